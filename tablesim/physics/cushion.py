@@ -1,0 +1,461 @@
+"""Ball to cushion: the impact integrated along its impulse, rubbing at the nose and at the cloth.
+
+Source: S. Mathavan, M. R. Jackson, R. M. Parkin, "A theoretical analysis of
+billiard ball dynamics under cushion impacts", Proc. IMechE Part C 224 (2010)
+1863.  A rigid nose touches the ball above its centre, sin(theta) = (h - R)/R.
+During the impact both contacts rub with Coulomb friction; compression lasts
+until the velocity into the rail is zero, release until the normal work given
+back is e^2 of the work done.  Rigid up to about 2.5 m/s into the rail (same
+paper); faster, a real cushion gives way more than this one.
+
+Axes of this file: X along the rail, Y into it, Z up; S, C = sin, cos theta.
+Everything scales with speed, so the integration runs on velocities over the
+speed into the rail, with spins times R.  sigma = -v_Y grows from -1 through 0 to
+the rebound, d(sigma)/dP = D > 0.  Rates per unit normal impulse P, with f and g
+the frictions (fractions of it) opposite to the slips s of the nose and t of the
+bed, and N_b = S + f_Y C the bed's normal force:
+
+    ds_X = -f_X (1+k) - g_X (1-kS)           dv_X = -(f_X + g_X)
+    ds_Y = S C - f_Y (S^2+k) + g_Y (S-k)     d(R w_Y) = -k (S f_X - g_X)
+    dW = C v_Y (the normal work)             D = C - S f_Y + g_Y
+
+The nose slip often dies during the impact, turning ever faster as it shrinks;
+so while the nose rubs, the steps are in tau, d(sigma) = |s| d(tau), in which
+that turning is slow.  A contact
+that has stopped rubbing holds while the friction it needs is within the limit
+(the needed friction follows from "slip stays zero").  When a hold breaks, the
+new slip leaves in the direction of balance, along its own rate, and is stepped
+in sigma until it is large enough to be followed.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .constants import K
+from .jit import kernel
+
+Array = NDArray[np.float64]
+
+ZERO_SLIP = 1e-8  # of the speed into the rail: rubbing has stopped
+LEAVING_SLIP = 3e-5  # same unit: up to here a slip that begins points where balance puts it
+STEP_ERROR = 4e-9  # allowed error of one integration step, same unit
+BREAK_STEP = 1e-7  # the end of a hold is located this closely
+MAX_STEPS = 2000
+
+# How the nose's slip is being carried.
+RUBBING, HOLDING, LEAVING = 0, 1, 2
+# Entries of the integrated state: the nose slip, v_X, R w_Y, the normal work and sigma.
+SLIP_X, SLIP_Y, V_X, W_Y, WORK, SIGMA = range(6)
+
+# Dormand and Prince's embedded Runge-Kutta pair of order 5(4), J. Comput. Appl. Math. 6 (1980) 19.
+A21 = 1 / 5
+A31, A32 = 3 / 40, 9 / 40
+A41, A42, A43 = 44 / 45, -56 / 15, 32 / 9
+A51, A52, A53, A54 = 19372 / 6561, -25360 / 2187, 64448 / 6561, -212 / 729
+A61, A62, A63, A64, A65 = 9017 / 3168, -355 / 33, 46732 / 5247, 49 / 176, -5103 / 18656
+B1, B3, B4, B5, B6 = 35 / 384, 500 / 1113, 125 / 192, -2187 / 6784, 11 / 84
+E1, E3, E4, E5, E6, E7 = 71 / 57600, -71 / 16695, 71 / 1920, -17253 / 339200, 22 / 525, -1 / 40
+
+
+@kernel("UniTuple(f8,4)(f8,f8,f8,f8,f8,f8,f8,f8,i8,i8)")
+def cushion_friction(
+    nose_x: float,
+    nose_y: float,
+    bed_x: float,
+    bed_y: float,
+    s: float,
+    c: float,
+    mu_w: float,
+    mu_s: float,
+    nose_holds: int,
+    bed_holds: int,
+) -> tuple[float, float, float, float]:
+    """Friction (f_X, f_Y) at the nose and (g_X, g_Y) at the bed, per unit normal impulse.
+
+    ``nose_x`` .. ``bed_y`` are the unit slip directions, unused where the
+    contact holds.
+    """
+    if nose_holds and bed_holds:
+        # Both slips stay zero: no force along the rail, two equations across it.
+        f_yy, f_yg, g_yg = s * s + K, K - s, 1.0 + K
+        det = f_yy * g_yg - f_yg * f_yg
+        return 0.0, (s * c * g_yg + c * f_yg) / det, 0.0, (-c * f_yy - s * c * f_yg) / det
+    if nose_holds:
+        f_y = (s * c + (s - K) * mu_s * s * bed_y) / (s * s + K - (s - K) * mu_s * c * bed_y)
+        grip = mu_s * max(0.0, s + f_y * c)
+        return -grip * bed_x * (1.0 - K * s) / (1.0 + K), f_y, grip * bed_x, grip * bed_y
+    f_x, f_y = mu_w * nose_x, mu_w * nose_y
+    if bed_holds:
+        return f_x, f_y, -f_x * (1.0 - K * s) / (1.0 + K), (-c + f_y * (s - K)) / (1.0 + K)
+    grip = mu_s * max(0.0, s + f_y * c)
+    return f_x, f_y, grip * bed_x, grip * bed_y
+
+
+@kernel("UniTuple(f8,2)(f8,f8,f8,f8,f8,f8)")
+def nose_slip_rate(f_x: float, f_y: float, g_x: float, g_y: float, s: float, c: float) -> tuple[float, float]:
+    """(ds_X, ds_Y) per unit normal impulse."""
+    return -f_x * (1.0 + K) - g_x * (1.0 - K * s), s * c - f_y * (s * s + K) + g_y * (s - K)
+
+
+@kernel("f8(f8,f8,f8,f8,f8,f8,f8,i8)")
+def nose_turning(
+    angle: float, bed_x: float, bed_y: float, s: float, c: float, mu_w: float, mu_s: float, bed_holds: int
+) -> float:
+    """Angle [rad] by which the nose slip's rate points away from ``angle``, the slip's own direction."""
+    d_x, d_y = math.cos(angle), math.sin(angle)
+    f_x, f_y, g_x, g_y = cushion_friction(d_x, d_y, bed_x, bed_y, s, c, mu_w, mu_s, 0, bed_holds)
+    rate_x, rate_y = nose_slip_rate(f_x, f_y, g_x, g_y, s, c)
+    # Adding a pull along the slip itself does not move the balance and makes the iteration contract.
+    rate_x, rate_y = rate_x + mu_w * (1.0 + K) * d_x, rate_y + mu_w * (1.0 + K) * d_y
+    return math.atan2(d_x * rate_y - d_y * rate_x, d_x * rate_x + d_y * rate_y)
+
+
+@kernel("void(f8[:],f8,f8,f8,f8,f8,f8,i8)")
+def leaving_direction(
+    direction: Array, bed_x: float, bed_y: float, s: float, c: float, mu_w: float, mu_s: float, bed_holds: int
+) -> None:
+    """Turn ``direction``'s nose part to where a slip leaving zero must point: along its own rate."""
+    angle = math.atan2(direction[1], direction[0])
+    turn = nose_turning(angle, bed_x, bed_y, s, c, mu_w, mu_s, bed_holds)
+    for _secant in range(20):
+        if abs(turn) < 1e-12:
+            break
+        slope = (nose_turning(angle + 1e-6, bed_x, bed_y, s, c, mu_w, mu_s, bed_holds) - turn) / 1e-6
+        angle += turn if slope > -0.1 else -turn / slope
+        turn = nose_turning(angle, bed_x, bed_y, s, c, mu_w, mu_s, bed_holds)
+    direction[0], direction[1] = math.cos(angle), math.sin(angle)
+
+
+@kernel("UniTuple(f8,6)(f8,f8,f8,f8,f8,i8,i8,i8,f8[:],f8,f8,f8,f8)")
+def cushion_rates(
+    slip_x: float,
+    slip_y: float,
+    v_x: float,
+    w_y: float,
+    sigma: float,
+    sign: int,
+    nose: int,
+    bed_holds: int,
+    direction: Array,
+    s: float,
+    c: float,
+    mu_w: float,
+    mu_s: float,
+) -> tuple[float, float, float, float, float, float]:
+    """Rates of the six integrated numbers, per tau while the nose rubs, per sigma otherwise.
+
+    ``direction`` holds the directions (nose, bed) for slips that have none of
+    their own.  ``sign`` is -1 in compression, +1 in release: work counts up in both.
+    """
+    size, nose_x, nose_y = 1.0, direction[0], direction[1]
+    if nose == RUBBING:
+        size = max(math.sqrt(slip_x * slip_x + slip_y * slip_y), 1e-3 * ZERO_SLIP)
+        per_size = 1.0 / size
+        nose_x, nose_y = slip_x * per_size, slip_y * per_size
+    bed_x, bed_y = v_x - w_y, slip_y - sigma * (1.0 + s)  # s_Y = sigma S + R w_X, t_Y = R w_X - sigma
+    bed = math.sqrt(bed_x * bed_x + bed_y * bed_y)
+    if bed > ZERO_SLIP:
+        per_bed = 1.0 / bed
+        bed_x, bed_y = bed_x * per_bed, bed_y * per_bed
+    else:
+        bed_x, bed_y = direction[2], direction[3]
+    if nose == LEAVING:
+        leaving_direction(direction, bed_x, bed_y, s, c, mu_w, mu_s, bed_holds)
+        nose_x, nose_y = direction[0], direction[1]
+    holds = 1 if nose == HOLDING else 0
+    f_x, f_y, g_x, g_y = cushion_friction(nose_x, nose_y, bed_x, bed_y, s, c, mu_w, mu_s, holds, bed_holds)
+    ds_x, ds_y = nose_slip_rate(f_x, f_y, g_x, g_y, s, c)
+    per = 1.0 / (c - s * f_y + g_y)
+    per *= size
+    if nose == HOLDING:
+        ds_x, ds_y = 0.0, 0.0
+    return (
+        ds_x * per,
+        ds_y * per,
+        -(f_x + g_x) * per,
+        -K * (s * f_x - g_x) * per,
+        c * sign * sigma * per,
+        size,
+    )
+
+
+@kernel("UniTuple(f8,2)(f8[:],f8)")
+def bed_slip(q: Array, s: float) -> tuple[float, float]:
+    """(t_X, t_Y) of the bed: v_X - R w_Y and R w_X - sigma, where R w_X = s_Y - sigma S."""
+    return q[V_X] - q[W_Y], q[SLIP_Y] - q[SIGMA] * (1.0 + s)
+
+
+@kernel("i8(f8,f8,f8,f8,f8,f8,f8,f8,i8,i8,i8,f8[:])")
+def contact_holds(
+    nose_x: float,
+    nose_y: float,
+    bed_x: float,
+    bed_y: float,
+    s: float,
+    c: float,
+    mu_w: float,
+    mu_s: float,
+    nose_holds: int,
+    bed_holds: int,
+    which: int,
+    direction: Array,
+) -> int:
+    """1 if a contact without slip can hold, else 0; then ``direction`` gets the way it starts to slip.
+
+    ``which`` 0 asks for the nose, 1 for the bed; the other's unit slip direction
+    and mode are given.
+    """
+    if which == 0:
+        need_x, need_y, _, _ = cushion_friction(0.0, 0.0, bed_x, bed_y, s, c, mu_w, mu_s, 1, bed_holds)
+        limit = mu_w
+    else:
+        _, f_y, need_x, need_y = cushion_friction(nose_x, nose_y, 0.0, 0.0, s, c, mu_w, mu_s, nose_holds, 1)
+        limit = mu_s * max(0.0, s + f_y * c)
+    need = math.sqrt(need_x * need_x + need_y * need_y)
+    if need <= limit:
+        return 1
+    direction[2 * which], direction[2 * which + 1] = need_x / need, need_y / need
+    return 0
+
+
+@kernel("UniTuple(i8,2)(f8[:],i8,i8,f8[:],f8,f8,f8,f8)")
+def contact_modes(
+    q: Array, nose: int, bed_holds: int, direction: Array, s: float, c: float, mu_w: float, mu_s: float
+) -> tuple[int, int]:
+    """(mode of the nose, does the bed hold) at state q, given what they were."""
+    size = math.sqrt(q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y])
+    nose_x, nose_y = direction[0], direction[1]
+    if nose == RUBBING and size > ZERO_SLIP:
+        nose_x, nose_y = q[SLIP_X] / size, q[SLIP_Y] / size
+    bed_x, bed_y = bed_slip(q, s)
+    bed = math.sqrt(bed_x * bed_x + bed_y * bed_y)
+    bed_still = bed_holds == 1 or bed <= ZERO_SLIP
+    if bed > ZERO_SLIP:
+        bed_x, bed_y = bed_x / bed, bed_y / bed
+    else:
+        bed_x, bed_y = direction[2], direction[3]
+    nose_still = nose == HOLDING or (nose == RUBBING and size <= ZERO_SLIP)
+    bed_holds = 0
+    if bed_still:
+        bed_holds = contact_holds(nose_x, nose_y, bed_x, bed_y, s, c, mu_w, mu_s, 0, 0, 1, direction)
+        if bed <= ZERO_SLIP:
+            bed_x, bed_y = direction[2], direction[3]
+    if nose_still:
+        holds = contact_holds(nose_x, nose_y, bed_x, bed_y, s, c, mu_w, mu_s, 0, bed_holds, 0, direction)
+        if bed_still and holds:  # the nose's answer changes the bed's
+            bed_holds = contact_holds(nose_x, nose_y, bed_x, bed_y, s, c, mu_w, mu_s, 1, 0, 1, direction)
+        nose = HOLDING if holds else LEAVING
+    elif nose == LEAVING and size > LEAVING_SLIP:
+        nose = RUBBING
+    return nose, bed_holds
+
+
+@kernel("f8(f8[:],i8,f8,f8[:],f8[:,:],i8,i8,f8[:],f8,f8,f8,f8)")
+def cushion_step(
+    q: Array,
+    sign: int,
+    h: float,
+    q_new: Array,
+    rates: Array,
+    nose: int,
+    bed_holds: int,
+    direction: Array,
+    s: float,
+    c: float,
+    mu_w: float,
+    mu_s: float,
+) -> float:
+    """One Dormand-Prince step of size h from q into q_new; returns its error.
+
+    rates[0] holds the rates at the start, rates[1] gets those at the end.
+    """
+    k1 = (rates[0, 0], rates[0, 1], rates[0, 2], rates[0, 3], rates[0, 4], rates[0, 5])
+    k2 = cushion_rates(
+        q[0] + h * A21 * k1[0],
+        q[1] + h * A21 * k1[1],
+        q[2] + h * A21 * k1[2],
+        q[3] + h * A21 * k1[3],
+        q[5] + h * A21 * k1[5],
+        sign, nose, bed_holds, direction, s, c, mu_w, mu_s,
+    )  # fmt: skip
+    k3 = cushion_rates(
+        q[0] + h * (A31 * k1[0] + A32 * k2[0]),
+        q[1] + h * (A31 * k1[1] + A32 * k2[1]),
+        q[2] + h * (A31 * k1[2] + A32 * k2[2]),
+        q[3] + h * (A31 * k1[3] + A32 * k2[3]),
+        q[5] + h * (A31 * k1[5] + A32 * k2[5]),
+        sign, nose, bed_holds, direction, s, c, mu_w, mu_s,
+    )  # fmt: skip
+    k4 = cushion_rates(
+        q[0] + h * (A41 * k1[0] + A42 * k2[0] + A43 * k3[0]),
+        q[1] + h * (A41 * k1[1] + A42 * k2[1] + A43 * k3[1]),
+        q[2] + h * (A41 * k1[2] + A42 * k2[2] + A43 * k3[2]),
+        q[3] + h * (A41 * k1[3] + A42 * k2[3] + A43 * k3[3]),
+        q[5] + h * (A41 * k1[5] + A42 * k2[5] + A43 * k3[5]),
+        sign, nose, bed_holds, direction, s, c, mu_w, mu_s,
+    )  # fmt: skip
+    k5 = cushion_rates(
+        q[0] + h * (A51 * k1[0] + A52 * k2[0] + A53 * k3[0] + A54 * k4[0]),
+        q[1] + h * (A51 * k1[1] + A52 * k2[1] + A53 * k3[1] + A54 * k4[1]),
+        q[2] + h * (A51 * k1[2] + A52 * k2[2] + A53 * k3[2] + A54 * k4[2]),
+        q[3] + h * (A51 * k1[3] + A52 * k2[3] + A53 * k3[3] + A54 * k4[3]),
+        q[5] + h * (A51 * k1[5] + A52 * k2[5] + A53 * k3[5] + A54 * k4[5]),
+        sign, nose, bed_holds, direction, s, c, mu_w, mu_s,
+    )  # fmt: skip
+    k6 = cushion_rates(
+        q[0] + h * (A61 * k1[0] + A62 * k2[0] + A63 * k3[0] + A64 * k4[0] + A65 * k5[0]),
+        q[1] + h * (A61 * k1[1] + A62 * k2[1] + A63 * k3[1] + A64 * k4[1] + A65 * k5[1]),
+        q[2] + h * (A61 * k1[2] + A62 * k2[2] + A63 * k3[2] + A64 * k4[2] + A65 * k5[2]),
+        q[3] + h * (A61 * k1[3] + A62 * k2[3] + A63 * k3[3] + A64 * k4[3] + A65 * k5[3]),
+        q[5] + h * (A61 * k1[5] + A62 * k2[5] + A63 * k3[5] + A64 * k4[5] + A65 * k5[5]),
+        sign, nose, bed_holds, direction, s, c, mu_w, mu_s,
+    )  # fmt: skip
+    for i in range(6):
+        q_new[i] = q[i] + h * (B1 * k1[i] + B3 * k3[i] + B4 * k4[i] + B5 * k5[i] + B6 * k6[i])
+    k7 = cushion_rates(
+        q_new[0], q_new[1], q_new[2], q_new[3], q_new[5], sign, nose, bed_holds, direction, s, c, mu_w, mu_s
+    )
+    error = 0.0
+    for i in range(6):
+        rates[1, i] = k7[i]
+        part = h * (E1 * k1[i] + E3 * k3[i] + E4 * k4[i] + E5 * k5[i] + E6 * k6[i] + E7 * k7[i])
+        error = max(error, abs(part) / (1.0 + abs(q_new[i])))
+    return error
+
+
+@kernel("f8(f8,f8,f8,f8,f8)")
+def step_to_zero_slip(old_x: float, old_y: float, new_x: float, new_y: float, h: float) -> float:
+    """The part of step h after which a slip that reversed comes nearest to zero; h if it did not reverse."""
+    dot = old_x * new_x + old_y * new_y
+    if dot >= 0.0:
+        return h
+    old2 = old_x * old_x + old_y * old_y
+    return h * old2 / (old2 - dot)
+
+
+@kernel("void(f8[:],i8,i8,f8[:,:],i8,i8,f8[:],f8,f8,f8,f8)")
+def first_rates(
+    q: Array,
+    sign: int,
+    row: int,
+    rates: Array,
+    nose: int,
+    bed_holds: int,
+    direction: Array,
+    s: float,
+    c: float,
+    mu_w: float,
+    mu_s: float,
+) -> None:
+    """Fill rates[row] at state q."""
+    k = cushion_rates(q[0], q[1], q[2], q[3], q[5], sign, nose, bed_holds, direction, s, c, mu_w, mu_s)
+    for i in range(6):
+        rates[row, i] = k[i]
+
+
+@kernel("UniTuple(i8,2)(f8[:],i8,f8,i8,i8,f8[:],f8,f8,f8,f8)")
+def cushion_stage(
+    q: Array,
+    sign: int,
+    target: float,
+    nose: int,
+    bed_holds: int,
+    direction: Array,
+    s: float,
+    c: float,
+    mu_w: float,
+    mu_s: float,
+) -> tuple[int, int]:
+    """Integrate q in place: compression (sign -1) until sigma = 0, release until ``target`` work is returned.
+
+    Takes and returns the modes of the contacts.
+    """
+    goal, entry = (0.0, SIGMA) if sign < 0 else (target, WORK)
+    rates, q_new = np.zeros((2, 6)), np.zeros(6)
+    fresh = True
+    h, last_h, last_error = 0.1, 0.1, STEP_ERROR
+    for _ in range(MAX_STEPS):
+        t_x, t_y = bed_slip(q, s)
+        bed2, nose2 = t_x * t_x + t_y * t_y, q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y]
+        modes = (nose, bed_holds)
+        if nose != RUBBING or bed_holds or min(bed2, nose2) <= ZERO_SLIP * ZERO_SLIP:
+            modes = contact_modes(q, nose, bed_holds, direction, s, c, mu_w, mu_s)
+        if fresh or modes[0] != nose or modes[1] != bed_holds:
+            nose, bed_holds = modes
+            first_rates(q, sign, 0, rates, nose, bed_holds, direction, s, c, mu_w, mu_s)
+            fresh = False
+        error = cushion_step(q, sign, h, q_new, rates, nose, bed_holds, direction, s, c, mu_w, mu_s)
+        if error > STEP_ERROR and h > 1e-14:
+            # Reaching past a bed slip that reverses is the likely cause: step to where it comes nearest to zero.
+            b_x, b_y = bed_slip(q_new, s)
+            shorter = h if bed_holds or bed2 <= ZERO_SLIP * ZERO_SLIP else step_to_zero_slip(t_x, t_y, b_x, b_y, h)
+            h = min(shorter, h * max(0.2, 0.9 * (STEP_ERROR / error) ** 0.2)) if shorter > 0.9 * h else shorter
+            continue
+        if (nose == HOLDING or bed_holds) and h > BREAK_STEP:
+            # A hold that breaks within the step: halve until the break is found.
+            modes = contact_modes(q_new, nose, bed_holds, direction, s, c, mu_w, mu_s)
+            if modes[0] != nose or modes[1] != bed_holds:
+                h *= 0.5
+                continue
+        if q_new[entry] >= goal:
+            # The last step: shorten it until it ends exactly there.
+            for _newton in range(20):
+                excess = q_new[entry] - goal
+                if abs(excess) <= 1e-13 * (1.0 + goal) or rates[1, entry] <= 0.0:
+                    break
+                h = max(0.0, h - excess / rates[1, entry])
+                cushion_step(q, sign, h, q_new, rates, nose, bed_holds, direction, s, c, mu_w, mu_s)
+            for i in range(6):
+                q[i] = q_new[i]
+            break
+        for i in range(6):
+            q[i] = q_new[i]
+            rates[0, i] = rates[1, i]
+        # Gustafsson's predictive controller: where the steps keep shrinking, expect the next to shrink too.
+        error = max(error, 1e-6 * STEP_ERROR)
+        trend = h / last_h * (last_error / error) ** 0.2
+        last_h, last_error = h, error
+        h *= min(5.0, 0.9 * (STEP_ERROR / error) ** 0.2 * min(1.0, trend))
+    return nose, bed_holds
+
+
+@kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8)")
+def bounce_cushion(
+    v_along: float,
+    v_into: float,
+    w_along: float,
+    w_into: float,
+    w_up: float,
+    radius: float,
+    sin_theta: float,
+    restitution: float,
+    mu_w: float,
+    mu_s: float,
+) -> tuple[float, float, float, float, float]:
+    """(v_X, v_Y, w_X, w_Y, w_Z) after the impact: X along the rail, Y into it, Z up (right-handed).
+
+    Velocities [m/s] with ``v_into`` > 0, spins [rad/s], radius [m];
+    ``sin_theta`` = (h - R)/R of the nose; ``restitution`` is energetic;
+    frictions of nose and cloth.
+    """
+    s, c = sin_theta, math.sqrt(1.0 - sin_theta * sin_theta)
+    scale = radius / v_into
+    v_x, w_x, w_y, w_z = v_along / v_into, w_along * scale, w_into * scale, w_up * scale
+    q, direction = np.zeros(6), np.zeros(4)
+    q[SLIP_X], q[SLIP_Y] = v_x + w_y * s - w_z * c, w_x - s
+    q[V_X], q[W_Y], q[SIGMA] = v_x, w_y, -1.0
+    size = math.sqrt(q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y])
+    nose = HOLDING if size <= ZERO_SLIP else RUBBING
+    nose, bed_holds = cushion_stage(q, -1, 0.0, nose, 0, direction, s, c, mu_w, mu_s)
+    target = restitution * restitution * q[WORK]
+    q[WORK] = 0.0
+    if target > 0.0:
+        nose, bed_holds = cushion_stage(q, 1, target, nose, bed_holds, direction, s, c, mu_w, mu_s)
+    # Back from the nose slip to the spins: s_Y = sigma S + R w_X, s_X = v_X + R w_Y S - R w_Z C.
+    w_x = q[SLIP_Y] - q[SIGMA] * s
+    w_z = (q[V_X] + q[W_Y] * s - q[SLIP_X]) / c
+    return q[V_X] * v_into, -q[SIGMA] * v_into, w_x / scale, q[W_Y] / scale, w_z / scale

@@ -1,0 +1,109 @@
+"""Cue to ball: one impulse in three dimensions gives speed, squirt and spin together.
+
+Derived from rigid-body impulse mechanics; the form agrees with R. Shepard,
+"Everything you always wanted to know about cue ball squirt" (2001) and
+D. Alciatore, TP A.31 (both from memory).  The tip does not slip on the ball;
+along the cue the whole cue pushes, across it only the end mass m_e of the shaft.
+Assumes an instantaneous, frictionally gripping hit; the vertical velocity is
+taken up by the bed, so hops and jumps are not modelled.
+"""
+
+from __future__ import annotations
+
+import math
+
+from .constants import K
+from .jit import kernel
+
+
+@kernel("f8(f8,f8,f8)")
+def forward_resistance(offset_left: float, offset_up: float, ball_to_end_mass: float) -> float:
+    """A in J_f = (1+e) V / (m/M + A): 1 on a centre hit, more off centre.
+
+    A = 1 + k - k c^2 (1+k+q) / (1+q+k c^2), c^2 = 1 - s_l^2 - s_u^2, q = m/m_e.
+    """
+    c2 = 1.0 - offset_left * offset_left - offset_up * offset_up
+    q = ball_to_end_mass
+    return 1.0 + K - K * c2 * (1.0 + K + q) / (1.0 + q + K * c2)
+
+
+@kernel("f8(f8,f8,f8)")
+def deflection_slope(offset_left: float, offset_up: float, ball_to_end_mass: float) -> float:
+    """Across-to-forward impulse per unit offset: k c / (1 + q + k c^2), so tan(squirt) = s times this."""
+    c2 = 1.0 - offset_left * offset_left - offset_up * offset_up
+    return K * math.sqrt(c2) / (1.0 + ball_to_end_mass + K * c2)
+
+
+@kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8)")
+def strike_ball(
+    pace: float,
+    offset_left: float,
+    offset_up: float,
+    elevation: float,
+    ball_to_end_mass: float,
+    ball_to_cue_mass: float,
+    stroke_factor: float,
+    radius: float,
+) -> tuple[float, float, float, float, float]:
+    """Velocity and spin of the cue ball in the cue's level frame (x forward, y left, z up).
+
+    ``pace`` [m/s] is the ball speed that the same stroke gives on a level centre
+    hit; offsets are the contact point's, in ball radii, left + and up + of the
+    cue's line through the centre; ``elevation`` [rad] of the butt;
+    ``stroke_factor`` multiplies the impulse across the cue (1 for a smooth
+    stroke).  Returns (v_x, v_y [m/s], w_x, w_y, w_z [rad/s]).
+    """
+    q = ball_to_end_mass
+    c = math.sqrt(1.0 - offset_left * offset_left - offset_up * offset_up)
+    # Impulse per ball mass in the cue's own frame: forward along the cue, left, up.
+    forward = pace * (ball_to_cue_mass + 1.0) / (ball_to_cue_mass + forward_resistance(offset_left, offset_up, q))
+    across = -stroke_factor * deflection_slope(offset_left, offset_up, q) * forward
+    left, up = across * offset_left, across * offset_up
+    # w = (k/R) n x J, n = (-c, s_l, s_u) from the ball's centre to the tip
+    spin = K / radius
+    w_forward = spin * (offset_left * up - offset_up * left)
+    w_left = spin * (offset_up * forward + c * up)
+    w_up = spin * (-c * left - offset_left * forward)
+    # Tilt: forward points down by the elevation; the bed takes the vertical velocity.
+    cos_e, sin_e = math.cos(elevation), math.sin(elevation)
+    return (
+        forward * cos_e + up * sin_e,
+        left,
+        w_forward * cos_e + w_up * sin_e,
+        w_left,
+        w_up * cos_e - w_forward * sin_e,
+    )
+
+
+def stroke_speed(pace: float, ball_to_cue_mass: float, tip_restitution: float) -> float:
+    """Cue speed V [m/s] just before impact that gives ``pace``: pace (1 + m/M) / (1 + e)."""
+    return pace * (1.0 + ball_to_cue_mass) / (1.0 + tip_restitution)
+
+
+def miscue_offset(tip_friction: float) -> float:
+    """Largest contact offset [ball radii] that the tip can hold: sin(atan(mu)).
+
+    The friction needed at offset b is tan(asin(b/R)): 0.577 at 0.5 R
+    (Alciatore, "Physics of Pool and Billiards" property list).
+    """
+    return math.sin(math.atan(tip_friction))
+
+
+def pivot_length(offset: float, ball_to_end_mass: float, radius: float) -> float:
+    """Bridge length [m] from the ball's centre at which a pivot by the back hand cancels squirt.
+
+    b / sin(squirt) for a sideways contact offset ``offset`` [ball radii]; in the
+    small-offset limit (2R/5)(q + 7/2).
+    """
+    if offset == 0.0:
+        return 2.0 * radius / 5.0 * (ball_to_end_mass + 3.5)
+    squirt = math.atan(abs(offset) * deflection_slope(offset, 0.0, ball_to_end_mass))
+    return abs(offset) * radius / math.sin(squirt)
+
+
+def contact_offset(cue_shift_m: float, radius: float, tip_radius: float) -> float:
+    """Contact offset [ball radii] when the cue is moved sideways by ``cue_shift_m`` from centre.
+
+    The contact moves less than the cue by 1 / (1 + r_tip / R).
+    """
+    return cue_shift_m / (radius + tip_radius)
