@@ -1,0 +1,3 @@
+from tablesim.cli import main
+
+main()

@@ -1,0 +1,1 @@
+"""What a person states: frozen models, validated here and nowhere else."""

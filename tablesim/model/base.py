@@ -1,0 +1,78 @@
+"""What all models share: frozen, strict, finite numbers, and helpful refusals."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
+
+from tablesim.errors import unknown_name
+
+
+class Model(BaseModel):
+    """A statement of a person's: immutable, with unknown keys refused and the nearest known one suggested."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _refuse_unknown_keys(cls, data: Any) -> Any:
+        if isinstance(data, dict):
+            for key in data:
+                if key not in cls.model_fields:
+                    raise ValueError(unknown_name("key", key, cls.model_fields))
+        return data
+
+
+def _path(location: tuple[str | int, ...]) -> str:
+    text = ""
+    for part in location:
+        if isinstance(part, int):
+            text += f"[{part}]"
+        elif not part.startswith("function-") and part not in ("str", "literal"):
+            text += f".{part}" if text else part
+    return text
+
+
+def _shown(value: Any) -> str:
+    if isinstance(value, dict):
+        return "an object"
+    if isinstance(value, list | tuple) and len(value) > 4:
+        return f"a list of {len(value)}"
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
+
+
+RULES = {
+    "missing": "is required",
+    "finite_number": "must be a finite number",
+    "float_type": "must be a number",
+    "int_type": "must be a whole number",
+    "string_type": "must be a text",
+    "bool_type": "must be true or false",
+    "dict_type": "must be an object",
+    "model_type": "must be an object",
+    "list_type": "must be a list",
+    "tuple_type": "must be a list",
+}
+
+
+def plain_message(error: ValidationError) -> str:
+    """The first fault of a pydantic error as one plain line: field, rule, value."""
+    faults = error.errors(include_url=False)
+    # A union reports a fault per branch: the deepest one is nearest to what the writer meant.
+    fault = max(faults, key=lambda f: (len(f["loc"]), f["type"] != "literal_error"))
+    if fault["loc"] and len(faults) > 1 and faults[0]["loc"][:1] != fault["loc"][:1]:
+        fault = faults[0]
+    where = _path(fault["loc"])
+    rule = RULES.get(fault["type"])
+    if rule is None:
+        rule = fault["msg"].removeprefix("Value error, ").removeprefix("Input ")
+        rule = rule[:1].lower() + rule[1:]
+        if fault["type"] == "value_error":
+            return f"{where}: {rule}" if where else rule
+    if fault["type"] == "missing":
+        return f"{where}: {rule}"
+    separator = "" if rule.startswith(("must", "should", "is ")) else " "
+    return f"{where}: {separator}{rule}; got {_shown(fault['input'])}"
+

@@ -1,0 +1,127 @@
+"""Gear: cloth, rails, balls and cues.  Every default carries its source."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from pydantic import Field
+
+from tablesim.physics.ball_ball import ball_friction
+from tablesim.units import INCH_M, OUNCE_KG
+
+from .base import Model
+
+PROPERTIES = "Alciatore, 'Physics of Pool and Billiards' property list, Colorado State Univ."
+WPA = "WPA equipment specification"
+PRACTICE = "common practice, no source"
+
+Stroke = Literal["smooth", "jab"]
+
+
+class Cloth(Model):
+    """What the bed does to a ball."""
+
+    sliding_friction: float = Field(0.20, ge=0.02, le=0.5, description=f"mu_s. {PROPERTIES}: 0.15-0.4")
+    rolling_resistance: float = Field(
+        0.010, ge=0.001, le=0.05, description=f"mu_r, deceleration / g. {PROPERTIES}: 0.005-0.015"
+    )
+    spin_deceleration_rad_s2: float = Field(
+        10.0, ge=0.5, le=50.0, description=f"sidespin lost per second. {PROPERTIES}: 5-15"
+    )
+
+
+class Rails(Model):
+    """What the cushions do to a ball."""
+
+    restitution: float = Field(
+        0.85,
+        ge=0.3,
+        le=1.0,
+        description="energetic. Chosen so that a rolling ball straight into the rail comes off with 0.85 of its speed;"
+        f" {PROPERTIES}: 0.6-0.9 as a player sees it",
+    )
+    friction: float = Field(
+        0.14, ge=0.0, le=0.4, description="nose on ball. Mathavan, Jackson, Parkin, Proc. IMechE C 224 (2010) 1863"
+    )
+    nose_height: float = Field(
+        0.635, ge=0.5, le=0.7, description=f"of the ball's diameter. {WPA}: 0.625-0.645"
+    )
+
+
+class OddBall(Model):
+    """A ball unlike the set, such as a heavy cue ball."""
+
+    diameter_m: float | None = Field(None, ge=0.04, le=0.08, description="omitted: as the set")
+    mass_kg: float | None = Field(None, ge=0.05, le=0.5, description="omitted: as the set")
+
+
+class BallSet(Model):
+    """The balls."""
+
+    diameter_m: float = Field(2.25 * INCH_M, ge=0.04, le=0.08, description=f"{WPA}: 2.25 in +-0.005")
+    mass_kg: float = Field(0.170, ge=0.05, le=0.5, description=f"{WPA}: 156-170 g")
+    restitution: float = Field(0.95, ge=0.5, le=1.0, description=f"ball to ball. {PROPERTIES}: 0.92-0.98")
+    friction_floor: float = Field(
+        0.00995, ge=0.0, le=0.5, description="a of mu = a + b exp(-c v). Alciatore TP A.14 on Marlow 1995 (from memory)"
+    )
+    friction_rise: float = Field(
+        0.108, ge=0.0, le=0.5, description="b of mu = a + b exp(-c v). Alciatore TP A.14 on Marlow 1995 (from memory)"
+    )
+    friction_fall_s_m: float = Field(
+        1.088, ge=0.0, le=20.0, description="c of mu = a + b exp(-c v). Alciatore TP A.14 on Marlow 1995 (from memory)"
+    )
+    condition: float = Field(
+        1.0, ge=0.0, le=6.0, description=f"factor on ball friction: 1 clean, more when dirty or worn; {PRACTICE}"
+    )
+    odd: dict[str, OddBall] = Field({}, max_length=22, description="balls unlike the set, by name")
+
+    def radius_m(self, ball: str) -> float:
+        """Radius [m] of a ball."""
+        own = self.odd.get(ball, OddBall()).diameter_m
+        return (self.diameter_m if own is None else own) / 2.0
+
+    def mass_of_kg(self, ball: str) -> float:
+        """Mass [kg] of a ball."""
+        own = self.odd.get(ball, OddBall()).mass_kg
+        return self.mass_kg if own is None else own
+
+    def friction_at(self, slip_m_s: float) -> float:
+        """Ball-to-ball friction coefficient at a rubbing speed [m/s]."""
+        return ball_friction(
+            slip_m_s, self.friction_floor, self.friction_rise, self.friction_fall_s_m, self.condition
+        )
+
+
+class Cue(Model):
+    """A cue, as far as the ball can feel it."""
+
+    ball_to_end_mass: float = Field(
+        22.0,
+        ge=2.0,
+        le=500.0,
+        description=f"ball mass / end mass of the shaft. 18-25 ordinary wood, 40-60 low-squirt; {PRACTICE}",
+    )
+    mass_kg: float = Field(19.0 * OUNCE_KG, ge=0.2, le=1.0, description=f"17-21 oz usual; {PRACTICE}")
+    tip_restitution: float = Field(
+        0.73, ge=0.3, le=1.0, description=f"{PROPERTIES}: leather 0.71-0.75, phenolic 0.81-0.87"
+    )
+    tip_friction: float = Field(
+        0.6, ge=0.05, le=1.5, description=f"sets the miscue limit, offset sin(atan(mu)). {PROPERTIES}: 0.6"
+    )
+    tip_diameter_m: float = Field(0.0127, ge=0.005, le=0.014, description=f"{WPA}: at most 14 mm")
+    tip_radius_m: float = Field(
+        0.0106, ge=0.004, le=0.05, description=f"crown of the tip: nickel 10.6 mm, dime 9.0 mm; {PRACTICE}"
+    )
+    jab_factor: float = Field(
+        1.25,
+        ge=0.5,
+        le=3.0,
+        description="factor on squirt when jabbed. Player-reported, no source; measurements find none. Calibrate it",
+    )
+
+    def stroke_factor(self, stroke: Stroke) -> float:
+        """Factor on squirt for a stroke."""
+        return self.jab_factor if stroke == "jab" else 1.0
+
+
+DEFAULT_CUES = {"house": Cue(), "low-squirt": Cue(ball_to_end_mass=50.0)}

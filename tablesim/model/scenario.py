@@ -1,0 +1,244 @@
+"""A scenario: table, gear, balls, target and takes; read from and written to JSON."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import tempfile
+from contextlib import suppress
+from functools import cached_property
+from itertools import combinations
+from pathlib import Path
+from typing import Any
+
+from pydantic import Field, ValidationError, model_validator
+
+from tablesim.errors import NameUnknown, ScenarioError, unknown_name
+from tablesim.physics.ball_ball import contact_distance
+from tablesim.physics.pocket import bed_clearance
+
+from .base import Model, plain_message
+from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
+from .shot import Mark, Name, Point, Take, Target
+from .table import Table
+
+FORMAT = 1
+CUE_BALL = "cue"
+MAX_BALLS = 22
+MAX_FILE_BYTES = 1_000_000
+TOUCHING_M = 1e-6  # positions are written to the micrometre: closer than this counts as touching, not overlapping
+
+
+class Scenario(Model):
+    """A staged layout and the ways of playing it."""
+
+    tablesim: int = Field(FORMAT, description="number of the file format")
+    title: str = Field("", max_length=200)
+    notes: str = Field("", max_length=20_000)
+    table: Table = Table()
+    cloth: Cloth = Cloth()
+    rails: Rails = Rails()
+    ball_set: BallSet = BallSet()
+    cues: dict[Name, Cue] = Field(DEFAULT_CUES, min_length=1, max_length=50)
+    balls: dict[Name, Point] = Field(description='centres [m]; the cue ball is named "cue"', max_length=MAX_BALLS)
+    target: Target | None = None
+    takes: list[Take] = Field([], max_length=100)
+    marks: list[Mark] = Field([], max_length=200)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _known_format(cls, data: Any) -> Any:
+        number = data.get("tablesim", FORMAT) if isinstance(data, dict) else FORMAT
+        if isinstance(number, int) and not isinstance(number, bool) and number != FORMAT:
+            why = "written by a newer version of tablesim; please update" if number > FORMAT else "no such format"
+            raise ValueError(f"tablesim: file format {number} is unknown here ({why}); this version reads {FORMAT}")
+        return data
+
+    @model_validator(mode="after")
+    def _names_agree(self) -> Scenario:
+        if CUE_BALL not in self.balls:
+            raise ValueError('balls: there must be a cue ball, named "cue"')
+        if self.target is not None:
+            if self.target.ball not in self.balls:
+                raise ValueError("target.ball: " + unknown_name("ball", self.target.ball, self.balls))
+            if self.target.ball == CUE_BALL:
+                raise ValueError("target.ball: must be an object ball; got 'cue'")
+        seen: set[str] = set()
+        for i, take in enumerate(self.takes):
+            if take.cue is not None and take.cue not in self.cues:
+                raise ValueError(f"takes[{i}].cue: " + unknown_name("cue", take.cue, self.cues))
+            if take.name in seen:
+                raise ValueError(f"takes[{i}].name: names must differ; {take.name!r} is there twice")
+            if take.aim.heading_deg is None and self.target is None:
+                raise ValueError(f"takes[{i}].aim: needs a target, or give heading_deg")
+            seen.add(take.name)
+        for name in self.ball_set.odd:
+            if name not in self.balls:
+                raise ValueError("ball_set.odd: " + unknown_name("ball", name, self.balls))
+        return self
+
+    @model_validator(mode="after")
+    def _pockets_take_the_balls(self) -> Scenario:
+        p = self.table.pocket_set
+        for name in self.balls:
+            if not -0.4 <= self.nose_sine(name) <= 0.6:
+                raise ValueError(
+                    f"ball_set: cushion noses {1000 * self.rails.nose_height * self.ball_set.diameter_m:.1f} mm high"
+                    f" cannot hold ball {name!r} of radius {1000 * self.ball_set.radius_m(name):.1f} mm"
+                )
+            diameter = 2.0 * self.ball_set.radius_m(name)
+            for kind, mouth, cut, shelf in (
+                ("corner", p.corner_mouth_m, p.corner_cut_deg - 135.0, p.corner_shelf_m),
+                ("side", p.side_mouth_m, p.side_cut_deg - 90.0, p.side_shelf_m),
+            ):
+                throat = mouth - 2.0 * shelf * math.tan(math.radians(cut))
+                if min(mouth, throat) < 1.02 * diameter:
+                    raise ValueError(
+                        f"table.pockets: the {kind} pocket narrows to {1000 * min(mouth, throat):.1f} mm,"
+                        f" too tight for ball {name!r} of {1000 * diameter:.1f} mm"
+                    )
+        return self
+
+    @model_validator(mode="after")
+    def _balls_lie_apart_on_the_bed(self) -> Scenario:
+        edge = self.table.edge
+        for name, (x, y) in self.balls.items():
+            rho = self.nose_distance_m(name)
+            if not (abs(x) < 10.0 and abs(y) < 10.0) or bed_clearance(x, y, rho, edge) < -TOUCHING_M:
+                raise ValueError(
+                    f"balls.{name}: must lie on the bed, {1000 * rho:.1f} mm or more from the noses of a"
+                    f" {edge.length:g} x {edge.width:g} m table; got [{x:g}, {y:g}]"
+                )
+        for (one, a), (two, b) in combinations(self.balls.items(), 2):
+            apart = contact_distance(self.ball_set.radius_m(one), self.ball_set.radius_m(two))
+            distance = math.hypot(a[0] - b[0], a[1] - b[1])
+            if distance < apart - TOUCHING_M:
+                raise ValueError(
+                    f"balls.{two}: overlaps ball {one!r}: centres must be {1000 * apart:.3f} mm apart or more;"
+                    f" got {1000 * distance:.3f} mm"
+                )
+        return self
+
+    def nose_sine(self, ball: str) -> float:
+        """sin(theta) = (h - R)/R of the cushion nose against a ball."""
+        radius = self.ball_set.radius_m(ball)
+        return (self.rails.nose_height * self.ball_set.diameter_m - radius) / radius
+
+    def nose_distance_m(self, ball: str) -> float:
+        """Distance [m] of a ball's centre from the nose it touches: R cos(theta)."""
+        return self.ball_set.radius_m(ball) * math.sqrt(1.0 - self.nose_sine(ball) ** 2)
+
+    @cached_property
+    def ball_names(self) -> tuple[str, ...]:
+        """All balls, the cue ball first: the order of the engine's arrays."""
+        return (CUE_BALL, *(name for name in self.balls if name != CUE_BALL))
+
+    def cue_of(self, take: Take) -> Cue:
+        """The cue that a take is played with."""
+        return self.cues[self.cue_name_of(take)]
+
+    def cue_name_of(self, take: Take) -> str:
+        """Name of the cue that a take is played with."""
+        return take.cue if take.cue is not None else next(iter(self.cues))
+
+    def take_named(self, name: str) -> Take:
+        """The take of that name; NameUnknown suggests the nearest."""
+        for take in self.takes:
+            if take.name == name:
+                return take
+        raise NameUnknown(unknown_name("take", name, [t.name for t in self.takes]))
+
+    def change(self, **fields: Any) -> Scenario:
+        """A new, validated scenario with some fields replaced."""
+        return validated({name: getattr(self, name) for name in Scenario.model_fields} | fields)
+
+
+def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+    data: dict[str, Any] = {}
+    for key, value in pairs:
+        if key in data:
+            raise ScenarioError(f"key {key[:60]!r} stands twice in one object; keep one")
+        data[key] = value
+    return data
+
+
+def _not_finite(token: str) -> float:
+    raise ScenarioError(f"numbers must be finite; got {token}")
+
+
+def from_json(text: str) -> Scenario:
+    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
+    try:
+        data = json.loads(text, object_pairs_hook=_no_duplicates, parse_constant=_not_finite)
+    except json.JSONDecodeError as error:
+        raise ScenarioError(f"not JSON: {error.msg} at line {error.lineno}, column {error.colno}") from None
+    except (RecursionError, ValueError) as error:
+        if isinstance(error, ScenarioError):
+            raise
+        raise ScenarioError("not a scenario: nested too deep or a number too long") from None
+    if not isinstance(data, dict):
+        raise ScenarioError(f"a scenario is a JSON object; got {type(data).__name__}")
+    return validated(data)
+
+
+def validated(data: dict[str, Any]) -> Scenario:
+    """A scenario from its fields; ScenarioError in plain words if it breaks a rule."""
+    try:
+        return Scenario.model_validate(data)
+    except ValidationError as error:
+        raise ScenarioError(plain_message(error)) from None
+
+
+def to_json(scenario: Scenario) -> str:
+    """The scenario as JSON text, without the fields that hold their defaults."""
+    data = scenario.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
+    return json.dumps({"tablesim": FORMAT, **data}, indent=1, ensure_ascii=False) + "\n"
+
+
+def load(path: str | os.PathLike[str]) -> Scenario:
+    """Read a scenario file; ScenarioError names the file and what is wrong with it."""
+    file = Path(path)
+    try:
+        if file.stat().st_size > MAX_FILE_BYTES:
+            raise ScenarioError(f"{file}: a scenario has at most {MAX_FILE_BYTES} bytes; got {file.stat().st_size}")
+        text = file.read_text(encoding="utf-8-sig")
+    except UnicodeDecodeError:
+        raise ScenarioError(f"{file}: must be UTF-8 text") from None
+    except OSError as error:
+        raise ScenarioError(f"{file}: cannot be read ({error.strerror or error})") from None
+    except ValueError as error:
+        if isinstance(error, ScenarioError):
+            raise
+        raise ScenarioError(f"{str(file)[:60]!r}: no such file") from None
+    try:
+        return from_json(text)
+    except ScenarioError as error:
+        raise ScenarioError(f"{file}: {error}") from None
+
+
+def write_whole(path: str | os.PathLike[str], data: bytes) -> None:
+    """Write a file whole or not at all: aside first, then moved into place."""
+    file = Path(path)
+    try:
+        handle, aside = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
+    except OSError as error:
+        raise ScenarioError(f"{file}: cannot be written ({error.strerror or error})") from None
+    try:
+        with os.fdopen(handle, "wb") as out:
+            out.write(data)
+            out.flush()
+            os.fsync(out.fileno())
+        os.chmod(aside, 0o644)
+        os.replace(aside, file)
+    except BaseException as error:
+        with suppress(OSError):
+            os.unlink(aside)
+        if isinstance(error, OSError):
+            raise ScenarioError(f"{file}: cannot be written ({error.strerror or error})") from None
+        raise
+
+
+def save(scenario: Scenario, path: str | os.PathLike[str]) -> None:
+    """Write a scenario file, whole or not at all."""
+    write_whole(path, to_json(scenario).encode("utf-8"))

@@ -1,0 +1,1 @@
+"""The questions: a scenario in, findings out (frozen, JSON-able)."""

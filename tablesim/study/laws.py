@@ -1,0 +1,221 @@
+"""One law at a time, vectors in and out, so that anyone can check it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tablesim.errors import ScenarioError
+from tablesim.model.gear import BallSet, Cloth, Cue, Rails
+from tablesim.physics.ball_ball import collide_balls
+from tablesim.physics.cloth import drift, motion, phase_end
+from tablesim.physics.constants import REST
+from tablesim.physics.cushion import bounce_cushion
+from tablesim.physics.strike import strike_ball
+from tablesim.units import STANDARD_GRAVITY_M_S2
+
+Vector2 = tuple[float, float]
+Vector3 = tuple[float, float, float]
+
+BALLS, CLOTH, RAILS, CUE = BallSet(), Cloth(), Rails(), Cue()
+RADIUS_M = BALLS.diameter_m / 2.0
+
+
+@dataclass(frozen=True)
+class StrikeFinding:
+    """The cue ball in the cue's level frame: squirt (left +), velocity [forward, left], spin [forward, left, up]."""
+
+    squirt_deg: float
+    velocity_m_s: Vector2
+    spin_rad_s: Vector3
+
+
+@dataclass(frozen=True)
+class ClothState:
+    """A ball at an instant: position from the start, velocity, spin, phase."""
+
+    position_m: Vector2
+    velocity_m_s: Vector2
+    spin_rad_s: Vector3
+    phase: str
+
+
+@dataclass(frozen=True)
+class ClothFinding:
+    """A ball alone on the cloth, from the origin: where and when sliding ends, and where and when it stops."""
+
+    slide_time_s: float
+    slide_end_m: Vector2
+    roll_velocity_m_s: Vector2
+    stop_time_s: float
+    stop_m: Vector2
+    after: ClothState | None
+
+
+@dataclass(frozen=True)
+class CollisionFinding:
+    """Two balls after their impact; ``throw_deg`` is the second's direction off the line of centres, left +."""
+
+    first_velocity_m_s: Vector2
+    first_spin_rad_s: Vector3
+    second_velocity_m_s: Vector2
+    second_spin_rad_s: Vector3
+    throw_deg: float
+
+
+@dataclass(frozen=True)
+class CushionFinding:
+    """A ball after meeting a rail along x from its -y side."""
+
+    velocity_m_s: Vector2
+    spin_rad_s: Vector3
+
+
+def finite(name: str, *values: float) -> None:
+    """ScenarioError unless every value is a finite number."""
+    for value in values:
+        if not math.isfinite(value):
+            raise ScenarioError(f"{name}: must be finite; got {value}")
+
+
+def within(name: str, value: float, low: float, high: float) -> None:
+    """ScenarioError unless ``value`` is finite and within [low, high]."""
+    if not (math.isfinite(value) and low <= value <= high):
+        raise ScenarioError(f"{name}: must lie from {low:g} to {high:g}; got {value:g}")
+
+
+def strike_law(
+    pace_m_s: float,
+    right: float,
+    up: float,
+    elevation_deg: float,
+    ball_to_end_mass: float,
+    stroke_factor: float = 1.0,
+    ball_mass_kg: float = BALLS.mass_kg,
+    cue_mass_kg: float = CUE.mass_kg,
+    radius_m: float = RADIUS_M,
+) -> StrikeFinding:
+    """The cue-to-ball law; offsets in ball radii."""
+    within("--pace", pace_m_s, 1e-6, 100.0)
+    finite("--right", right)
+    finite("--up", up)
+    if math.hypot(right, up) >= 1.0:
+        raise ScenarioError(f"--right, --up: must touch the ball, offset under 1; got {math.hypot(right, up):.3f}")
+    within("--elevation", elevation_deg, 0.0, 89.0)
+    within("--ball-to-end-mass", ball_to_end_mass, 0.0, 1e9)
+    within("--stroke-factor", stroke_factor, 0.0, 100.0)
+    within("--ball-mass", ball_mass_kg, 1e-3, 10.0)
+    within("--cue-mass", cue_mass_kg, 1e-3, 100.0)
+    within("--radius", radius_m, 1e-3, 1.0)
+    vx, vy, wx, wy, wz = strike_ball(
+        pace_m_s, -right, up, math.radians(elevation_deg), ball_to_end_mass, ball_mass_kg / cue_mass_kg,
+        stroke_factor, radius_m,
+    )  # fmt: skip
+    return StrikeFinding(math.degrees(math.atan2(vy, vx)), (vx, vy), (wx, wy, wz))
+
+
+def cloth_law(
+    velocity: Vector2,
+    spin: Vector3,
+    after_s: float | None = None,
+    sliding_friction: float = CLOTH.sliding_friction,
+    rolling_resistance: float = CLOTH.rolling_resistance,
+    spin_deceleration: float = CLOTH.spin_deceleration_rad_s2,
+    radius_m: float = RADIUS_M,
+) -> ClothFinding:
+    """The cloth law for one ball starting at the origin."""
+    finite("--velocity", *velocity)
+    finite("--spin", *spin)
+    within("--sliding-friction", sliding_friction, 1e-6, 10.0)
+    within("--rolling-resistance", rolling_resistance, 1e-6, 1.0)
+    within("--spin-deceleration", spin_deceleration, 1e-6, 1e4)
+    within("--radius", radius_m, 1e-3, 1.0)
+    if after_s is not None:
+        within("--after", after_s, 0.0, 1e6)
+    names = {0: "at rest", 1: "sliding", 2: "rolling", 3: "spinning"}
+    now: tuple[float, ...] = (0.0, 0.0, *velocity, *spin)
+    t, sought = 0.0, None
+    slide_time, slide_end, roll = 0.0, (0.0, 0.0), velocity
+    stop_time, stop = 0.0, (0.0, 0.0)
+    while True:
+        x, y, vx, vy, wx, wy, wz = now
+        phase, ax, ay, bx, by, duration = motion(
+            vx, vy, wx, wy, wz, radius_m, sliding_friction, rolling_resistance, spin_deceleration,
+            STANDARD_GRAVITY_M_S2,
+        )  # fmt: skip
+        if after_s is not None and sought is None and after_s < t + duration:
+            s = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin_deceleration, after_s - t)
+            sought = ClothState((s[0], s[1]), (s[2], s[3]), (s[4], s[5], s[6]), names[phase])
+        if phase == REST:
+            return ClothFinding(slide_time, slide_end, roll, stop_time, stop, sought)
+        x, y, vx, vy, wx, wy, wz = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin_deceleration, duration)
+        t += duration
+        if phase == 3:
+            now = (x, y, 0.0, 0.0, 0.0, 0.0, 0.0)
+            continue
+        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius_m)
+        now = (x, y, vx, vy, wx, wy, wz)
+        if phase == 1:
+            slide_time, slide_end, roll = t, (x, y), (vx, vy)
+        stop_time, stop = t, (x, y)
+
+
+def ball_ball_law(
+    velocity: Vector2,
+    spin: Vector3,
+    restitution: float = BALLS.restitution,
+    condition: float = 1.0,
+    friction: float | None = None,
+    mass_ratio: float = 1.0,
+    radius_m: float = RADIUS_M,
+) -> CollisionFinding:
+    """The ball-to-ball law: the first moves into the second, at rest on its +x side.
+
+    ``friction`` replaces the law of rubbing speed by a constant; ``mass_ratio``
+    is the first ball's mass over the second's.
+    """
+    finite("--velocity", *velocity)
+    finite("--spin", *spin)
+    if velocity[0] <= 0.0:
+        raise ScenarioError(f"--velocity: the first ball must move toward the second, x > 0; got {velocity[0]:g}")
+    within("--restitution", restitution, 0.0, 1.0)
+    within("--condition", condition, 0.0, 100.0)
+    within("--mass-ratio", mass_ratio, 1e-3, 1e3)
+    within("--radius", radius_m, 1e-3, 1.0)
+    if friction is not None:
+        within("--friction", friction, 0.0, 10.0)
+    a, b, c = (BALLS.friction_floor, BALLS.friction_rise, BALLS.friction_fall_s_m)
+    if friction is not None:
+        a, b = friction, 0.0
+    mass = BALLS.mass_kg
+    r = collide_balls(
+        *velocity, *spin, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, restitution * velocity[0],
+        mass * mass_ratio, mass, radius_m, radius_m, a, b, c, condition, 1.0,
+    )  # fmt: skip
+    throw = math.degrees(math.atan2(r[6], r[5]))
+    return CollisionFinding((r[0], r[1]), (r[2], r[3], r[4]), (r[5], r[6]), (r[7], r[8], r[9]), throw)
+
+
+def cushion_law(
+    velocity: Vector2,
+    spin: Vector3,
+    restitution: float = RAILS.restitution,
+    friction: float = RAILS.friction,
+    nose_height: float = RAILS.nose_height,
+    sliding_friction: float = CLOTH.sliding_friction,
+    radius_m: float = RADIUS_M,
+) -> CushionFinding:
+    """The cushion law: a rail along x, the ball moving toward +y into it; nose height over ball diameter."""
+    finite("--velocity", *velocity)
+    finite("--spin", *spin)
+    if velocity[1] <= 0.0:
+        raise ScenarioError(f"--velocity: the ball must move into the rail, y > 0; got {velocity[1]:g}")
+    within("--restitution", restitution, 0.0, 1.0)
+    within("--friction", friction, 0.0, 0.5)
+    within("--nose-height", nose_height, 0.5, 0.75)
+    within("--sliding-friction", sliding_friction, 0.0, 0.5)
+    within("--radius", radius_m, 1e-3, 1.0)
+    vx, vy, wx, wy, wz = bounce_cushion(
+        *velocity, *spin, radius_m, 2.0 * nose_height - 1.0, restitution, friction, sliding_friction
+    )
+    return CushionFinding((vx, vy), (wx, wy, wz))

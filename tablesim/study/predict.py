@@ -1,0 +1,269 @@
+"""Where both balls go, and why: one take, run to rest and read."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from types import SimpleNamespace
+from typing import Any
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.physics import engine as e
+from tablesim.physics.constants import ROLLING, SLIDING
+from tablesim.physics.contact_time import quadratic_fall
+from tablesim.physics.simulation import BallState, Event, Simulation, Track
+from tablesim.units import mph_from_m_s
+
+from .findings import as_json
+from .setup import Launch, Mouth, heading_of, launch_of, miscues, mouth_of, setup_of, struck, wrap
+
+
+@dataclass(frozen=True)
+class LaunchFinding:
+    """The cue ball off the tip: the cue's heading, speed, squirt (left +), spin (x, y, z of the table)."""
+
+    heading_deg: float
+    speed_m_s: float
+    speed_mph: float
+    squirt_deg: float
+    spin_rad_s: tuple[float, float, float]
+
+
+@dataclass(frozen=True)
+class ContactFinding:
+    """The cue ball's first meeting with a ball.
+
+    ``distance_m`` along the cue's line from the start, ``off_line_mm`` of the
+    cue ball's centre from that line (left +), ``cut_deg`` between the cue
+    ball's direction and the line of centres (left +), ``throw_deg`` of the
+    object ball off that line (left +), speed and phase of the cue ball.
+    """
+
+    ball: str
+    distance_m: float
+    off_line_mm: float
+    cut_deg: float
+    throw_deg: float
+    speed_m_s: float
+    phase: str
+
+
+@dataclass(frozen=True)
+class TargetFinding:
+    """The target ball: potted, missed, not_reached, blocked or miscue.
+
+    ``pocket`` is where it fell, if it did; ``miss_mm`` where its centre crosses
+    the mouth line of its pocket, left (+) of the mouth's centre: as it rolls,
+    or as it would have gone on from its first other contact or its rest;
+    ``blocked_by`` the ball in the way.
+    """
+
+    ball: str | None
+    outcome: str | None
+    pocket: str | None
+    miss_mm: float | None
+    blocked_by: str | None
+
+
+@dataclass(frozen=True)
+class CueBallFinding:
+    """Where the cue ball ends, and whether it is at_rest, potted (a scratch) or unfinished."""
+
+    end_m: tuple[float, float] | None
+    outcome: str
+    pocket: str | None
+
+
+@dataclass(frozen=True)
+class EventFinding:
+    """One event in the words of the command line."""
+
+    time_s: float
+    what: str
+    balls: tuple[str, ...]
+    where: str | None
+    at_m: tuple[float, float]
+
+
+@dataclass(frozen=True)
+class Prediction:
+    """What a take does."""
+
+    take: str
+    cue: str
+    pace_m_s: float
+    launch: LaunchFinding | None
+    contact: ContactFinding | None
+    target: TargetFinding
+    cue_ball: CueBallFinding
+    duration_s: float
+    finished: bool
+    events: tuple[EventFinding, ...]
+    track: Track | None = None
+
+    def for_json(self) -> dict[str, Any]:
+        """The finding without its track."""
+        return {name: as_json(value) for name, value in vars(self).items() if name != "track"}
+
+
+def predict_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Prediction:
+    """Run one take to rest and read it; AimImpossible if its aim has no line."""
+    cue = scenario.cue_name_of(take)
+    if miscues(scenario, take):
+        ball = scenario.target.ball if scenario.target else None
+        return Prediction(
+            take.name, cue, take.pace_m_s, None, None,
+            TargetFinding(ball, "miscue", None, None, None),
+            CueBallFinding(None, "miscue", None), 0.0, True, (),
+        )  # fmt: skip
+    launch = launch_of(scenario, take, heading_of(scenario, take))
+    track = Simulation(setup_of(scenario), struck(scenario, launch), kernels).run()
+    return read_track(scenario, take, launch, track)
+
+
+def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> Prediction:
+    """Findings of a run take."""
+    events = track.events
+    first = next((ev for ev in events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
+    return Prediction(
+        take.name,
+        scenario.cue_name_of(take),
+        take.pace_m_s,
+        LaunchFinding(
+            math.degrees(launch.heading), launch.speed, mph_from_m_s(launch.speed),
+            math.degrees(launch.squirt), launch.spin,
+        ),
+        None if first is None else _contact(scenario, launch, track, first),
+        _target(scenario, track, first),
+        _cue_ball(track),
+        track.duration,
+        track.status == e.AT_REST,
+        tuple(_event(scenario, ev) for ev in events),
+        track,
+    )  # fmt: skip
+
+
+def _of_cue_ball(event: Event) -> tuple[BallState, BallState, BallState, BallState, float, float]:
+    """An impact seen from the cue ball: (its before, other's before, its after, other's after, n_x, n_y)."""
+    if event.first == 0:
+        return (*event.before[:2], *event.after[:2], *event.normal)  # type: ignore[return-value]
+    b, a = event.before, event.after
+    return b[1], b[0], a[1], a[0], -event.normal[0], -event.normal[1]
+
+
+def _contact(scenario: Scenario, launch: Launch, track: Track, event: Event) -> ContactFinding:
+    """The cue ball's first contact with a ball."""
+    mine, _, _, theirs_after, nx, ny = _of_cue_ball(event)
+    other = event.second if event.first == 0 else event.first
+    assert other is not None
+    x0, y0 = scenario.balls[CUE_BALL]
+    ch, sh = math.cos(launch.heading), math.sin(launch.heading)
+    dx, dy = mine.x - x0, mine.y - y0
+    centres = math.atan2(ny, nx)
+    moves = math.hypot(theirs_after.vx, theirs_after.vy) > 0.0
+    return ContactFinding(
+        scenario.ball_names[other],
+        dx * ch + dy * sh,
+        1000.0 * (dy * ch - dx * sh),
+        math.degrees(wrap(centres - math.atan2(mine.vy, mine.vx))),
+        math.degrees(wrap(math.atan2(theirs_after.vy, theirs_after.vx) - centres)) if moves else 0.0,
+        math.hypot(mine.vx, mine.vy),
+        track.phase_of(0, event.time - 1e-9) if event.time > 0.0 else "sliding",
+    )
+
+
+def mouth_crossing(track: Track, ball: int, after: float, mouth: Mouth) -> float | None:
+    """Where [m, left +] a ball crosses a mouth line after time ``after``; None if it never heads there.
+
+    The true crossing if it comes before the ball's next contact; else the
+    crossing of the straight line on which the ball then was, or on which it
+    came to rest.
+    """
+    end = next(
+        (ev.time for ev in track.events if ev.kind != "phase" and ev.time > after and ball in (ev.first, ev.second)),
+        math.inf,
+    )
+    last: BallState | None = None
+    pieces = track.pieces_of(ball)
+    for piece, following in zip(pieces, [*pieces[1:, e.T0], math.inf], strict=True):
+        begin, stop = max(float(piece[e.T0]), after), min(float(piece[e.T_END]), float(following), end)
+        if begin >= stop or int(piece[e.PHASE]) not in (SLIDING, ROLLING):
+            continue
+        # Depth behind the mouth line is quadratic in time on a piece.
+        t0 = float(piece[e.T0])
+        into = mouth.into
+        depth = (piece[e.X] - mouth.x) * into[0] + (piece[e.Y] - mouth.y) * into[1]
+        speed = piece[e.VX] * into[0] + piece[e.VY] * into[1]
+        rate = piece[e.AX] * into[0] + piece[e.AY] * into[1]
+        wait = quadratic_fall(-float(depth), -float(speed), -0.5 * float(rate), math.inf) if depth < 0.0 else math.inf
+        if begin - t0 <= wait <= stop - t0:
+            state = track.state_of(ball, t0 + wait)
+            return (state.x - mouth.x) * mouth.left[0] + (state.y - mouth.y) * mouth.left[1]
+        last = _moving_state(track, ball, begin, stop)
+    if last is None:
+        return None
+    toward = last.vx * mouth.into[0] + last.vy * mouth.into[1]
+    gap = (mouth.x - last.x) * mouth.into[0] + (mouth.y - last.y) * mouth.into[1]
+    if toward <= 0.0:
+        return None
+    x, y = last.x + last.vx * gap / toward, last.y + last.vy * gap / toward
+    return (x - mouth.x) * mouth.left[0] + (y - mouth.y) * mouth.left[1]
+
+
+def _moving_state(track: Track, ball: int, begin: float, stop: float) -> BallState:
+    """The ball late in a piece, while it still has a direction."""
+    return track.state_of(ball, stop - 1e-6 * (stop - begin))
+
+
+def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFinding:
+    """What became of the target ball."""
+    if scenario.target is None:
+        return TargetFinding(None, None, None, None, None)
+    name = scenario.target.ball
+    index = scenario.ball_names.index(name)
+    struck_at = next((ev.time for ev in track.events if ev.kind == "ball" and index in (ev.first, ev.second)), None)
+    potted = track.potted_in(index)
+    hit_first = None if first is None else (first.second if first.first == 0 else first.first)
+    if struck_at is None:
+        blocker = None if hit_first is None else scenario.ball_names[hit_first]
+        return TargetFinding(name, "blocked" if blocker else "not_reached", None, None, blocker)
+    miss = mouth_crossing(track, index, struck_at, mouth_of(scenario, scenario.target.pocket))
+    miss_mm = None if miss is None else 1000.0 * miss
+    if potted == scenario.target.pocket:
+        return TargetFinding(name, "potted", potted, miss_mm, None)
+    blocker = scenario.ball_names[hit_first] if hit_first not in (None, index) else None
+    if blocker is None:
+        later = (ev for ev in track.events if ev.kind in ("ball", "edge") and ev.time > struck_at)
+        met = next((ev for ev in later if index in (ev.first, ev.second)), None)
+        if met is not None and met.kind == "ball":
+            other = met.second if met.first == index else met.first
+            assert other is not None
+            blocker = scenario.ball_names[other] if other != 0 else None
+    return TargetFinding(name, "blocked" if blocker else "missed", potted, miss_mm, blocker)
+
+
+def _cue_ball(track: Track) -> CueBallFinding:
+    """Where the cue ball ends."""
+    end = track.state_of(0, track.end_time)
+    pocket = track.potted_in(0)
+    outcome = "potted" if pocket else ("at_rest" if track.status == e.AT_REST else "unfinished")
+    return CueBallFinding((end.x, end.y), outcome, pocket)
+
+
+WHAT = {"ball": "meets", "edge": "cushion", "drop": "potted"}
+AFTER_PHASE = {"sliding": "rolls", "rolling": "stops", "spinning": "spin ends"}
+
+
+def _event(scenario: Scenario, event: Event) -> EventFinding:
+    names = scenario.ball_names
+    balls = (names[event.first],) if event.second is None else (names[event.first], names[event.second])
+    what = AFTER_PHASE[event.where] if event.kind == "phase" else WHAT[event.kind]
+    where = event.where if event.kind in ("edge", "drop") else None
+    return EventFinding(event.time, what, balls, where, (event.before[0].x, event.before[0].y))
+
+
+def predict(scenario: Scenario, take: str | None = None) -> tuple[Prediction, ...]:
+    """Every take of a scenario, or the one named, run to rest."""
+    takes = scenario.takes if take is None else [scenario.take_named(take)]
+    return tuple(predict_take(scenario, t) for t in takes)

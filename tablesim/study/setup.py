@@ -1,0 +1,164 @@
+"""From a scenario to the engine's arrays, and from a take to a struck cue ball."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablesim.errors import AimImpossible
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.physics import engine as e
+from tablesim.physics.ball_ball import contact_distance
+from tablesim.physics.pocket import POCKETS
+from tablesim.physics.simulation import Setup
+from tablesim.physics.strike import miscue_offset, strike_ball
+from tablesim.units import STANDARD_GRAVITY_M_S2
+
+Array = NDArray[np.float64]
+
+
+class Launch(NamedTuple):
+    """The cue ball just after the strike: angles [rad], speed [m/s], spin [rad/s] in table axes.
+
+    ``heading`` is the cue's; ``squirt`` the direction taken off it, left +.
+    """
+
+    heading: float
+    squirt: float
+    speed: float
+    velocity: tuple[float, float]
+    spin: tuple[float, float, float]
+
+
+class Mouth(NamedTuple):
+    """A pocket's mouth line: centre, unit vectors into the pocket and to its left (as a ball entering sees it)."""
+
+    x: float
+    y: float
+    into: tuple[float, float]
+    left: tuple[float, float]
+    half_width: float
+
+
+def setup_of(scenario: Scenario) -> Setup:
+    """The engine's arrays for a scenario's table, gear and balls, in the order of ``ball_names``."""
+    balls, cloth, rails, edge = scenario.ball_set, scenario.cloth, scenario.rails, scenario.table.edge
+    rows = np.array(
+        [
+            [balls.mass_of_kg(n), balls.radius_m(n), scenario.nose_distance_m(n), scenario.nose_sine(n)]
+            for n in scenario.ball_names
+        ]
+    )
+    laws = np.zeros(e.LAW_COUNT)
+    laws[e.MU_S], laws[e.MU_R] = cloth.sliding_friction, cloth.rolling_resistance
+    laws[e.SPIN_DECELERATION], laws[e.GRAVITY] = cloth.spin_deceleration_rad_s2, STANDARD_GRAVITY_M_S2
+    laws[e.BALL_RESTITUTION], laws[e.CONDITION] = balls.restitution, balls.condition
+    laws[e.FRICTION_A], laws[e.FRICTION_B], laws[e.FRICTION_C] = (
+        balls.friction_floor, balls.friction_rise, balls.friction_fall_s_m
+    )  # fmt: skip
+    laws[e.RAIL_RESTITUTION], laws[e.RAIL_FRICTION] = rails.restitution, rails.friction
+    laws[e.LENGTH], laws[e.WIDTH] = edge.length, edge.width
+    return Setup(rows, laws, edge)
+
+
+def resting(scenario: Scenario) -> Array:
+    """Starting numbers (n, 7) of the layout with every ball at rest."""
+    start = np.zeros((len(scenario.ball_names), 7))
+    start[:, :2] = [scenario.balls[n] for n in scenario.ball_names]
+    return start
+
+
+def miscues(scenario: Scenario, take: Take) -> bool:
+    """True if the tip strikes beyond what it can hold."""
+    return take.tip.offset > miscue_offset(scenario.cue_of(take).tip_friction)
+
+
+def launch_of(scenario: Scenario, take: Take, heading: float) -> Launch:
+    """The struck cue ball when the cue points along ``heading`` [rad]."""
+    cue = scenario.cue_of(take)
+    vx, vy, wx, wy, wz = strike_ball(
+        take.pace_m_s, -take.tip.right, take.tip.up, math.radians(take.elevation_deg), cue.ball_to_end_mass,
+        scenario.ball_set.mass_of_kg(CUE_BALL) / cue.mass_kg, cue.stroke_factor(take.stroke),
+        scenario.ball_set.radius_m(CUE_BALL),
+    )  # fmt: skip
+    ch, sh = math.cos(heading), math.sin(heading)
+    return Launch(
+        heading,
+        math.atan2(vy, vx),
+        math.hypot(vx, vy),
+        (ch * vx - sh * vy, sh * vx + ch * vy),
+        (ch * wx - sh * wy, sh * wx + ch * wy, wz),
+    )
+
+
+def struck(scenario: Scenario, launch: Launch) -> Array:
+    """Starting numbers (n, 7) of the layout with the cue ball struck."""
+    start = resting(scenario)
+    start[0, 2:4] = launch.velocity
+    start[0, 4:7] = launch.spin
+    return start
+
+
+@lru_cache(maxsize=256)
+def _mouth(cx: float, cy: float, ax: float, ay: float, half: float) -> Mouth:
+    return Mouth(cx, cy, (ax, ay), (-ay, ax), half)
+
+
+def mouth_of(scenario: Scenario, pocket: str) -> Mouth:
+    """The mouth line of a pocket."""
+    return _mouth(*(float(v) for v in scenario.table.edge.mouths[POCKETS.index(pocket)]))
+
+
+def wrap(angle: float) -> float:
+    """The same angle within (-pi, pi]."""
+    return math.atan2(math.sin(angle), math.cos(angle))
+
+
+def target_distance(scenario: Scenario) -> float:
+    """Distance [m] from above between the centres of cue ball and target ball when they touch."""
+    assert scenario.target is not None
+    return contact_distance(scenario.ball_set.radius_m(CUE_BALL), scenario.ball_set.radius_m(scenario.target.ball))
+
+
+def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
+    """Heading [rad] of the plain aim: the ghost-ball line that knows no squirt, swerve or throw.
+
+    It would send the target ball across the mouth line of its pocket
+    ``offset_mm`` left (+) of the centre.  AimImpossible if that takes a cut of
+    90 degrees or more, or the cue ball stands where the ghost ball would be.
+    """
+    target = scenario.target
+    if target is None:
+        raise AimImpossible("target: an aim toward a pocket needs a target ball and pocket")
+    mouth = mouth_of(scenario, target.pocket)
+    tx, ty = scenario.balls[target.ball]
+    cx, cy = scenario.balls[CUE_BALL]
+    px, py = mouth.x + mouth.left[0] * offset_mm / 1000.0, mouth.y + mouth.left[1] * offset_mm / 1000.0
+    ux, uy = px - tx, py - ty
+    size = math.hypot(ux, uy)
+    apart = target_distance(scenario)
+    gx, gy = tx - ux / size * apart, ty - uy / size * apart
+    hx, hy = gx - cx, gy - cy
+    if math.hypot(hx, hy) < 1e-9:  # frozen in line: the cue points where the ball is to go
+        return math.atan2(uy, ux)
+    cut = math.degrees(abs(wrap(math.atan2(uy, ux) - math.atan2(hy, hx))))
+    if cut >= 90.0:
+        raise AimImpossible(
+            f"no plain line sends ball {target.ball!r} to {target.pocket}: the cut would be {cut:.0f} degrees,"
+            " at most 90; choose another pocket or move the cue ball"
+        )
+    return math.atan2(hy, hx)
+
+
+def heading_of(scenario: Scenario, take: Take) -> float:
+    """Heading [rad] of a take's cue, as its aim states it."""
+    if take.aim.heading_deg is not None:
+        return math.radians(take.aim.heading_deg)
+    if take.aim.toward is not None:
+        return plain_heading(scenario, take.aim.offset_mm or 0.0)
+    raise AimImpossible(f"take {take.name!r}: the corrected aim has to be solved first")
