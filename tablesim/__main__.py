@@ -1,3 +1,5 @@
+"""``python -m tablesim``."""
+
 from tablesim.cli import main
 
 main()

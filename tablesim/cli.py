@@ -28,6 +28,8 @@ law = typer.Typer(help="One law at a time: vectors in and out, so that anyone ca
 app.add_typer(law, name="law")
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="a scenario file, or the name of a ready one")]
+VERDICT = {True: "ok", False: "FAILS"}
+
 TakeName = Annotated[str | None, typer.Option("--take", metavar="NAME", help="only this take")]
 AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of a table")]
 
@@ -42,12 +44,12 @@ def _table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | N
     from rich.console import Console
     from rich.table import Table
 
-    rows = [list(row) for row in rows]
+    cells = [list(row) for row in rows]
     table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
     for i, column in enumerate(columns):
-        numeric = bool(rows) and rows[-1][i].lstrip("+-").replace(".", "").isdigit()
+        numeric = bool(cells) and cells[-1][i].lstrip("+-").replace(".", "").isdigit()
         table.add_column(column, justify="right" if numeric else "left", overflow="fold")
-    for row in rows:
+    for row in cells:
         table.add_row(*row)
     console = Console(highlight=False, markup=False)
     if not console.is_terminal:
@@ -70,7 +72,9 @@ def _vector(text: str, name: str, size: int) -> tuple[float, ...]:
     except ValueError:
         values = ()
     if len(values) != size:
-        raise TablesimError(f"{name}: must be {size} numbers with commas between, such as {','.join('0' * size)}; got {text[:60]!r}")
+        raise TablesimError(
+            f"{name}: must be {size} numbers with commas between, such as {','.join('0' * size)}; got {text[:60]!r}"
+        )
     return values
 
 
@@ -82,7 +86,9 @@ def _version(asked: bool) -> None:
 
 @app.callback()
 def _root(
-    version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="print the version")] = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="print the version")
+    ] = False,
 ) -> None:
     pass
 
@@ -115,13 +121,17 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
             p.cue_ball.outcome if end is None or p.cue_ball.outcome != "at_rest" else f"{end[0]:.3f}, {end[1]:.3f}",
         ])  # fmt: skip
     _table(
-        ["take", "cue", "pace", "squirt deg", "off line mm", "cut deg", "throw deg", "cue ball", "target", "miss mm", "cue ball ends"],
+        [
+            "take", "cue", "pace", "squirt deg", "off line mm", "cut deg", "throw deg", "arrives", "target", "miss mm",
+            "cue ball ends",
+        ],
         rows,
         scenario.title or file,
     )  # fmt: skip
     typer.echo(
-        "Angles and distances to the left are +. Squirt: off the cue's line at the start; off line: of the cue ball at\n"
-        "the contact; throw: of the target ball off the line of centres; miss: at the pocket's mouth line."
+        "Angles and distances to the left are +. Squirt: off the cue's line at the start; off line: of the cue ball\n"
+        "at the contact; arrives: how the cue ball moves there; throw: of the target ball off the line of centres;\n"
+        "miss: at the pocket's mouth line."
     )
 
 
@@ -159,7 +169,7 @@ def check(as_json: AsJson = False) -> None:
         _table(
             ["check", "kind", "source", "expected", "found", "verdict"],
             (
-                [v.name, v.kind, v.source, f"{v.expected:.5g} {v.unit}", f"{v.value + 0.0:.5g}", "ok" if v.ok else "FAILS"]
+                [v.name, v.kind, v.source, f"{v.expected:.5g} {v.unit}", f"{v.value + 0.0:.5g}", VERDICT[v.ok]]
                 for v in verdicts
             ),
         )  # fmt: skip
@@ -189,8 +199,7 @@ def _law_value(value: Any) -> str:
 Velocity = Annotated[str, typer.Option("--velocity", metavar="X,Y", help="m/s")]
 Spin = Annotated[str, typer.Option("--spin", metavar="X,Y,Z", help="rad/s")]
 Radius = Annotated[float, typer.Option("--radius", help="ball radius, m")]
-BALL_RADIUS_M = 0.028575  # 2.25 in ball; the models' default, repeated so that --help needs no models
-DEFAULT_RADIUS = BALL_RADIUS_M
+DEFAULT_RADIUS = 0.028575  # 2.25 in ball
 
 
 @law.command("strike")

@@ -75,4 +75,3 @@ def plain_message(error: ValidationError) -> str:
         return f"{where}: {rule}"
     separator = "" if rule.startswith(("must", "should", "is ")) else " "
     return f"{where}: {separator}{rule}; got {_shown(fault['input'])}"
-

@@ -43,9 +43,7 @@ class Rails(Model):
     friction: float = Field(
         0.14, ge=0.0, le=0.4, description="nose on ball. Mathavan, Jackson, Parkin, Proc. IMechE C 224 (2010) 1863"
     )
-    nose_height: float = Field(
-        0.635, ge=0.5, le=0.7, description=f"of the ball's diameter. {WPA}: 0.625-0.645"
-    )
+    nose_height: float = Field(0.635, ge=0.5, le=0.7, description=f"of the ball's diameter. {WPA}: 0.625-0.645")
 
 
 class OddBall(Model):
@@ -87,9 +85,7 @@ class BallSet(Model):
 
     def friction_at(self, slip_m_s: float) -> float:
         """Ball-to-ball friction coefficient at a rubbing speed [m/s]."""
-        return ball_friction(
-            slip_m_s, self.friction_floor, self.friction_rise, self.friction_fall_s_m, self.condition
-        )
+        return ball_friction(slip_m_s, self.friction_floor, self.friction_rise, self.friction_fall_s_m, self.condition)
 
 
 class Cue(Model):

@@ -33,9 +33,7 @@ class Tip(Model):
     @model_validator(mode="after")
     def _on_the_ball(self) -> Tip:
         if self.offset >= 0.99:
-            raise ValueError(
-                f"must touch the ball: right and up together stay under 0.99 radii; got {self.offset:.3f}"
-            )
+            raise ValueError(f"must touch the ball: right and up together stay under 0.99 radii; got {self.offset:.3f}")
         return self
 
     @property

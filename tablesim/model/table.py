@@ -23,9 +23,7 @@ BCA = "BCA equipment specification (older, looser)"
 class PocketSet(Model):
     """Sizes of the pockets; a corner and a side pocket, all alike."""
 
-    corner_mouth_m: float = Field(
-        4.5625 * INCH_M, ge=0.09, le=0.25, description=f"point to point. {WPA}: 4.5-4.625 in"
-    )
+    corner_mouth_m: float = Field(4.5625 * INCH_M, ge=0.09, le=0.25, description=f"point to point. {WPA}: 4.5-4.625 in")
     side_mouth_m: float = Field(5.0625 * INCH_M, ge=0.09, le=0.25, description=f"point to point. {WPA}: 5-5.125 in")
     corner_cut_deg: float = Field(142.0, ge=120.0, le=165.0, description=f"facing to nose line. {WPA}: 142 +-1")
     side_cut_deg: float = Field(104.0, ge=92.0, le=140.0, description=f"facing to nose line. {WPA}: 104 +-1")

@@ -13,7 +13,8 @@ Everything scales with speed, so the integration runs on velocities over the
 speed into the rail, with spins times R.  sigma = -v_Y grows from -1 through 0 to
 the rebound, d(sigma)/dP = D > 0.  Rates per unit normal impulse P, with f and g
 the frictions (fractions of it) opposite to the slips s of the nose and t of the
-bed, and N_b = S + f_Y C the bed's normal force:
+bed, and N_b = S + f_Y C the bed's normal force (none where the nose would lift the
+ball):
 
     ds_X = -f_X (1+k) - g_X (1-kS)           dv_X = -(f_X + g_X)
     ds_Y = S C - f_Y (S^2+k) + g_Y (S-k)     d(R w_Y) = -k (S f_X - g_X)

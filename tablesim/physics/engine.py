@@ -14,11 +14,14 @@ impulses only push); pairs that come to close as a result are struck in the next
 round, at the same instant.  So a shock runs through a line of frozen balls and
 a symmetric rack breaks symmetrically.
 
-Settling.  A contact that closes slower than SETTLE_M_S does not bounce: the
-balls keep a common normal speed (the chasing one a hair less, at most
-SETTLE_M_S), and where the cloth drives a ball into the contact, that slip is
-taken up at once.  This ends the endless shrinking bounces of exact contacts; it
-never adds energy beyond 1e-18 J.
+Settling.  A contact that closes slower than SETTLE_M_S does not bounce, so that
+the endless shrinking bounces of exact contacts come to an end.  A slip with which
+the cloth drives a ball into the contact is taken up at once; then the bodies
+keep a common speed along the normal, the chasing ball SETTLE_M_S less, or none
+if that speed is below SETTLE_M_S; and a ball slower than SETTLE_M_S stands
+still (it would have rolled a few micrometres).  Settling takes energy out; the
+parting speed PART_M_S that keeps rounding from joining the bodies again puts
+back less than 1e-18 J.
 
 The end.  A shot is over when every ball rests or is potted.  It is cut off, with
 a status that says so, after MAX_EVENTS events or MAX_TIME_S seconds.
@@ -261,7 +264,10 @@ def meet_cushion(
             vx, vy, wx, wy = finish_slip_along(vx, vy, wx, wy, radius, nx, ny)
         closing = -(vx * nx + vy * ny)
         if closing < SETTLE_M_S:
-            return vx + (closing + PART_M_S) * nx, vy + (closing + PART_M_S) * ny, wx, wy, wz
+            vx, vy = vx + (closing + PART_M_S) * nx, vy + (closing + PART_M_S) * ny
+            if vx * vx + vy * vy < SETTLE_M_S * SETTLE_M_S:
+                return 0.0, 0.0, 0.0, 0.0, wz
+            return vx, vy, wx, wy, wz
     # Along the rail X = (-n_y, n_x) turned so that X, Y = -n into it, Z up is right-handed.
     along_x, along_y = -ny, nx
     v_along, v_into, w_along, w_into, w_up = bounce_cushion(
@@ -299,9 +305,7 @@ def strike_edge(
         open_event(events, counts, t, DROP_EVENT, i, -1, kind, edge_row, 0.0, 0.0)
         log_ball(events, row, E_BEFORE, (x, y, vx, vy, wx, wy, wz))
         log_ball(events, row, E_AFTER, (x, y, 0.0, 0.0, 0.0, 0.0, 0.0))
-        write_piece(
-            state, i, t, x, y, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, POTTED, math.inf, pieces, counts
-        )
+        write_piece(state, i, t, x, y, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, POTTED, math.inf, pieces, counts)
         return
     nx, ny = edge_normal(x, y, kind, edge_row, lines, arcs)
     open_event(events, counts, t, EDGE_EVENT, i, -1, kind, edge_row, nx, ny)
@@ -338,21 +342,26 @@ def settle_pair(now: Array, i: int, j: int, nx: float, ny: float, balls: Array) 
         vx, vy, wx, wy = float(now[ball, 2]), float(now[ball, 3]), float(now[ball, 4]), float(now[ball, 5])
         ux, uy = cloth_slip(vx, vy, wx, wy, radius)
         if towards * (ux * nx + uy * ny) < 0.0:
-            now[ball, 2], now[ball, 3], now[ball, 4], now[ball, 5] = finish_slip_along(
-                vx, vy, wx, wy, radius, nx, ny
-            )
+            now[ball, 2], now[ball, 3], now[ball, 4], now[ball, 5] = finish_slip_along(vx, vy, wx, wy, radius, nx, ny)
 
 
 @kernel("void(f8[:,:],i8,i8,f8,f8,f8)")
-def slow_chaser(now: Array, i: int, j: int, nx: float, ny: float, common: float) -> None:
-    """Hold back the ball that follows of a settled pair, by at most SETTLE_M_S, so that they part."""
-    back = min(SETTLE_M_S, abs(common))
-    if common > 0.0:
-        now[i, 2] -= back * nx
-        now[i, 3] -= back * ny
+def rest_together(now: Array, i: int, j: int, nx: float, ny: float, common: float) -> None:
+    """Finish a settled pair whose common speed along n, from i to j, is ``common``."""
+    # The change of each ball's speed along n.
+    if common > SETTLE_M_S:
+        first, second = -SETTLE_M_S, 0.0
+    elif common < -SETTLE_M_S:
+        first, second = 0.0, SETTLE_M_S
     else:
-        now[j, 2] += back * nx
-        now[j, 3] += back * ny
+        first, second = -common - 0.5 * PART_M_S, -common + 0.5 * PART_M_S
+    for side in range(2):
+        ball, change = (i, first) if side == 0 else (j, second)
+        now[ball, 2] += change * nx
+        now[ball, 3] += change * ny
+        if now[ball, 2] * now[ball, 2] + now[ball, 3] * now[ball, 3] < SETTLE_M_S * SETTLE_M_S:
+            for k in range(2, 6):
+                now[ball, k] = 0.0
 
 
 @kernel("f8(f8,f8)")
@@ -373,7 +382,7 @@ def strike_pair(now: Array, i: int, j: int, balls: Array, laws: Array) -> None:
         settle_pair(now, i, j, nx, ny, balls)
         closing = float((now[i, 2] - now[j, 2]) * nx + (now[i, 3] - now[j, 3]) * ny)
         settled = closing < SETTLE_M_S
-        if closing <= 0.0:
+        if closing <= -PART_M_S:
             return
     after = collide_balls(
         float(now[i, 2]), float(now[i, 3]), float(now[i, 4]), float(now[i, 5]), float(now[i, 6]),
@@ -385,7 +394,7 @@ def strike_pair(now: Array, i: int, j: int, balls: Array, laws: Array) -> None:
     for n in range(5):
         now[i, 2 + n], now[j, 2 + n] = after[n], after[5 + n]
     if settled:
-        slow_chaser(now, i, j, nx, ny, float(now[j, 2] * nx + now[j, 3] * ny))
+        rest_together(now, i, j, nx, ny, float(now[j, 2] * nx + now[j, 3] * ny))
 
 
 @kernel("void(f8[:,:],i8[:,:],i8,f8[:,:],f8[:])")
@@ -446,10 +455,15 @@ def strike_together(now: Array, pairs: IntArray, n_pairs: int, balls: Array, law
 
 @kernel("i8(f8[:,:],i8,i8,i8[:,:],f8[:,:],f8[:,:])")
 def gather_pairs(now: Array, first: int, second: int, pairs: IntArray, balls: Array, state: Array) -> int:
-    """Fill ``pairs`` with (first, second) and all touching, closing pairs linked to it; return how many."""
+    """Fill ``pairs`` with (first, second) and all touching, closing pairs linked to it; return how many.
+
+    Pairs that are to settle are no impacts: they are taken alone.
+    """
     n = now.shape[0]
     pairs[0, 0], pairs[0, 1] = first, second
     count = 1
+    if closing_speed(now, first, second, balls, TOUCH_M) < SETTLE_M_S:
+        return count
     known = 0
     while known < count:
         a, b = pairs[known, 0], pairs[known, 1]
@@ -464,7 +478,7 @@ def gather_pairs(now: Array, first: int, second: int, pairs: IntArray, balls: Ar
                 for p in range(count):
                     if pairs[p, 0] == i and pairs[p, 1] == j:
                         fresh = False
-                if fresh and closing_speed(now, i, j, balls, TOUCH_M) > 0.0:
+                if fresh and closing_speed(now, i, j, balls, TOUCH_M) >= SETTLE_M_S:
                     pairs[count, 0], pairs[count, 1] = i, j
                     count += 1
     return count
@@ -581,15 +595,11 @@ def advance(
         clock[0] = t
         seen = False
         if kind == BALL_EVENT:
-            n_pairs = strike_balls(
-                state, first, second, t, balls, laws, pieces, counts, events, now, pairs
-            )
+            n_pairs = strike_balls(state, first, second, t, balls, laws, pieces, counts, events, now, pairs)
             for p in range(n_pairs):
                 seen = seen or pairs[p, 0] == watch or pairs[p, 1] == watch
                 for side in range(2):
-                    look_ahead(
-                        state, pairs[p, side], t, balls, laws, lines, arcs, drops, pair_times, edge_times
-                    )
+                    look_ahead(state, pairs[p, side], t, balls, laws, lines, arcs, drops, pair_times, edge_times)
         else:
             if kind == EDGE_EVENT:
                 seen = first == watch

@@ -104,7 +104,7 @@ def _build(progress: Callable[[str], None]) -> SimpleNamespace:
 
     directory = cache_directory()
     directory.mkdir(parents=True, exist_ok=True)
-    numba.config.CACHE_DIR = str(directory)
+    setattr(numba.config, "CACHE_DIR", str(directory))  # noqa: B010 - numba declares its settings at run time
     twins: dict[str, Any] = {}
     for name, (function, signature) in _load_registry().items():
         progress(name)

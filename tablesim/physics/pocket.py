@@ -152,7 +152,7 @@ def first_drop(
 def foot_on_line(x: float, y: float, lines: Array, i: int) -> bool:
     """True if the foot of (x, y) on line ``i`` lies between its ends."""
     along = (x - lines[i, 0]) * lines[i, 2] + (y - lines[i, 1]) * lines[i, 3]
-    return 0.0 <= along <= lines[i, 4]
+    return bool(0.0 <= along <= lines[i, 4])
 
 
 @kernel("Tuple((f8,i8))(f8,f8,f8,f8,f8,f8,f8,f8[:,:],i8,i8,f8)")
@@ -278,7 +278,6 @@ def bed_clearance(x: float, y: float, rho: float, edge: Edge) -> float:
     ]
     if min(x, edge.length - x, y, edge.width - y) < rho and not any(on_line[: len(NOSES)]):
         # Outside the rectangle of nose contact there is bed only in a pocket's mouth, up to the drop.
-        qx, qy, px, py, half = min(edge.drops, key=lambda drop: math.hypot(x - drop[0], y - drop[1]))
+        qx, qy, px, py, _ = min(edge.drops, key=lambda drop: math.hypot(x - drop[0], y - drop[1]))
         gaps.append((qx - x) * px + (qy - y) * py)
-        gaps.append(half - abs((x - qx) * py - (y - qy) * px))
     return float(min(gaps))

@@ -1,8 +1,8 @@
 """A running shot and its track: the engine's arrays, held together.
 
-    simulation = Simulation(setup, start)
-    simulation.step(1 / 60)          # a frame; or run() to the end
-    track = simulation.track()       # sampled at any time, with its events
+simulation = Simulation(setup, start)
+simulation.step(1 / 60)          # a frame; or run() to the end
+track = simulation.track()       # sampled at any time, with its events
 """
 
 from __future__ import annotations
@@ -129,7 +129,8 @@ class Track:
     def piece_at(self, ball: int, t: float) -> Array:
         """The piece (14,) that ball ``ball`` is in at time t; at an event, the one after it."""
         rows = self._pieces_of[ball]
-        return rows[max(int(np.searchsorted(rows[:, e.T0], t, side="right")) - 1, 0)]
+        row: Array = rows[max(int(np.searchsorted(rows[:, e.T0], t, side="right")) - 1, 0)]
+        return row
 
     def state_of(self, ball: int, t: float) -> BallState:
         """One ball at time t [s]; after the end, as it ended."""
@@ -221,6 +222,4 @@ class Simulation:
     def track(self) -> Track:
         """What has been run so far."""
         pieces, events = int(self._counts[e.PIECES]), int(self._counts[e.EVENTS])
-        return Track(
-            self.setup, self._pieces[:pieces].copy(), self._events[:events].copy(), self.time, self.status
-        )
+        return Track(self.setup, self._pieces[:pieces].copy(), self._events[:events].copy(), self.time, self.status)

@@ -11,12 +11,17 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
 
+from tablesim.model.scenario import Scenario
+from tablesim.model.shot import Aim, Take
 from tablesim.physics.ball_ball import ball_friction
 from tablesim.physics.strike import contact_offset, miscue_offset, pivot_length, stroke_speed
 from tablesim.units import MPH_M_S
 
 from .laws import BALLS, CUE, RADIUS_M, ball_ball_law, cloth_law, cushion_law, strike_law
+from .predict import predict_take
 
 R = RADIUS_M
 MECHANICS = "rigid-body mechanics"
@@ -87,6 +92,30 @@ def throw(
     return ball_ball_law((vx, vy), (wx, wy, -wz), restitution=restitution).throw_deg
 
 
+def straight_throw(speed: float, english_percent: float) -> float:
+    """Throw [deg] of a straight stun shot away from the side of the english."""
+    return -throw(0.0, speed, False, english_percent)
+
+
+def gripping_throw(cut_deg: float) -> float:
+    """Throw [deg] of a stun shot whose balls grip: friction enough to end all rubbing, e = 1."""
+    phi = math.radians(cut_deg)
+    return ball_ball_law((math.cos(phi), math.sin(phi)), (0, 0, 0), restitution=1.0, friction=5.0).throw_deg
+
+
+def spin_over_speed(right: float, up: float) -> float:
+    """R w / v off a heavy shaft: the sidespin for a hit ``right`` of centre, the topspin for one above."""
+    launch = strike_law(1.0, right, up, 0.0, 1e9)
+    return R * (launch.spin_rad_s[2] if right else launch.spin_rad_s[1]) / launch.velocity_m_s[0]
+
+
+def stun_separation(cut_deg: float, restitution: float) -> float:
+    """Angle [deg] between the balls after a stun shot without ball friction."""
+    phi = math.radians(cut_deg)
+    after = ball_ball_law((math.cos(phi), math.sin(phi)), (0, 0, 0), restitution=restitution, friction=0.0)
+    return math.degrees(math.atan2(after.first_velocity_m_s[1], after.first_velocity_m_s[0]))
+
+
 def carom(cut_deg: float) -> float:
     """Final direction [deg] of a rolling cue ball off its line: no ball friction, e = 1."""
     phi = math.radians(cut_deg)
@@ -103,24 +132,24 @@ def _strike() -> Iterator[Check]:
         for offset, figure in ((0.5, at_half), (0.25, at_quarter)):
             yield Check(
                 f"squirt, m/m_e {q}, {offset} R", "derived", SHEPARD, figure, 6e-4, "deg",
-                lambda offset=offset, q=q: squirt(offset, q),
+                partial(squirt, offset, q),
             )  # fmt: skip
     yield Check("ball / cue speed, centre", "derived", MECHANICS, 1.315, 6e-4, "", lambda: ball_to_cue_speed(0.0))
     yield Check("ball / cue speed, 0.5 R", "derived", MECHANICS, 0.891, 6e-4, "", lambda: ball_to_cue_speed(0.5))
     yield Check(
         "R w / v at 0.4 R above centre, heavy shaft", "derived", CORIOLIS, 1.0, 1e-6, "",
-        lambda: (lambda s: R * s.spin_rad_s[1] / s.velocity_m_s[0])(strike_law(1.0, 0.0, 0.4, 0.0, 1e9)),
+        partial(spin_over_speed, 0.0, 0.4),
     )  # fmt: skip
     yield Check(
         "R w / v at 0.5 R side, heavy shaft", "derived", MECHANICS, 1.25, 1e-6, "",
-        lambda: (lambda s: R * s.spin_rad_s[2] / s.velocity_m_s[0])(strike_law(1.0, 0.5, 0.0, 0.0, 1e9)),
+        partial(spin_over_speed, 0.5, 0.0),
     )  # fmt: skip
     yield Check(
         "pivot length at small offset, m/m_e 25: (2R/5)(q + 7/2)", "derived", SHEPARD,
         1000 * 2 * R / 5 * 28.5, 0.01, "mm", lambda: 1000 * pivot_length(1e-4, 25.0, R),
     )  # fmt: skip
     yield Check(
-        "tip friction needed at 0.5 R", "published", PROPERTIES, 0.577, 6e-4, "", lambda: math.tan(math.asin(0.5))
+        "miscue limit for tip friction 0.577", "published", PROPERTIES, 0.5, 6e-4, "R", lambda: miscue_offset(0.577)
     )
     yield Check(
         "miscue limit for tip friction 0.659", "published", PROPERTIES, 0.55, 6e-4, "R", lambda: miscue_offset(0.659)
@@ -133,9 +162,7 @@ def _strike() -> Iterator[Check]:
 
 def _cloth() -> Iterator[Check]:
     stun = (2.0, 0.0), (0.0, 0.0, 0.0)
-    yield Check(
-        "slide time from 2 m/s", "derived", CORIOLIS, 0.2912, 6e-5, "s", lambda: cloth_law(*stun).slide_time_s
-    )
+    yield Check("slide time from 2 m/s", "derived", CORIOLIS, 0.2912, 6e-5, "s", lambda: cloth_law(*stun).slide_time_s)
     yield Check(
         "slide distance from 2 m/s", "derived", CORIOLIS, 0.4993, 6e-5, "m", lambda: cloth_law(*stun).slide_end_m[0]
     )
@@ -166,21 +193,19 @@ def _cloth() -> Iterator[Check]:
 
 
 def _ball_ball() -> Iterator[Check]:
-    for cut, figure in ((10, 1.44), (20, 2.98), (30, 4.72)):
+    for cut_deg, figure in ((10.0, 1.44), (20.0, 2.98), (30.0, 4.72)):
         yield Check(
-            f"throw, gripping stun, {cut} deg: tan = tan(cut)/7", "derived", MECHANICS, figure, 6e-3, "deg",
-            lambda cut=cut: (
-                lambda p: ball_ball_law((math.cos(p), math.sin(p)), (0, 0, 0), restitution=1.0, friction=5.0).throw_deg
-            )(math.radians(cut)),
+            f"throw, gripping stun, {cut_deg:.0f} deg: tan = tan(cut)/7", "derived", MECHANICS, figure, 6e-3, "deg",
+            partial(gripping_throw, cut_deg),
         )  # fmt: skip
     yield Check(
         "gearing: throw at half ball, 40 % outside", "published", "Alciatore, 40 % rule", 0.0, 1e-9, "deg",
         lambda: throw(30.0, 1.0, english_percent=40.0),
     )  # fmt: skip
-    for fraction, cut, figure in (("3/4", 14.4775, 27.63), ("1/2", 30.0, 33.67), ("1/4", 48.5904, 27.27)):
+    for fraction, cut_deg, figure in (("3/4", 14.4775, 27.63), ("1/2", 30.0, 33.67), ("1/4", 48.5904, 27.27)):
         yield Check(
             f"rolling cue ball off a {fraction} hit", "derived", "rigid-body mechanics; Alciatore, 30-degree rule",
-            figure, 6e-3, "deg", lambda cut=cut: carom(cut),
+            figure, 6e-3, "deg", partial(carom, cut_deg),
         )  # fmt: skip
     yield Check("  its greatest angle", "derived", MECHANICS, 33.749, 6e-4, "deg", lambda: carom(28.126))
     yield Check(
@@ -192,9 +217,7 @@ def _ball_ball() -> Iterator[Check]:
     yield Check(
         "stun with e 0.9, 30 deg: separation", "derived", MECHANICS,
         math.degrees(math.atan2(math.tan(math.radians(30)), 0.05)), 1e-9, "deg",
-        lambda: (lambda p: math.degrees(math.atan2(p[1], p[0])))(
-            ball_ball_law((math.cos(math.pi / 6), 0.5), (0, 0, 0), restitution=0.9, friction=0.0).first_velocity_m_s
-        ),
+        partial(stun_separation, 30.0, 0.9),
     )  # fmt: skip
     yield Check("ball friction at 1 m/s", "from memory", TP_A14, 0.0463, 5e-4, "", lambda: ball_friction(
         1.0, BALLS.friction_floor, BALLS.friction_rise, BALLS.friction_fall_s_m, 1.0
@@ -204,22 +227,22 @@ def _ball_ball() -> Iterator[Check]:
     roll = {1: (2.19, 3.28, 3.78), 3: (1.00, 1.51, 1.74), 7: (0.39, 0.58, 0.67)}
     spin = {1: (2.56, 5.10, 3.93), 3: (2.56, 3.05, 1.57), 7: (2.56, 1.31, 0.66)}
     for speed, v in mph.items():
-        for i, cut in enumerate((30.0, 48.5904, 60.0)):
+        for i, cut_deg in enumerate((30.0, 48.5904, 60.0)):
             for word, rolling, figures in (("stun", False, stun), ("rolling", True, roll)):
                 yield Check(
-                    f"throw, {word}, {cut:.1f} deg, {speed} mph", "from memory", TP_A14, figures[speed][i], 6e-3,
-                    "deg", lambda cut=cut, v=v, rolling=rolling: throw(cut, v, rolling),
+                    f"throw, {word}, {cut_deg:.1f} deg, {speed} mph", "from memory", TP_A14, figures[speed][i], 6e-3,
+                    "deg", partial(throw, cut_deg, v, rolling),
                 )  # fmt: skip
         for i, percent in enumerate((25.0, 50.0, 100.0)):
             yield Check(
                 f"throw, straight stun, {percent:.0f} % english, {speed} mph", "from memory", TP_A14,
-                spin[speed][i], 6e-3, "deg", lambda percent=percent, v=v: -throw(0.0, v, english_percent=percent),
+                spin[speed][i], 6e-3, "deg", partial(straight_throw, v, percent),
             )  # fmt: skip
-    figures = (1.05, 1.77, 3.55, 2.36, 0.0, -2.36, -3.83, -2.64)
-    for percent, figure in zip((-100, -50, 0, 20, 40, 60, 75, 100), figures, strict=True):
+    half_ball = (1.05, 1.77, 3.55, 2.36, 0.0, -2.36, -3.83, -2.64)
+    for percent, figure in zip((-100.0, -50.0, 0.0, 20.0, 40.0, 60.0, 75.0, 100.0), half_ball, strict=True):
         yield Check(
-            f"throw, half-ball stun, 3 mph, {percent} % (outside +)", "from memory", TP_A14, figure, 6e-3, "deg",
-            lambda percent=percent: throw(30.0, mph[3], english_percent=percent),
+            f"throw, half-ball stun, 3 mph, {percent:.0f} % (outside +)", "from memory", TP_A14, figure, 6e-3, "deg",
+            partial(throw, 30.0, mph[3], False, percent),
         )  # fmt: skip
 
 
@@ -268,9 +291,27 @@ def _cushion() -> Iterator[Check]:
     )  # fmt: skip
 
 
+def table_lengths(pace_m_s: float) -> float:
+    """Table lengths that a level centre-ball stroke from the head spot runs along a 9-ft table."""
+    length, width = 2.54, 1.27
+    take = Take(name="firm", pace_m_s=pace_m_s, elevation_deg=0.0, aim=Aim(heading_deg=0.0))
+    found = predict_take(Scenario(balls={"cue": (length / 4.0, width / 2.0)}, takes=[take]), take)
+    assert found.cue_ball.end_m is not None
+    turns = [length / 4.0, *(ev.at_m[0] for ev in found.events if ev.what == "cushion"), found.cue_ball.end_m[0]]
+    return sum(abs(b - a) for a, b in pairwise(turns)) / length
+
+
+def _table() -> Iterator[Check]:
+    yield Check(
+        "table lengths of a firm stroke from the head spot, 7 m/s", "published",
+        "WPA equipment specification: at least 4 to 4 1/2; it gives no speed", 4.25, 0.25, "",
+        partial(table_lengths, 7.0),
+    )  # fmt: skip
+
+
 def all_checks() -> tuple[Check, ...]:
     """Every published check value, in the order of the laws."""
-    return (*_strike(), *_cloth(), *_ball_ball(), *_cushion())
+    return (*_strike(), *_cloth(), *_ball_ball(), *_cushion(), *_table())
 
 
 def make_checks() -> tuple[Verdict, ...]:

@@ -1,0 +1,75 @@
+"""Shared by the tests: kernels in both ways of running them, and small builders."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+
+from tablesim.physics import jit
+from tablesim.physics import pocket as pocket_module
+from tablesim.physics.simulation import Setup
+from tablesim.units import INCH_M
+
+RADIUS = 0.028575
+MASS = 0.170
+SIN_THETA = 0.27
+
+
+@pytest.fixture(scope="session", params=["plain", "compiled"])
+def kernels(request: pytest.FixtureRequest) -> SimpleNamespace:
+    """The kernels, once as plain Python and once compiled."""
+    if request.param == "plain":
+        return jit.plain()
+    jit.prepare()
+    found = jit.compiled()
+    if found is None:
+        pytest.skip("plain Python was asked for")
+    return found
+
+
+@pytest.fixture(scope="session")
+def fast() -> SimpleNamespace:
+    """The fastest kernels to be had, for tests of many shots."""
+    jit.prepare()
+    return jit.many()
+
+
+def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> pocket_module.Edge:
+    """A 9-ft WPA table."""
+    return pocket_module.build_edge(
+        length, width, 4.5625 * INCH_M, 5.0625 * INCH_M, math.radians(142), math.radians(104),
+        1.625 * INCH_M, 0.1875 * INCH_M, 0.005,
+    )  # fmt: skip
+
+
+def setup_for(n: int, **changes: float) -> Setup:
+    """Arrays for n standard balls; ``changes`` name laws: mu_s, mu_r, restitution, friction (constant), rail ..."""
+    edge = edge_of()
+    balls = np.tile([MASS, RADIUS, RADIUS * math.sqrt(1 - SIN_THETA**2), SIN_THETA], (n, 1))
+    friction = changes.get("friction")
+    laws = np.array([
+        changes.get("mu_s", 0.2), changes.get("mu_r", 0.01), 10.0, 9.81, changes.get("restitution", 0.95),
+        0.00995 if friction is None else friction, 0.108 if friction is None else 0.0, 1.088, 1.0,
+        changes.get("rail", 0.85), 0.14, edge.length, edge.width,
+    ])  # fmt: skip
+    return Setup(balls, laws, edge)
+
+
+def layout(*rows: tuple[float, ...]) -> np.ndarray:
+    """Starting numbers from rows of x, y[, v_x, v_y[, w_x, w_y, w_z]]."""
+    start = np.zeros((len(rows), 7))
+    for i, row in enumerate(rows):
+        start[i, : len(row)] = row
+    return start
+
+
+def rack(gap: float = 0.0, speed: float = 9.0) -> np.ndarray:
+    """A cue ball rolled square into fifteen racked balls."""
+    step = 2 * RADIUS + gap
+    balls = [(0.635, 0.635, speed, 0.0, 0.0, 0.3 * speed / RADIUS, 0.0)]
+    for row in range(5):
+        balls += [(1.905 + row * step * math.sqrt(3) / 2, 0.635 + (k - row / 2) * step) for k in range(row + 1)]
+    return layout(*balls)

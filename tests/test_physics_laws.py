@@ -1,0 +1,236 @@
+"""The laws by kind of test: invariants with a bound, symmetry, round trips, limits."""
+
+from __future__ import annotations
+
+import math
+from types import SimpleNamespace
+
+import numpy as np
+import pytest
+from conftest import MASS, RADIUS, SIN_THETA, edge_of
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from tablesim.physics.ball_ball import collide_balls, contact_distance, contact_slip
+from tablesim.physics.cloth import drift, finish_slip_along, motion
+from tablesim.physics.contact_time import meeting_time, quadratic_fall, quartic_fall
+from tablesim.physics.cushion import bounce_cushion
+from tablesim.physics.pocket import POCKETS, bed_clearance, edge_name, edge_time
+
+ENERGY_BOUND = 1e-9  # relative: rounding and, at a cushion, the integration's own error
+
+speeds = st.floats(-5, 5)
+spins = st.floats(-200, 200)
+
+
+def energy(v: tuple[float, ...], w: tuple[float, ...], mass: float = MASS, radius: float = RADIUS) -> float:
+    return 0.5 * mass * (sum(x * x for x in v) + radius**2 / 2.5 * sum(x * x for x in w))
+
+
+def collide(v1, w1, v2, w2, n, e=0.95, masses=(MASS, MASS), radii=(RADIUS, RADIUS), friction=None, condition=1.0):  # type: ignore[no-untyped-def]
+    closing = (v1[0] - v2[0]) * n[0] + (v1[1] - v2[1]) * n[1]
+    a, b = (0.00995, 0.108) if friction is None else (friction, 0.0)
+    return collide_balls(*v1, *w1, *v2, *w2, *n, e * closing, *masses, *radii, a, b, 1.088, condition, 1.0)
+
+
+@settings(max_examples=300, deadline=None)
+@given(
+    st.tuples(speeds, speeds), st.tuples(spins, spins, spins), st.tuples(speeds, speeds), st.tuples(spins, spins, spins),
+    st.floats(0, 2 * math.pi), st.floats(0.5, 1.0), st.floats(0.7, 1.4), st.floats(0.9, 1.1), st.floats(0, 4),
+)  # fmt: skip
+def test_collision_keeps_momentum_and_gains_no_energy(v1, w1, v2, w2, angle, e, mass, size, condition) -> None:  # type: ignore[no-untyped-def]
+    n = (math.cos(angle), math.sin(angle))
+    if (v1[0] - v2[0]) * n[0] + (v1[1] - v2[1]) * n[1] <= 0:
+        v1, v2 = v2, v1
+    masses, radii = (MASS * mass, MASS), (RADIUS * size, RADIUS)
+    r = collide(v1, w1, v2, w2, n, e, masses, radii, condition=condition)
+    before = energy(v1, w1, masses[0], radii[0]) + energy(v2, w2, masses[1], radii[1])
+    after = energy(r[:2], r[2:5], masses[0], radii[0]) + energy(r[5:7], r[7:10], masses[1], radii[1])
+
+    assert after <= before * (1 + ENERGY_BOUND) + 1e-15
+    for axis in range(2):
+        assert masses[0] * r[axis] + masses[1] * r[5 + axis] == pytest.approx(
+            masses[0] * v1[axis] + masses[1] * v2[axis], abs=1e-12
+        )
+
+
+def test_unequal_balls_keep_angular_momentum_about_the_contact() -> None:
+    """For equal radii each spin changes by (k/mR) n x J with the same J, so m R (w1 - w2) across n is kept apart."""
+    r = collide((1.0, 0.4), (5.0, -20.0, 30.0), (0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 0.0), masses=(2 * MASS, MASS))
+    change_1 = np.array(r[2:5]) - (5.0, -20.0, 30.0)
+    change_2 = np.array(r[7:10])
+
+    assert 2 * change_1 == pytest.approx(change_2, abs=1e-12)
+
+
+def test_gripping_collision_ends_all_slip() -> None:
+    r = collide((2.0, 0.5), (0.0, 0.0, 10.0), (0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 0.0), friction=10.0)
+    slip = contact_slip(*r[:5], *r[5:], 1.0, 0.0, RADIUS, RADIUS)
+
+    assert slip == pytest.approx((0.0, 0.0, 0.0), abs=1e-12)
+
+
+def test_balls_of_unequal_size_touch_nearer_than_the_sum_of_radii() -> None:
+    """Both stand on the bed: the level distance is sqrt((R1+R2)^2 - (R1-R2)^2)."""
+    small, large = 0.0286, 0.0302
+
+    assert contact_distance(small, large) == pytest.approx(math.sqrt((small + large) ** 2 - (large - small) ** 2))
+
+
+@settings(max_examples=200, deadline=None)
+@given(speeds, st.floats(0.01, 5), spins, spins, spins, st.floats(0.3, 1.0), st.floats(0, 0.3), st.floats(0.05, 0.4))
+def test_cushion_gains_no_energy_and_is_mirror_symmetric(vx, vy, wx, wy, wz, e, mu_w, mu_s) -> None:  # type: ignore[no-untyped-def]
+    law = (RADIUS, SIN_THETA, e, mu_w, mu_s)
+    r = bounce_cushion(vx, vy, wx, wy, wz, *law)
+    mirrored = bounce_cushion(-vx, vy, wx, -wy, -wz, *law)
+
+    assert r[1] <= 0.0
+    assert energy(r[:2], r[2:]) <= energy((vx, vy), (wx, wy, wz)) * (1 + ENERGY_BOUND)
+    scale = abs(vx) + vy + RADIUS * (abs(wx) + abs(wy) + abs(wz))
+    assert r == pytest.approx(
+        (-mirrored[0], mirrored[1], mirrored[2], -mirrored[3], -mirrored[4]), rel=1e-6, abs=1e-6 * scale / RADIUS
+    )
+
+
+def test_cushion_without_friction_is_a_plain_bounce() -> None:
+    r = bounce_cushion(0.7, 1.3, 4.0, 5.0, 6.0, RADIUS, SIN_THETA, 0.8, 0.0, 0.0)
+
+    assert r == pytest.approx((0.7, -0.8 * 1.3, 4.0, 5.0, 6.0), rel=1e-7)
+
+
+def rebound_deg(speed: float, incidence_deg: float, wz: float) -> float:
+    """Rebound angle from the rail's normal, + onward along the rail; wz > 0 is running for a ball moving to -x."""
+    a = math.radians(incidence_deg)
+    vx, vy = -speed * math.sin(a), speed * math.cos(a)
+    r = bounce_cushion(vx, vy, -vy / RADIUS, vx / RADIUS, wz, RADIUS, SIN_THETA, 0.85, 0.14, 0.2)
+    return math.degrees(math.atan2(-r[0], -r[1]))
+
+
+def test_running_english_widens_and_checking_narrows_the_rebound() -> None:
+    """Published sign (Mathavan et al. 2010, and common practice)."""
+    for incidence in (15.0, 30.0, 45.0):
+        # Moving to -x into a rail on the +y side, running english turns the nose contact back: w_z < 0 there.
+        running, none, checking = (rebound_deg(1.5, incidence, wz) for wz in (-40.0, 0.0, 40.0))
+        assert running > none > checking
+
+
+def test_english_matters_more_at_steeper_incidence_and_higher_spin_to_speed() -> None:
+    """Published sign (Mathavan et al. 2010)."""
+
+    def spread(speed: float, incidence: float, wz: float) -> float:
+        return rebound_deg(speed, incidence, -wz) - rebound_deg(speed, incidence, wz)
+
+    assert spread(1.5, 15.0, 25.0) > spread(1.5, 45.0, 25.0) > spread(1.5, 65.0, 25.0)
+    assert spread(1.5, 30.0, 30.0) > spread(1.5, 30.0, 10.0)
+    assert spread(1.0, 30.0, 25.0) > spread(3.0, 30.0, 25.0)
+
+
+def test_finishing_a_slip_at_once_equals_sliding_it_out() -> None:
+    v, w = (1.0, 0.0), (0.0, -30.0)
+    _, ax, ay, bx, by, duration = motion(*v, *w, 0.0, RADIUS, 0.2, 0.01, 10.0, 9.81)
+    slid = drift(0.0, 0.0, *v, ax, ay, *w, 0.0, bx, by, 10.0, duration)
+
+    assert finish_slip_along(*v, *w, RADIUS, 1.0, 0.0) == pytest.approx(slid[2:6], abs=1e-12)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.lists(st.floats(-3, 3), min_size=5, max_size=5), st.floats(0.1, 5.0))
+def test_first_fall_is_the_first(coefficients: list[float], horizon: float) -> None:
+    """No earlier sign change from + to - on a fine grid, and the value there is zero."""
+    found = quartic_fall(*coefficients, horizon)
+    t = np.linspace(0.0, horizon, 4001)
+    values = np.polynomial.polynomial.polyval(t, coefficients)
+    falls = np.nonzero((values[:-1] > 1e-9) & (values[1:] < -1e-9))[0]
+    if len(falls):
+        assert found <= t[falls[0] + 1] + 1e-9
+    if math.isfinite(found) and found > 0.0 and coefficients[0] > 0.0:
+        scale = sum(abs(c) * max(1.0, found) ** i for i, c in enumerate(coefficients))
+        assert np.polynomial.polynomial.polyval(found, coefficients) == pytest.approx(0.0, abs=1e-12 * scale)
+
+
+@settings(max_examples=300, deadline=None)
+@given(st.floats(-3, 3), st.floats(-3, 3), st.floats(-3, 3), st.floats(0.1, 5.0))
+def test_quadratic_and_quartic_agree(c0: float, c1: float, c2: float, horizon: float) -> None:
+    one, other = quadratic_fall(c0, c1, c2, horizon), quartic_fall(c0, c1, c2, 0.0, 0.0, horizon)
+    near_end = min(abs(one - horizon), abs(other - horizon)) < 1e-6
+    grazing = abs(c1 * c1 - 4 * c0 * c2) < 1e-6
+
+    assert one == pytest.approx(other, abs=1e-6) or near_end or grazing
+
+
+def test_grazing_and_missing_balls() -> None:
+    """At an offset just under two radii they meet, just over they do not."""
+    d = 2 * RADIUS
+    for offset, meets in ((0.9999999 * d, True), (1.0000001 * d, False)):
+        assert (meeting_time(1.0, offset, -1.0, 0.0, 0.0, 0.0, d, 5.0) < math.inf) is meets
+
+
+def test_touching_balls_meet_at_once_if_closing_and_never_if_parting() -> None:
+    d = 2 * RADIUS
+    assert meeting_time(d, 0.0, -1.0, 0.0, 0.0, 0.0, d, 5.0) == 0.0
+    assert meeting_time(d, 0.0, 1.0, 0.2, 0.0, 0.0, d, 5.0) == math.inf
+    assert 0.0 < meeting_time(d, 0.0, 1.0, 0.0, -1.0, 0.0, d, 5.0) < 5.0
+
+
+def test_mouths_and_facings_follow_the_specification() -> None:
+    """WPA: mouths point to point, facings 142 and 104 deg to the nose line; a corner narrows by 0.246 of the depth,
+    a side pocket by 0.499 (derived)."""
+    edge = edge_of()
+    for index, name in enumerate(POCKETS):
+        mouth = edge.mouths[index]
+        lines = edge.lines[6 + 2 * index : 8 + 2 * index]
+        narrowing = 0.499 if name.startswith("side") else 0.246
+        widths = []
+        for depth in (0.01, 0.03):
+            across = []
+            for x, y, tx, ty, *_ in lines:
+                into = tx * mouth[2] + ty * mouth[3]
+                start = (x - mouth[0]) * mouth[2] + (y - mouth[1]) * mouth[3]
+                u = (depth - start) / into
+                across.append((x + u * tx - mouth[0]) * -mouth[3] + (y + u * ty - mouth[1]) * mouth[2])
+            widths.append(abs(across[0] - across[1]))
+        assert widths[0] - widths[1] == pytest.approx(0.02 * narrowing, rel=2e-3)
+        assert widths[0] + 0.01 * narrowing == pytest.approx(2 * mouth[4], rel=1e-3)
+
+
+def test_a_ball_meets_the_nose_above_its_centre() -> None:
+    """A nose at 0.635 of the diameter touches 0.27 R above the centre, R cos(theta) from it seen from above."""
+    edge, rho = edge_of(), RADIUS * math.cos(math.asin(0.27))
+    t, kind, row = edge_time(
+        0.6, 0.3, 0.0, -1.0, 0.0, 0.0, rho, edge.length, edge.width, edge.lines, edge.arcs, edge.drops, 9.0
+    )
+
+    assert (kind, edge_name(kind, row)) == (1, "right rail")
+    assert 0.3 - t == pytest.approx(rho, abs=1e-12)
+
+
+def test_a_ball_rolled_at_the_heart_of_each_pocket_drops_untouched() -> None:
+    edge, rho = edge_of(), RADIUS * math.cos(math.asin(0.27))
+    for index, name in enumerate(POCKETS):
+        mx, my, ax, ay, _ = edge.mouths[index]
+        x, y = mx - 0.3 * ax, my - 0.3 * ay
+        t, kind, row = edge_time(
+            x, y, ax, ay, 0.0, 0.0, rho, edge.length, edge.width, edge.lines, edge.arcs, edge.drops, 9.0
+        )
+        shelf = 0.0047625 if name.startswith("side") else 0.041275
+        assert (kind, edge_name(kind, row)) == (3, name)
+        assert t == pytest.approx(0.3 + shelf, abs=1e-9)
+
+
+def test_clearance_knows_bed_rail_and_jaw() -> None:
+    edge, rho = edge_of(), RADIUS * math.cos(math.asin(0.27))
+
+    assert bed_clearance(1.0, 0.5, rho, edge) > 0.1
+    assert bed_clearance(0.6, rho, rho, edge) == pytest.approx(0.0, abs=1e-12)
+    assert bed_clearance(0.6, rho - 0.001, rho, edge) == pytest.approx(-0.001)
+    assert bed_clearance(0.03, 0.03, rho, edge) > 0.0  # hanging in the corner's mouth
+    assert bed_clearance(0.0, 0.0, rho, edge) < 0.0  # over the hole
+    assert bed_clearance(-0.5, 0.3, rho, edge) < 0.0
+    assert bed_clearance(1.27, -0.3, rho, edge) < 0.0
+
+
+def test_plain_and_compiled_kernels_give_the_same_numbers(kernels: SimpleNamespace) -> None:
+    """To 1e-12: here on one law; test_engine has whole shots."""
+    args = (0.4, 1.1, -20.0, 10.0, 30.0, RADIUS, SIN_THETA, 0.85, 0.14, 0.2)
+
+    assert kernels.bounce_cushion(*args) == pytest.approx(bounce_cushion(*args), rel=1e-12)
