@@ -11,6 +11,7 @@ from conftest import RADIUS
 from scipy.integrate import solve_ivp
 
 from tablesim.physics.cloth import drift, motion
+from tablesim.physics.cushion import STEP_ERROR
 
 K = 2.5
 AGREEMENT = 1e-6  # relative, of speeds and of spins times the radius
@@ -107,7 +108,7 @@ def cushion_cases() -> list[tuple[np.ndarray, np.ndarray, float, float, float, f
 @pytest.mark.parametrize("case", range(60))
 def test_cushion_impulse(kernels: SimpleNamespace, case: int) -> None:
     v, w, s, e, mu_w, mu_s = cushion_cases()[case]
-    found = np.array(kernels.bounce_cushion(*v, *w, RADIUS, s, e, mu_w, mu_s))
+    found = np.array(kernels.bounce_cushion(*v, *w, RADIUS, s, e, mu_w, mu_s, STEP_ERROR))
     reference = cushion_reference(v, w, s, e, mu_w, mu_s, soft=1e-6)
 
     size = np.linalg.norm(v) + RADIUS * np.linalg.norm(w)

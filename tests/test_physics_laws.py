@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from tablesim.physics.ball_ball import collide_balls, contact_distance, contact_slip
 from tablesim.physics.cloth import drift, finish_slip_along, motion
 from tablesim.physics.contact_time import meeting_time, quadratic_fall, quartic_fall
-from tablesim.physics.cushion import bounce_cushion
+from tablesim.physics.cushion import STEP_ERROR, bounce_cushion
 from tablesim.physics.pocket import POCKETS, bed_clearance, edge_name, edge_time
 
 ENERGY_BOUND = 1e-9  # relative: rounding and, at a cushion, the integration's own error
@@ -80,7 +80,7 @@ def test_balls_of_unequal_size_touch_nearer_than_the_sum_of_radii() -> None:
 @settings(max_examples=200, deadline=None)
 @given(speeds, st.floats(0.01, 5), spins, spins, spins, st.floats(0.3, 1.0), st.floats(0, 0.3), st.floats(0.05, 0.4))
 def test_cushion_gains_no_energy_and_is_mirror_symmetric(vx, vy, wx, wy, wz, e, mu_w, mu_s) -> None:  # type: ignore[no-untyped-def]
-    law = (RADIUS, SIN_THETA, e, mu_w, mu_s)
+    law = (RADIUS, SIN_THETA, e, mu_w, mu_s, STEP_ERROR)
     r = bounce_cushion(vx, vy, wx, wy, wz, *law)
     mirrored = bounce_cushion(-vx, vy, wx, -wy, -wz, *law)
 
@@ -93,7 +93,7 @@ def test_cushion_gains_no_energy_and_is_mirror_symmetric(vx, vy, wx, wy, wz, e, 
 
 
 def test_cushion_without_friction_is_a_plain_bounce() -> None:
-    r = bounce_cushion(0.7, 1.3, 4.0, 5.0, 6.0, RADIUS, SIN_THETA, 0.8, 0.0, 0.0)
+    r = bounce_cushion(0.7, 1.3, 4.0, 5.0, 6.0, RADIUS, SIN_THETA, 0.8, 0.0, 0.0, STEP_ERROR)
 
     assert r == pytest.approx((0.7, -0.8 * 1.3, 4.0, 5.0, 6.0), rel=1e-7)
 
@@ -102,7 +102,7 @@ def rebound_deg(speed: float, incidence_deg: float, wz: float) -> float:
     """Rebound angle from the rail's normal, + onward along the rail; wz > 0 is running for a ball moving to -x."""
     a = math.radians(incidence_deg)
     vx, vy = -speed * math.sin(a), speed * math.cos(a)
-    r = bounce_cushion(vx, vy, -vy / RADIUS, vx / RADIUS, wz, RADIUS, SIN_THETA, 0.85, 0.14, 0.2)
+    r = bounce_cushion(vx, vy, -vy / RADIUS, vx / RADIUS, wz, RADIUS, SIN_THETA, 0.85, 0.14, 0.2, STEP_ERROR)
     return math.degrees(math.atan2(-r[0], -r[1]))
 
 
@@ -231,6 +231,6 @@ def test_clearance_knows_bed_rail_and_jaw() -> None:
 
 def test_plain_and_compiled_kernels_give_the_same_numbers(kernels: SimpleNamespace) -> None:
     """To 1e-12: here on one law; test_engine has whole shots."""
-    args = (0.4, 1.1, -20.0, 10.0, 30.0, RADIUS, SIN_THETA, 0.85, 0.14, 0.2)
+    args = (0.4, 1.1, -20.0, 10.0, 30.0, RADIUS, SIN_THETA, 0.85, 0.14, 0.2, STEP_ERROR)
 
     assert kernels.bounce_cushion(*args) == pytest.approx(bounce_cushion(*args), rel=1e-12)

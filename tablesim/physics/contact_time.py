@@ -6,12 +6,17 @@ quadratic.  A contact is the first moment at which such a gap falls through
 zero.  The interval is cut at the extremes of the polynomial, so each piece is
 monotone and its one root is found by Newton steps kept inside a bracket; a
 near-grazing pair of roots cannot be stepped over.
+
+Touching bodies that close slower than PART_M_S (rounding, or a ball held between
+two others) are not in contact yet; where their closing speed grows, the contact
+comes when it reaches PART_M_S.
 """
 
 from __future__ import annotations
 
 import math
 
+from .constants import PART_M_S
 from .jit import kernel
 
 
@@ -147,7 +152,14 @@ def meeting_time(
         reach = (math.sqrt(dv2) + 0.5 * math.sqrt(da2) * horizon) * horizon + distance
         if dx * dx + dy * dy > reach * reach:
             return math.inf
-    return quartic_fall(c0, c1, dv2 + dda, dva, 0.25 * da2, horizon)
+    c2 = dv2 + dda
+    slow = 2.0 * distance * PART_M_S  # the slope of the squared gap at that closing speed
+    if c0 <= 0.0 and -slow < c1 <= 0.0:
+        if c2 < 0.0:
+            wait = 0.5 * (-slow - c1) / c2
+            return wait if wait <= horizon else math.inf
+        c0, c1 = 0.0, 0.0
+    return quartic_fall(c0, c1, c2, dva, 0.25 * da2, horizon)
 
 
 @kernel("f8(f8,f8,f8,f8,f8,f8,f8,f8)")
@@ -162,4 +174,8 @@ def line_time(
     horizon: float,
 ) -> float:
     """First time [s] at which a ball now ``gap`` [m] off a line with unit normal n (towards the ball) reaches it."""
-    return quadratic_fall(gap, vx * nx + vy * ny, 0.5 * (ax * nx + ay * ny), horizon)
+    speed, half_rate = vx * nx + vy * ny, 0.5 * (ax * nx + ay * ny)
+    if gap <= 0.0 and -PART_M_S < speed <= 0.0:
+        wait = 0.5 * (-PART_M_S - speed) / half_rate if half_rate < 0.0 else math.inf
+        return wait if wait <= horizon else math.inf
+    return quadratic_fall(gap, speed, half_rate, horizon)

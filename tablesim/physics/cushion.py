@@ -11,18 +11,18 @@ paper); faster, a real cushion gives way more than this one.
 Axes of this file: X along the rail, Y into it, Z up; S, C = sin, cos theta.
 Everything scales with speed, so the integration runs on velocities over the
 speed into the rail, with spins times R.  sigma = -v_Y grows from -1 through 0 to
-the rebound, d(sigma)/dP = D > 0.  Rates per unit normal impulse P, with f and g
+the rebound.  Rates per unit normal impulse P, with f and g
 the frictions (fractions of it) opposite to the slips s of the nose and t of the
 bed, and N_b = S + f_Y C the bed's normal force (none where the nose would lift the
 ball):
 
     ds_X = -f_X (1+k) - g_X (1-kS)           dv_X = -(f_X + g_X)
     ds_Y = S C - f_Y (S^2+k) + g_Y (S-k)     d(R w_Y) = -k (S f_X - g_X)
-    dW = C v_Y (the normal work)             D = C - S f_Y + g_Y
+    dW = C v_Y (the normal work)             d(sigma) = C - S f_Y + g_Y
 
 The nose slip often dies during the impact, turning ever faster as it shrinks;
-so while the nose rubs, the steps are in tau, d(sigma) = |s| d(tau), in which
-that turning is slow.  A contact
+so while the nose rubs, the steps are in tau, dP = |s| d(tau), in which that
+turning is slow (and the nose's friction is a constant times its slip).  A contact
 that has stopped rubbing holds while the friction it needs is within the limit
 (the needed friction follows from "slip stays zero").  When a hold breaks, the
 new slip leaves in the direction of balance, along its own rate, and is stepped
@@ -43,7 +43,8 @@ Array = NDArray[np.float64]
 
 ZERO_SLIP = 1e-8  # of the speed into the rail: rubbing has stopped
 LEAVING_SLIP = 3e-5  # same unit: up to here a slip that begins points where balance puts it
-STEP_ERROR = 4e-9  # allowed error of one integration step, same unit
+STEP_ERROR = 1e-8  # the engine's allowed error of one integration step, same unit: results good to 1e-7
+FINE_STEP_ERROR = 1e-12  # for looking at the law alone: results good to 1e-8
 BREAK_STEP = 1e-7  # the end of a hold is located this closely
 MAX_STEPS = 2000
 
@@ -96,10 +97,12 @@ def cushion_friction(
     return f_x, f_y, grip * bed_x, grip * bed_y
 
 
-@kernel("UniTuple(f8,2)(f8,f8,f8,f8,f8,f8)")
-def nose_slip_rate(f_x: float, f_y: float, g_x: float, g_y: float, s: float, c: float) -> tuple[float, float]:
-    """(ds_X, ds_Y) per unit normal impulse."""
-    return -f_x * (1.0 + K) - g_x * (1.0 - K * s), s * c - f_y * (s * s + K) + g_y * (s - K)
+@kernel("UniTuple(f8,2)(f8,f8,f8,f8,f8,f8,f8)")
+def nose_slip_rate(
+    f_x: float, f_y: float, g_x: float, g_y: float, push: float, s: float, c: float
+) -> tuple[float, float]:
+    """(ds_X, ds_Y) for a normal impulse ``push`` and the frictions that go with it."""
+    return -f_x * (1.0 + K) - g_x * (1.0 - K * s), s * c * push - f_y * (s * s + K) + g_y * (s - K)
 
 
 @kernel("f8(f8,f8,f8,f8,f8,f8,f8,i8)")
@@ -109,7 +112,7 @@ def nose_turning(
     """Angle [rad] by which the nose slip's rate points away from ``angle``, the slip's own direction."""
     d_x, d_y = math.cos(angle), math.sin(angle)
     f_x, f_y, g_x, g_y = cushion_friction(d_x, d_y, bed_x, bed_y, s, c, mu_w, mu_s, 0, bed_holds)
-    rate_x, rate_y = nose_slip_rate(f_x, f_y, g_x, g_y, s, c)
+    rate_x, rate_y = nose_slip_rate(f_x, f_y, g_x, g_y, 1.0, s, c)
     # Adding a pull along the slip itself does not move the balance and makes the iteration contract.
     rate_x, rate_y = rate_x + mu_w * (1.0 + K) * d_x, rate_y + mu_w * (1.0 + K) * d_y
     return math.atan2(d_x * rate_y - d_y * rate_x, d_x * rate_x + d_y * rate_y)
@@ -147,16 +150,11 @@ def cushion_rates(
     mu_w: float,
     mu_s: float,
 ) -> tuple[float, float, float, float, float, float]:
-    """Rates of the six integrated numbers, per tau while the nose rubs, per sigma otherwise.
+    """Rates of the six integrated numbers, per tau while the nose rubs, per P otherwise.
 
     ``direction`` holds the directions (nose, bed) for slips that have none of
     their own.  ``sign`` is -1 in compression, +1 in release: work counts up in both.
     """
-    size, nose_x, nose_y = 1.0, direction[0], direction[1]
-    if nose == RUBBING:
-        size = max(math.sqrt(slip_x * slip_x + slip_y * slip_y), 1e-3 * ZERO_SLIP)
-        per_size = 1.0 / size
-        nose_x, nose_y = slip_x * per_size, slip_y * per_size
     bed_x, bed_y = v_x - w_y, slip_y - sigma * (1.0 + s)  # s_Y = sigma S + R w_X, t_Y = R w_X - sigma
     bed = math.sqrt(bed_x * bed_x + bed_y * bed_y)
     if bed > ZERO_SLIP:
@@ -164,24 +162,27 @@ def cushion_rates(
         bed_x, bed_y = bed_x * per_bed, bed_y * per_bed
     else:
         bed_x, bed_y = direction[2], direction[3]
-    if nose == LEAVING:
-        leaving_direction(direction, bed_x, bed_y, s, c, mu_w, mu_s, bed_holds)
-        nose_x, nose_y = direction[0], direction[1]
-    holds = 1 if nose == HOLDING else 0
-    f_x, f_y, g_x, g_y = cushion_friction(nose_x, nose_y, bed_x, bed_y, s, c, mu_w, mu_s, holds, bed_holds)
-    ds_x, ds_y = nose_slip_rate(f_x, f_y, g_x, g_y, s, c)
-    per = 1.0 / (c - s * f_y + g_y)
-    per *= size
+    if nose == RUBBING:
+        # Everything times the slip: f = mu_w s needs no direction.
+        size = math.sqrt(slip_x * slip_x + slip_y * slip_y)
+        f_x, f_y = mu_w * slip_x, mu_w * slip_y
+        if bed_holds:
+            g_x, g_y = -f_x * (1.0 - K * s) / (1.0 + K), (-c * size + f_y * (s - K)) / (1.0 + K)
+        else:
+            grip = mu_s * max(0.0, s * size + f_y * c)
+            g_x, g_y = grip * bed_x, grip * bed_y
+    else:
+        size = 1.0
+        if nose == LEAVING:
+            leaving_direction(direction, bed_x, bed_y, s, c, mu_w, mu_s, bed_holds)
+        holds = 1 if nose == HOLDING else 0
+        f_x, f_y, g_x, g_y = cushion_friction(
+            direction[0], direction[1], bed_x, bed_y, s, c, mu_w, mu_s, holds, bed_holds
+        )
+    ds_x, ds_y = nose_slip_rate(f_x, f_y, g_x, g_y, size, s, c)
     if nose == HOLDING:
         ds_x, ds_y = 0.0, 0.0
-    return (
-        ds_x * per,
-        ds_y * per,
-        -(f_x + g_x) * per,
-        -K * (s * f_x - g_x) * per,
-        c * sign * sigma * per,
-        size,
-    )
+    return ds_x, ds_y, -(f_x + g_x), -K * (s * f_x - g_x), c * sign * sigma * size, c * size - s * f_y + g_y
 
 
 @kernel("UniTuple(f8,2)(f8[:],f8)")
@@ -358,7 +359,7 @@ def first_rates(
         rates[row, i] = k[i]
 
 
-@kernel("UniTuple(i8,2)(f8[:],i8,f8,i8,i8,f8[:],f8,f8,f8,f8)")
+@kernel("UniTuple(i8,2)(f8[:],i8,f8,i8,i8,f8[:],f8,f8,f8,f8,f8)")
 def cushion_stage(
     q: Array,
     sign: int,
@@ -370,6 +371,7 @@ def cushion_stage(
     c: float,
     mu_w: float,
     mu_s: float,
+    step_error: float,
 ) -> tuple[int, int]:
     """Integrate q in place: compression (sign -1) until sigma = 0, release until ``target`` work is returned.
 
@@ -378,7 +380,9 @@ def cushion_stage(
     goal, entry = (0.0, SIGMA) if sign < 0 else (target, WORK)
     rates, q_new = np.zeros((2, 6)), np.zeros(6)
     fresh = True
-    h, last_h, last_error = 0.1, 0.1, STEP_ERROR
+    # A dying slip shrinks like exp(-mu_w (1+k) tau): steps that keep the method from swinging about zero.
+    steady = 1.0 / (mu_w * (1.0 + K)) if mu_w > 0.0 else math.inf
+    h, last_h, last_error = 0.1, 0.1, step_error
     for _ in range(MAX_STEPS):
         t_x, t_y = bed_slip(q, s)
         bed2, nose2 = t_x * t_x + t_y * t_y, q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y]
@@ -389,12 +393,14 @@ def cushion_stage(
             nose, bed_holds = modes
             first_rates(q, sign, 0, rates, nose, bed_holds, direction, s, c, mu_w, mu_s)
             fresh = False
+        if nose == RUBBING:
+            h = min(h, steady)
         error = cushion_step(q, sign, h, q_new, rates, nose, bed_holds, direction, s, c, mu_w, mu_s)
-        if error > STEP_ERROR and h > 1e-14:
+        if error > step_error and h > 1e-14:
             # Reaching past a bed slip that reverses is the likely cause: step to where it comes nearest to zero.
             b_x, b_y = bed_slip(q_new, s)
             shorter = h if bed_holds or bed2 <= ZERO_SLIP * ZERO_SLIP else step_to_zero_slip(t_x, t_y, b_x, b_y, h)
-            h = min(shorter, h * max(0.2, 0.9 * (STEP_ERROR / error) ** 0.2)) if shorter > 0.9 * h else shorter
+            h = min(shorter, h * max(0.2, 0.9 * (step_error / error) ** 0.2)) if shorter > 0.9 * h else shorter
             continue
         if (nose == HOLDING or bed_holds) and h > BREAK_STEP:
             # A hold that breaks within the step: halve until the break is found.
@@ -417,14 +423,17 @@ def cushion_stage(
             q[i] = q_new[i]
             rates[0, i] = rates[1, i]
         # Gustafsson's predictive controller: where the steps keep shrinking, expect the next to shrink too.
-        error = max(error, 1e-6 * STEP_ERROR)
-        trend = h / last_h * (last_error / error) ** 0.2
+        error = max(error, 1e-6 * step_error)
+        growth = step_error / error
+        trend = h / last_h
+        if trend * trend * trend * trend * trend * last_error < error:
+            growth *= trend * trend * trend * trend * trend * last_error / error
         last_h, last_error = h, error
-        h *= min(5.0, 0.9 * (STEP_ERROR / error) ** 0.2 * min(1.0, trend))
+        h *= min(5.0, 0.9 * growth**0.2)
     return nose, bed_holds
 
 
-@kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8)")
+@kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8,f8)")
 def bounce_cushion(
     v_along: float,
     v_into: float,
@@ -436,12 +445,13 @@ def bounce_cushion(
     restitution: float,
     mu_w: float,
     mu_s: float,
+    step_error: float,
 ) -> tuple[float, float, float, float, float]:
     """(v_X, v_Y, w_X, w_Y, w_Z) after the impact: X along the rail, Y into it, Z up (right-handed).
 
     Velocities [m/s] with ``v_into`` > 0, spins [rad/s], radius [m];
     ``sin_theta`` = (h - R)/R of the nose; ``restitution`` is energetic;
-    frictions of nose and cloth.
+    frictions of nose and cloth; ``step_error`` of the integration (STEP_ERROR).
     """
     s, c = sin_theta, math.sqrt(1.0 - sin_theta * sin_theta)
     scale = radius / v_into
@@ -451,11 +461,11 @@ def bounce_cushion(
     q[V_X], q[W_Y], q[SIGMA] = v_x, w_y, -1.0
     size = math.sqrt(q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y])
     nose = HOLDING if size <= ZERO_SLIP else RUBBING
-    nose, bed_holds = cushion_stage(q, -1, 0.0, nose, 0, direction, s, c, mu_w, mu_s)
+    nose, bed_holds = cushion_stage(q, -1, 0.0, nose, 0, direction, s, c, mu_w, mu_s, step_error)
     target = restitution * restitution * q[WORK]
     q[WORK] = 0.0
     if target > 0.0:
-        nose, bed_holds = cushion_stage(q, 1, target, nose, bed_holds, direction, s, c, mu_w, mu_s)
+        nose, bed_holds = cushion_stage(q, 1, target, nose, bed_holds, direction, s, c, mu_w, mu_s, step_error)
     # Back from the nose slip to the spins: s_Y = sigma S + R w_X, s_X = v_X + R w_Y S - R w_Z C.
     w_x = q[SLIP_Y] - q[SIGMA] * s
     w_z = (q[V_X] + q[W_Y] * s - q[SLIP_X]) / c

@@ -38,7 +38,7 @@ from .ball_ball import collide_balls, contact_distance, rub_balls
 from .cloth import cloth_slip, drift, finish_slip_along, motion, phase_end
 from .constants import PART_M_S, POTTED, REST, SETTLE_M_S, SPINNING, TOUCH_M
 from .contact_time import meeting_time
-from .cushion import bounce_cushion
+from .cushion import STEP_ERROR, bounce_cushion
 from .jit import kernel
 from .pocket import DROP, NOTHING, edge_normal, edge_time
 
@@ -272,7 +272,7 @@ def meet_cushion(
     along_x, along_y = -ny, nx
     v_along, v_into, w_along, w_into, w_up = bounce_cushion(
         vx * along_x + vy * along_y, -(vx * nx + vy * ny), wx * along_x + wy * along_y, -(wx * nx + wy * ny), wz,
-        radius, sin_theta, float(laws[RAIL_RESTITUTION]), float(laws[RAIL_FRICTION]), float(laws[MU_S]),
+        radius, sin_theta, float(laws[RAIL_RESTITUTION]), float(laws[RAIL_FRICTION]), float(laws[MU_S]), STEP_ERROR,
     )  # fmt: skip
     return (
         v_along * along_x - v_into * nx,

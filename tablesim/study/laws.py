@@ -10,7 +10,7 @@ from tablesim.model.gear import BallSet, Cloth, Cue, Rails
 from tablesim.physics.ball_ball import collide_balls
 from tablesim.physics.cloth import drift, motion, phase_end
 from tablesim.physics.constants import REST
-from tablesim.physics.cushion import bounce_cushion
+from tablesim.physics.cushion import FINE_STEP_ERROR, bounce_cushion
 from tablesim.physics.strike import strike_ball
 from tablesim.units import STANDARD_GRAVITY_M_S2
 
@@ -216,6 +216,6 @@ def cushion_law(
     within("--sliding-friction", sliding_friction, 0.0, 0.5)
     within("--radius", radius_m, 1e-3, 1.0)
     vx, vy, wx, wy, wz = bounce_cushion(
-        *velocity, *spin, radius_m, 2.0 * nose_height - 1.0, restitution, friction, sliding_friction
+        *velocity, *spin, radius_m, 2.0 * nose_height - 1.0, restitution, friction, sliding_friction, FINE_STEP_ERROR
     )
     return CushionFinding((vx, vy), (wx, wy, wz))

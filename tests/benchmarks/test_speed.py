@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from conftest import RADIUS, layout, rack, setup_for
 
+from tablesim.physics.cushion import STEP_ERROR
 from tablesim.physics.simulation import Simulation
 
 
@@ -67,13 +68,19 @@ def test_a_thousand_varied_shots(benchmark: Any, fast: SimpleNamespace) -> None:
 
 def test_cushion_oblique(benchmark: Any, fast: SimpleNamespace) -> None:
     benchmark(
-        lambda: fast.bounce_cushion(-1.0, 1.5, -1.5 / RADIUS, -1.0 / RADIUS, -20.0, RADIUS, 0.27, 0.85, 0.14, 0.2)
+        lambda: fast.bounce_cushion(
+            -1.0, 1.5, -1.5 / RADIUS, -1.0 / RADIUS, -20.0, RADIUS, 0.27, 0.85, 0.14, 0.2, STEP_ERROR
+        )
     )
 
 
 def test_cushion_head_on(benchmark: Any, fast: SimpleNamespace) -> None:
     """The costly case: the nose slip dies just as the ball leaves."""
-    benchmark(lambda: fast.bounce_cushion(0.15, 1.5, -1.5 / RADIUS, 0.15 / RADIUS, 0.0, RADIUS, 0.27, 0.85, 0.14, 0.2))
+    benchmark(
+        lambda: fast.bounce_cushion(
+            0.15, 1.5, -1.5 / RADIUS, 0.15 / RADIUS, 0.0, RADIUS, 0.27, 0.85, 0.14, 0.2, STEP_ERROR
+        )
+    )
 
 
 @pytest.mark.parametrize("name", ["two-cues"])
