@@ -43,7 +43,7 @@ Array = NDArray[np.float64]
 
 ZERO_SLIP = 1e-8  # of the speed into the rail: rubbing has stopped
 LEAVING_SLIP = 3e-5  # same unit: up to here a slip that begins points where balance puts it
-STEP_ERROR = 1e-8  # the engine's allowed error of one integration step, same unit: results good to 1e-7
+STEP_ERROR = 5e-8  # the engine's allowed error of one integration step, same unit: results good to 3e-7
 FINE_STEP_ERROR = 1e-12  # for looking at the law alone: results good to 1e-8
 BREAK_STEP = 1e-7  # the end of a hold is located this closely
 MAX_STEPS = 2000
@@ -359,30 +359,31 @@ def first_rates(
         rates[row, i] = k[i]
 
 
-@kernel("UniTuple(i8,2)(f8[:],i8,f8,i8,i8,f8[:],f8,f8,f8,f8,f8)")
+@kernel("Tuple((i8,i8,f8))(f8[:],i8,f8,i8,i8,f8,f8[:],f8,f8,f8,f8,f8)")
 def cushion_stage(
     q: Array,
     sign: int,
     target: float,
     nose: int,
     bed_holds: int,
+    h: float,
     direction: Array,
     s: float,
     c: float,
     mu_w: float,
     mu_s: float,
     step_error: float,
-) -> tuple[int, int]:
+) -> tuple[int, int, float]:
     """Integrate q in place: compression (sign -1) until sigma = 0, release until ``target`` work is returned.
 
-    Takes and returns the modes of the contacts.
+    Takes and returns the modes of the contacts and the size of the steps.
     """
     goal, entry = (0.0, SIGMA) if sign < 0 else (target, WORK)
     rates, q_new = np.zeros((2, 6)), np.zeros(6)
     fresh = True
     # A dying slip shrinks like exp(-mu_w (1+k) tau): steps that keep the method from swinging about zero.
     steady = 1.0 / (mu_w * (1.0 + K)) if mu_w > 0.0 else math.inf
-    h, last_h, last_error = 0.1, 0.1, step_error
+    last_h, last_error = h, step_error
     for _ in range(MAX_STEPS):
         t_x, t_y = bed_slip(q, s)
         bed2, nose2 = t_x * t_x + t_y * t_y, q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y]
@@ -412,7 +413,7 @@ def cushion_stage(
             # The last step: shorten it until it ends exactly there.
             for _newton in range(20):
                 excess = q_new[entry] - goal
-                if abs(excess) <= 1e-13 * (1.0 + goal) or rates[1, entry] <= 0.0:
+                if abs(excess) <= 1e-2 * step_error or rates[1, entry] <= 0.0:
                     break
                 h = max(0.0, h - excess / rates[1, entry])
                 cushion_step(q, sign, h, q_new, rates, nose, bed_holds, direction, s, c, mu_w, mu_s)
@@ -430,7 +431,7 @@ def cushion_stage(
             growth *= trend * trend * trend * trend * trend * last_error / error
         last_h, last_error = h, error
         h *= min(5.0, 0.9 * growth**0.2)
-    return nose, bed_holds
+    return nose, bed_holds, last_h
 
 
 @kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8,f8)")
@@ -461,11 +462,11 @@ def bounce_cushion(
     q[V_X], q[W_Y], q[SIGMA] = v_x, w_y, -1.0
     size = math.sqrt(q[SLIP_X] * q[SLIP_X] + q[SLIP_Y] * q[SLIP_Y])
     nose = HOLDING if size <= ZERO_SLIP else RUBBING
-    nose, bed_holds = cushion_stage(q, -1, 0.0, nose, 0, direction, s, c, mu_w, mu_s, step_error)
+    nose, bed_holds, h = cushion_stage(q, -1, 0.0, nose, 0, 0.1, direction, s, c, mu_w, mu_s, step_error)
     target = restitution * restitution * q[WORK]
     q[WORK] = 0.0
     if target > 0.0:
-        nose, bed_holds = cushion_stage(q, 1, target, nose, bed_holds, direction, s, c, mu_w, mu_s, step_error)
+        nose, bed_holds, _ = cushion_stage(q, 1, target, nose, bed_holds, h, direction, s, c, mu_w, mu_s, step_error)
     # Back from the nose slip to the spins: s_Y = sigma S + R w_X, s_X = v_X + R w_Y S - R w_Z C.
     w_x = q[SLIP_Y] - q[SIGMA] * s
     w_z = (q[V_X] + q[W_Y] * s - q[SLIP_X]) / c
