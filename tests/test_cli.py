@@ -122,6 +122,7 @@ def test_predict_works_without_numba() -> None:
 @pytest.mark.skipif(os.name == "nt", reason="signals")
 def test_ctrl_c_ends_quietly() -> None:
     code = (
+        "import signal; signal.signal(signal.SIGINT, signal.default_int_handler);"  # a background job may ignore it
         "import time, tablesim.study.predict as p; p.predict = lambda *a: (print('on', flush=True), time.sleep(20));"
         "import sys; sys.argv = ['tablesim', 'predict', 'two-cues']; import tablesim.cli as c; c.main()"
     )

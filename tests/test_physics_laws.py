@@ -35,7 +35,8 @@ def collide(v1, w1, v2, w2, n, e=0.95, masses=(MASS, MASS), radii=(RADIUS, RADIU
 
 @settings(max_examples=300, deadline=None)
 @given(
-    st.tuples(speeds, speeds), st.tuples(spins, spins, spins), st.tuples(speeds, speeds), st.tuples(spins, spins, spins),
+    st.tuples(speeds, speeds), st.tuples(spins, spins, spins),
+    st.tuples(speeds, speeds), st.tuples(spins, spins, spins),
     st.floats(0, 2 * math.pi), st.floats(0.5, 1.0), st.floats(0.7, 1.4), st.floats(0.9, 1.1), st.floats(0, 4),
 )  # fmt: skip
 def test_collision_keeps_momentum_and_gains_no_energy(v1, w1, v2, w2, angle, e, mass, size, condition) -> None:  # type: ignore[no-untyped-def]
