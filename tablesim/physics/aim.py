@@ -1,0 +1,489 @@
+"""Which heading of the cue pots the target ball?  The engine asked again and again.
+
+:func:`try_heading` plays one stroke along one heading until the target ball's
+fate is known; :func:`solve_heading` finds the headings that pot it.  The cue
+ball has to reach the target ball straight, with no ball or cushion before it.
+
+Numbers of a trial (``TRIAL_NUMBERS``): its code, where the target ball crosses
+the mouth line of its pocket [m, left + as it sees it] or would cross it on the
+line it left the cue ball on, its direction off the line to the mouth's centre
+[rad, left +], the ball or rail in the way (-1 none), and whether the cue ball
+had dropped by then.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .ball_ball import contact_distance
+from .cloth import drift, motion, phase_end
+from .constants import ROLLING, SLIDING
+from .contact_time import quadratic_fall, quartic_fall
+from .engine import (
+    AX,
+    AY,
+    BALL_EVENT,
+    DROP_EVENT,
+    E_FIRST,
+    E_KIND,
+    E_ROW,
+    E_SECOND,
+    EVENTS,
+    GRAVITY,
+    HANDLED,
+    MU_R,
+    MU_S,
+    PHASE,
+    PIECES,
+    POTTED,
+    RADIUS,
+    SPIN_DECELERATION,
+    T0,
+    T_END,
+    VX,
+    VY,
+    WATCHED,
+    X,
+    Y,
+    advance,
+    ball_at,
+    set_going,
+)
+from .jit import kernel
+
+Array = NDArray[np.float64]
+IntArray = NDArray[np.int64]
+
+# Codes of a trial.
+POTS, MISSES, SHORT, TARGET_BLOCKED, CUE_BALL_BLOCKED, NOT_REACHED = range(6)
+# Numbers of a trial.
+CODE, CROSSING, DIRECTION, OBSTACLE, SCRATCH = range(5)
+TRIAL_NUMBERS = 5
+# Numbers of a solution: code of the answer, heading in the middle of the window, its lower and upper end [rad],
+# trial at that heading, and the heading for the mouth's centre (nan where none crosses it).
+S_CODE, S_HEADING, S_LOW, S_HIGH, S_CENTRE, S_TRIAL = 0, 1, 2, 3, 4, 5
+SOLUTION_NUMBERS = S_TRIAL + TRIAL_NUMBERS
+# Codes of an answer: a trial's code where every hit ends that way, or
+SOLVED, TOO_THIN, REFUSED = 10, 11, 12
+# Entries of ``mouth``: centre x, y; unit vector into the pocket x, y; half width (pocket.py).
+
+HITS = 24  # hits tried over the whole width of the target ball
+JAW_CONTACTS = 12  # contacts of the target ball that are followed before the shot counts as missed
+NEAR_MOUTH = 4.0  # half mouths from the mouth's centre within which a ball that met the edge may still drop
+
+
+@kernel("f8(f8)")
+def turn_within(angle: float) -> float:
+    """The same angle within (-pi, pi]."""
+    return math.atan2(math.sin(angle), math.cos(angle))
+
+
+@kernel("f8(f8[:,:],i8,i8,i8,f8,f8[:],f8)")
+def mouth_crossing(
+    pieces: Array, first: int, last: int, ball: int, end: float, mouth: Array, spin_deceleration: float
+) -> float:
+    """Where [m, left +] a ball crosses a mouth line, from its pieces among rows first..last-1 up to time ``end``.
+
+    The true crossing if it comes by then; else that of the straight line on
+    which the ball last moved; nan if it never heads there.
+    """
+    ix, iy = mouth[2], mouth[3]
+    crossing = math.nan
+    for row in range(first, last):
+        if pieces[row, 0] != ball or pieces[row, 1 + T0] >= end:
+            continue
+        if pieces[row, 1 + PHASE] != SLIDING and pieces[row, 1 + PHASE] != ROLLING:
+            continue
+        stop = min(end, float(pieces[row, 1 + T_END]))
+        for later in range(row + 1, last):
+            if pieces[later, 0] == ball:
+                stop = min(stop, float(pieces[later, 1 + T0]))
+                break
+        length = stop - pieces[row, 1 + T0]
+        if length <= 0.0:
+            continue
+        depth = (pieces[row, 1 + X] - mouth[0]) * ix + (pieces[row, 1 + Y] - mouth[1]) * iy
+        speed = pieces[row, 1 + VX] * ix + pieces[row, 1 + VY] * iy
+        half_rate = 0.5 * (pieces[row, 1 + AX] * ix + pieces[row, 1 + AY] * iy)
+        wait = quadratic_fall(-depth, -speed, -half_rate, length) if depth < 0.0 else math.inf
+        crosses = wait <= length
+        if not crosses:
+            wait = 0.999999 * length  # the last moment at which a ball that stops has a direction
+        x, y, vx, vy, _, _, _ = ball_at(
+            pieces[row : row + 1, 1:], 0, float(pieces[row, 1 + T0]) + wait, spin_deceleration
+        )
+        toward = vx * ix + vy * iy
+        crossing = math.nan
+        if toward > 0.0:
+            gap = (mouth[0] - x) * ix + (mouth[1] - y) * iy
+            crossing = -(x + vx / toward * gap - mouth[0]) * iy + (y + vy / toward * gap - mouth[1]) * ix
+        if crosses:
+            break
+    return crossing
+
+
+@kernel(
+    "void(f8,f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
+    "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
+)
+def try_heading(
+    heading: float,
+    launch: Array,
+    layout: Array,
+    target: int,
+    pocket: int,
+    mouth: Array,
+    balls: Array,
+    laws: Array,
+    lines: Array,
+    arcs: Array,
+    drops: Array,
+    start: Array,
+    state: Array,
+    clock: Array,
+    pair_times: Array,
+    edge_times: Array,
+    pieces: Array,
+    events: Array,
+    counts: IntArray,
+    trial: Array,
+) -> None:
+    """Play the stroke along ``heading`` [rad] and fill ``trial``.
+
+    ``launch`` holds the cue ball's v_x, v_y, w_x, w_y, w_z in the cue's level
+    frame, ``layout`` (n, 7) the balls at rest, the cue ball first.  The rest is
+    the engine's world and work space.
+    """
+    ch, sh = math.cos(heading), math.sin(heading)
+    for i in range(layout.shape[0]):
+        for k in range(7):
+            start[i, k] = layout[i, k]
+    start[0, 2], start[0, 3] = ch * launch[0] - sh * launch[1], sh * launch[0] + ch * launch[1]
+    start[0, 4], start[0, 5] = ch * launch[2] - sh * launch[3], sh * launch[2] + ch * launch[3]
+    start[0, 6] = launch[4]
+    counts[PIECES] = counts[EVENTS] = counts[HANDLED] = 0
+    clock[0] = 0.0
+    trial[CODE], trial[CROSSING], trial[DIRECTION], trial[OBSTACLE], trial[SCRATCH] = (
+        NOT_REACHED,
+        math.nan,
+        math.nan,
+        -1.0,
+        0.0,
+    )
+    set_going(start, state, balls, laws, lines, arcs, drops, pair_times, edge_times, pieces, counts)
+    status = advance(
+        state, clock, math.inf, 0, balls, laws, lines, arcs, drops, pair_times, edge_times, pieces, events, counts
+    )
+    row = counts[EVENTS] - 1
+    if status != WATCHED or events[row, E_KIND] != BALL_EVENT:
+        return
+    other = int(events[row, E_SECOND] if events[row, E_FIRST] == 0 else events[row, E_FIRST])
+    if other != target:
+        trial[CODE], trial[OBSTACLE] = CUE_BALL_BLOCKED, other
+        return
+    trial[DIRECTION] = turn_within(
+        math.atan2(float(state[target, VY]), float(state[target, VX]))
+        - math.atan2(mouth[1] - layout[target, 1], mouth[0] - layout[target, 0])
+    )
+    trial[CODE] = MISSES
+    first = int(counts[PIECES]) - 2  # both balls have just begun a piece
+    for contact in range(JAW_CONTACTS):
+        status = advance(
+            state, clock, math.inf, target, balls, laws, lines, arcs, drops,
+            pair_times, edge_times, pieces, events, counts,
+        )  # fmt: skip
+        row = counts[EVENTS] - 1
+        if contact == 0:
+            trial[CROSSING] = mouth_crossing(
+                pieces, first, int(counts[PIECES]), target, float(clock[0]), mouth, float(laws[SPIN_DECELERATION])
+            )
+        if status != WATCHED:
+            trial[CODE] = SHORT if contact == 0 else MISSES
+            break
+        if events[row, E_KIND] == DROP_EVENT:
+            if events[row, E_ROW] == pocket:
+                trial[CODE] = POTS
+            break
+        if events[row, E_KIND] == BALL_EVENT:
+            other = int(events[row, E_SECOND] if events[row, E_FIRST] == target else events[row, E_FIRST])
+            if contact == 0 and other != 0:
+                trial[CODE], trial[OBSTACLE] = TARGET_BLOCKED, other
+                break
+        elif math.hypot(state[target, X] - mouth[0], state[target, Y] - mouth[1]) > NEAR_MOUTH * mouth[4]:
+            break
+    trial[SCRATCH] = 1.0 if state[0, PHASE] == POTTED else 0.0
+
+
+@kernel("f8(f8,f8,f8,f8,f8,f8,f8,f8)")
+def leaving_time(
+    x: float, y: float, vx: float, vy: float, ax: float, ay: float, distance: float, horizon: float
+) -> float:
+    """First time in [0, horizon] at which a point gets ``distance`` away from the origin; inf if it does not."""
+    return quartic_fall(
+        distance * distance - x * x - y * y,
+        -2.0 * (x * vx + y * vy),
+        -(vx * vx + vy * vy + x * ax + y * ay),
+        -(vx * ax + vy * ay),
+        -0.25 * (ax * ax + ay * ay),
+        horizon,
+    )
+
+
+@kernel("f8(f8[:],f8,f8,f8,f8,f8,f8)")
+def bearing_at(launch: Array, radius: float, mu_s: float, mu_r: float, spin: float, g: float, distance: float) -> float:
+    """Angle [rad, left +] off the cue's line at which the free cue ball is ``distance`` from its start.
+
+    nan if it stops short of it.
+    """
+    x = y = 0.0
+    vx, vy, wx, wy, wz = launch[0], launch[1], launch[2], launch[3], launch[4]
+    for _ in range(3):
+        phase, ax, ay, bx, by, duration = motion(vx, vy, wx, wy, wz, radius, mu_s, mu_r, spin, g)
+        if phase != SLIDING and phase != ROLLING:
+            return math.nan
+        wait = leaving_time(x, y, vx, vy, ax, ay, distance, duration)
+        if wait <= duration:
+            x, y, _, _, _, _, _ = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin, wait)
+            return math.atan2(y, x)
+        x, y, vx, vy, wx, wy, wz = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin, duration)
+        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius)
+    return math.nan
+
+
+@kernel(
+    "f8(f8,f8,f8,"
+    "f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
+    "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
+)
+def window_end(
+    inside: float,
+    outside: float,
+    resolution: float,
+    launch: Array,
+    layout: Array,
+    target: int,
+    pocket: int,
+    mouth: Array,
+    balls: Array,
+    laws: Array,
+    lines: Array,
+    arcs: Array,
+    drops: Array,
+    start: Array,
+    state: Array,
+    clock: Array,
+    pair_times: Array,
+    edge_times: Array,
+    pieces: Array,
+    events: Array,
+    counts: IntArray,
+    trial: Array,
+) -> float:
+    """The heading between one that pots and one that does not at which the potting ends, by bisection."""
+    while abs(outside - inside) > resolution:
+        mid = 0.5 * (inside + outside)
+        try_heading(
+            mid, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+        )  # fmt: skip
+        if trial[CODE] == POTS:
+            inside = mid
+        else:
+            outside = mid
+    return 0.5 * (inside + outside)
+
+
+@kernel(
+    "f8(f8,f8,f8,f8,"
+    "f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
+    "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
+)
+def zero_direction(
+    low: float,
+    f_low: float,
+    high: float,
+    f_high: float,
+    launch: Array,
+    layout: Array,
+    target: int,
+    pocket: int,
+    mouth: Array,
+    balls: Array,
+    laws: Array,
+    lines: Array,
+    arcs: Array,
+    drops: Array,
+    start: Array,
+    state: Array,
+    clock: Array,
+    pair_times: Array,
+    edge_times: Array,
+    pieces: Array,
+    events: Array,
+    counts: IntArray,
+    trial: Array,
+) -> float:
+    """The heading in [low, high] that sends the target ball across the mouth's centre; f is the miss there.
+
+    Illinois' form of false position, on the direction of the target ball until
+    it crosses the mouth line and on the crossing from then on.
+    """
+    side = 0
+    mid = low
+    for _ in range(60):
+        mid = (low * f_high - high * f_low) / (f_high - f_low) if f_high != f_low else 0.5 * (low + high)
+        if not low < mid < high:
+            mid = 0.5 * (low + high)
+        try_heading(
+            mid, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+        )  # fmt: skip
+        value = trial[DIRECTION]
+        if math.isnan(value):
+            return math.nan
+        if abs(trial[CROSSING]) < 4.0 * mouth[4]:
+            value = trial[CROSSING] / math.hypot(mouth[0] - layout[target, 0], mouth[1] - layout[target, 1])
+        if abs(value) < 1e-10 or high - low < 1e-13:
+            return mid
+        if (value > 0.0) == (f_high > 0.0):
+            high, f_high = mid, value
+            if side == 1:
+                f_low *= 0.5
+            side = 1
+        else:
+            low, f_low = mid, value
+            if side == -1:
+                f_high *= 0.5
+            side = -1
+    return mid
+
+
+@kernel(
+    "void(f8,f8,f8[:],"
+    "f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
+    "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
+)
+def solve_heading(
+    near: float,
+    resolution: float,
+    solution: Array,
+    launch: Array,
+    layout: Array,
+    target: int,
+    pocket: int,
+    mouth: Array,
+    balls: Array,
+    laws: Array,
+    lines: Array,
+    arcs: Array,
+    drops: Array,
+    start: Array,
+    state: Array,
+    clock: Array,
+    pair_times: Array,
+    edge_times: Array,
+    pieces: Array,
+    events: Array,
+    counts: IntArray,
+    trial: Array,
+) -> None:
+    """Find the window of headings that pot the target ball, and its middle; ``near`` is the plain aim's heading.
+
+    Hits over the whole width of the target ball are tried, thick to thin on
+    both sides; where the direction of the target ball passes the mouth's centre
+    between two of them there is a root.  Of several the one nearest ``near`` is
+    taken.  ``resolution`` [rad] is how closely the window's ends are found.
+    """
+    for k in range(SOLUTION_NUMBERS):
+        solution[k] = math.nan
+    dx, dy = layout[target, 0] - layout[0, 0], layout[target, 1] - layout[0, 1]
+    distance = math.hypot(dx, dy)
+    apart = contact_distance(float(balls[0, RADIUS]), float(balls[target, RADIUS]))
+    reach = math.sqrt(max(distance * distance - apart * apart, 1e-12))
+    bearing = bearing_at(
+        launch, float(balls[0, RADIUS]), float(laws[MU_S]), float(laws[MU_R]),
+        float(laws[SPIN_DECELERATION]), float(laws[GRAVITY]), reach,
+    )  # fmt: skip
+    if math.isnan(bearing):
+        bearing = math.atan2(launch[1], launch[0])
+    full = math.atan2(dy, dx) - bearing
+    widest = math.asin(min(1.0, apart / distance))
+    codes = np.zeros(6)
+    obstacle = -1.0
+    best = math.nan
+    last, f_last = math.nan, math.nan
+    for k in range(HITS + 1):
+        # Thin hits need the finer steps: the direction turns fastest there.
+        part = math.sin(math.pi * (k / HITS - 0.5)) * 1.02
+        heading = full + math.asin(min(1.0, max(-1.0, part * math.sin(widest)))) if widest > 0.0 else full
+        try_heading(
+            heading, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+        )  # fmt: skip
+        codes[int(trial[CODE])] += 1.0
+        if trial[OBSTACLE] >= 0.0:
+            obstacle = trial[OBSTACLE]
+        value = trial[DIRECTION]
+        if not math.isnan(value) and not math.isnan(f_last) and value * f_last <= 0.0 and abs(value - f_last) < 2.5:
+            root = zero_direction(
+                last, f_last, heading, value, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+            )  # fmt: skip
+            if math.isnan(best) or abs(turn_within(root - near)) < abs(turn_within(best - near)):
+                best = root
+        last, f_last = heading, value
+    solution[S_CENTRE] = best
+    if math.isnan(best):
+        solution[S_CODE] = TOO_THIN
+        if codes[CUE_BALL_BLOCKED] > 0 and codes[CUE_BALL_BLOCKED] + codes[NOT_REACHED] == HITS + 1:
+            solution[S_CODE] = CUE_BALL_BLOCKED
+        elif codes[NOT_REACHED] == HITS + 1:
+            solution[S_CODE] = NOT_REACHED
+        solution[S_TRIAL + OBSTACLE] = obstacle
+        return
+    # A heading that pots: the root itself, or one beside it where the pocket's heart is off the mouth's centre.
+    to_pocket = math.hypot(mouth[0] - layout[target, 0], mouth[1] - layout[target, 1])
+    step = 0.25 * mouth[4] * apart / (distance * to_pocket)
+    inside = math.nan
+    for k in range(17):
+        heading = best + (k + 1) // 2 * step * (1.0 if k % 2 == 0 else -1.0)
+        try_heading(
+            heading, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+        )  # fmt: skip
+        if trial[CODE] == POTS:
+            inside = heading
+            break
+        if k == 0:
+            for n in range(TRIAL_NUMBERS):
+                solution[S_TRIAL + n] = trial[n]
+    if math.isnan(inside):
+        code = int(solution[S_TRIAL + CODE])
+        solution[S_CODE] = REFUSED if code == MISSES else code
+        return
+    for side in range(2):
+        sign = -1.0 if side == 0 else 1.0
+        outside = inside
+        for _ in range(60):
+            outside += sign * step
+            try_heading(
+                outside, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+            )  # fmt: skip
+            if trial[CODE] != POTS:
+                break
+        solution[S_LOW + side] = window_end(
+            outside - sign * step, outside, resolution, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+        )  # fmt: skip
+    solution[S_HEADING] = 0.5 * (solution[S_LOW] + solution[S_HIGH])
+    try_heading(
+        solution[S_HEADING], launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+    )  # fmt: skip
+    for n in range(TRIAL_NUMBERS):
+        solution[S_TRIAL + n] = trial[n]
+    solution[S_CODE] = SOLVED

@@ -1,0 +1,251 @@
+"""The aim that works: the heading that sends the target ball to the heart of its pocket.
+
+The heart is the middle of the headings that pot, with the real jaws, at that
+speed and from that side; for a straight approach it is the mouth's centre.  The
+correction is what squirt, swerve and throw ask for: the heading, less that of
+the plain aim at the same point of the mouth.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablesim.errors import AimImpossible
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.physics import aim as a
+from tablesim.physics import engine as e
+from tablesim.physics import jit
+from tablesim.physics.pocket import POCKETS
+from tablesim.physics.simulation import Setup
+from tablesim.units import diamonds_from_m
+
+from .setup import Launch, launch_of, miscues, mouth_of, plain_heading, resting, setup_of, target_distance, wrap
+
+Array = NDArray[np.float64]
+
+WINDOW_RESOLUTION_RAD = 2e-7  # how closely the ends of the window are found
+NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
+
+
+@dataclass(frozen=True)
+class Correction:
+    """The corrected aim of a take, or the reason why there is none.
+
+    ``correction_deg`` (left +) turns the plain aim at the heart into
+    ``heading_deg``.  At the pocket, left + as the travelling ball sees it:
+    ``heart_mm`` of the aimed point from the mouth's centre, ``aim_offset_mm``
+    where the plain line of the corrected heading points (null if it misses the
+    target ball), ``correction_mm`` from the heart to there.  ``window_deg`` is
+    the width of the headings that pot, ``window_mm`` the same as plain aim at
+    the pocket.  ``bridge_m`` is the bridge at which a pivot by the back hand
+    from the centre-ball aim gives exactly this line, where one does.
+    """
+
+    take: str
+    cue: str
+    heading_deg: float | None
+    correction_deg: float | None
+    heart_mm: float | None
+    aim_offset_mm: float | None
+    aim_offset_diamonds: float | None
+    aim_offset_pocket_widths: float | None
+    correction_mm: float | None
+    relative_to_english: str
+    window_deg: float | None
+    window_mm: float | None
+    mouth_centre_heading_deg: float | None
+    bridge_m: float | None
+    warning: str | None
+    reason: str | None
+
+
+class Shooter:
+    """One layout and its gear as arrays, ready to be shot at again and again.
+
+    Holds the work space of one thread.
+    """
+
+    def __init__(self, scenario: Scenario, kernels: SimpleNamespace | None = None, setup: Setup | None = None) -> None:
+        if scenario.target is None:
+            raise AimImpossible("target: a corrected aim needs a target ball and pocket")
+        self.scenario = scenario
+        self.kernels = kernels or jit.few()
+        self.setup = setup or setup_of(scenario)
+        self.layout = resting(scenario)
+        self.target = scenario.ball_names.index(scenario.target.ball)
+        self.pocket = POCKETS.index(scenario.target.pocket)
+        self.mouth = np.ascontiguousarray(scenario.table.edge.mouths[self.pocket])
+        n = len(self.layout)
+        self._trial = np.zeros(a.TRIAL_NUMBERS)
+        self._space = (
+            np.zeros((n, 7)), np.zeros((n, e.STATE_COLUMNS)), np.zeros(1), np.zeros((n, n)), np.zeros((n, 3)),
+            np.zeros((SPACE, e.PIECE_COLUMNS)), np.zeros((SPACE, e.EVENT_COLUMNS)), np.zeros(3, dtype=np.int64),
+            self._trial,
+        )  # fmt: skip
+
+    def _world(self, launch: Array, laws: Array | None) -> tuple[Any, ...]:
+        edge = self.setup.edge
+        return (
+            launch, self.layout, self.target, self.pocket, self.mouth, self.setup.balls,
+            self.setup.laws if laws is None else laws, edge.lines, edge.arcs, edge.drops, *self._space,
+        )  # fmt: skip
+
+    def trial(self, heading: float, launch: Array, laws: Array | None = None) -> Array:
+        """Numbers (5,) of one stroke along ``heading`` [rad]; see physics/aim.py."""
+        self.kernels.try_heading(heading, *self._world(launch, laws))
+        return self._trial.copy()
+
+    def solve(self, near: float, launch: Array) -> Array:
+        """Numbers (10,) of the headings that pot; see physics/aim.py."""
+        solution = np.zeros(a.SOLUTION_NUMBERS)
+        self.kernels.solve_heading(near, WINDOW_RESOLUTION_RAD, solution, *self._world(launch, None))
+        return solution
+
+    @cached_property
+    def plain(self) -> float | None:
+        """Heading [rad] of the plain aim at the mouth's centre; None where the cut passes 90 degrees."""
+        try:
+            return plain_heading(self.scenario)
+        except AimImpossible:
+            return None
+
+
+SPACE = 2048  # rows of track kept for one trial; a target ball's fate takes a few dozen
+
+
+def level_launch(scenario: Scenario, take: Take) -> Array:
+    """v_x, v_y, w_x, w_y, w_z of the struck cue ball in the cue's level frame."""
+    launch: Launch = launch_of(scenario, take, 0.0)
+    return np.array([*launch.velocity, *launch.spin])
+
+
+def plain_offset_m(scenario: Scenario, heading: float) -> float | None:
+    """Where on the mouth line [m, left +] the plain aim along ``heading`` sends the target ball; None if it misses."""
+    assert scenario.target is not None
+    mouth = mouth_of(scenario, scenario.target.pocket)
+    (cx, cy), (tx, ty) = scenario.balls[CUE_BALL], scenario.balls[scenario.target.ball]
+    ch, sh = math.cos(heading), math.sin(heading)
+    aside = (ch * (ty - cy) - sh * (tx - cx)) / target_distance(scenario)
+    if abs(aside) >= 1.0:
+        return None
+    line = heading + math.asin(aside)
+    ux, uy = math.cos(line), math.sin(line)
+    toward = ux * mouth.into[0] + uy * mouth.into[1]
+    if toward <= 0.0:
+        return None
+    gap = ((mouth.x - tx) * mouth.into[0] + (mouth.y - ty) * mouth.into[1]) / toward
+    return (tx + ux * gap - mouth.x) * mouth.left[0] + (ty + uy * gap - mouth.y) * mouth.left[1]
+
+
+def relative_to_english(right: float, correction_mm: float | None, correction_deg: float) -> str:
+    """same or opposite side as the english, or none: a correction at the pocket is seen from the cue.
+
+    Where the plain line misses the target ball only the turn of the cue is
+    left: turning the cue left makes the target ball go right.
+    """
+    side = correction_mm if correction_mm is not None else -math.copysign(1e3, correction_deg)
+    if abs(right) < 1e-9 or abs(side) < NO_CORRECTION_MM:
+        return "none"
+    return "same" if (side < 0.0) == (right > 0.0) else "opposite"
+
+
+def bridge_for(right: float, turn: float, radius_m: float) -> float | None:
+    """Bridge length [m] from the ball's centre at which a pivot from centre ball turns the cue by ``turn`` [rad].
+
+    The pivot moves the tip to its side and the heading to the same side:
+    s R / sin(turn); None where the turn goes the other way or needs over 5 m.
+    """
+    if right == 0.0 or abs(turn) < 1e-9:
+        return None
+    length = -right * radius_m / math.sin(turn)
+    return length if 0.0 < length < 5.0 else None
+
+
+def _reason(scenario: Scenario, code: int, obstacle: float) -> str:
+    target = scenario.target
+    assert target is not None
+    name = scenario.ball_names[int(obstacle)] if obstacle >= 0 else None
+    return {
+        a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
+        a.TARGET_BLOCKED: f"blocked: ball {name} stands between ball {target.ball} and {target.pocket}",
+        a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: too soft, or a cushion comes first",
+        a.SHORT: f"too soft: ball {target.ball} stops short of {target.pocket}",
+        a.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {target.pocket}",
+    }.get(code, f"{target.pocket} does not take the ball from there at this pace")
+
+
+def correct_take(
+    scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None, shooter: Shooter | None = None
+) -> Correction:
+    """Solve the corrected aim of a take."""
+    cue = scenario.cue_name_of(take)
+    nothing = (None,) * 6
+    if miscues(scenario, take):
+        return Correction(
+            take.name, cue, None, None, *nothing[:5], "none", None, None, None, None, None,
+            f"miscue: the tip strikes {take.tip.offset:.2f} radii off centre, more than it can hold",
+        )  # fmt: skip
+    shooter = shooter or Shooter(scenario, kernels)
+    launch = level_launch(scenario, take)
+    near = shooter.plain
+    if near is None:
+        (cx, cy), (tx, ty) = (shooter.layout[i, :2] for i in (0, shooter.target))
+        near = math.atan2(ty - cy, tx - cx)
+    s = shooter.solve(near, launch)
+    centre = None if math.isnan(s[a.S_CENTRE]) else math.degrees(wrap(float(s[a.S_CENTRE])))
+    if int(s[a.S_CODE]) != a.SOLVED:
+        reason = _reason(scenario, int(s[a.S_CODE]), float(s[a.S_TRIAL + a.OBSTACLE]))
+        return Correction(
+            take.name, cue, None, None, *nothing[:5], "none", None, None, centre, None, None, reason
+        )  # fmt: skip
+    return _solved(scenario, take, cue, s, centre)
+
+
+def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | None) -> Correction:
+    heading = float(s[a.S_HEADING])
+    heart_mm = 1000.0 * float(s[a.S_TRIAL + a.CROSSING])
+    try:
+        plain_at_heart = plain_heading(scenario, heart_mm)
+    except AimImpossible:
+        plain_at_heart = None
+    turn = None if plain_at_heart is None else wrap(heading - plain_at_heart)
+    offset = plain_offset_m(scenario, heading)
+    offset_mm = None if offset is None else 1000.0 * offset
+    correction_mm = None if offset_mm is None else offset_mm - heart_mm
+    ends = [plain_offset_m(scenario, float(s[k])) for k in (a.S_LOW, a.S_HIGH)]
+    window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
+    width_m = 2.0 * float(scenario.table.edge.mouths[POCKETS.index(scenario.target.pocket), 4])  # type: ignore[union-attr]
+    english = "none" if turn is None else relative_to_english(take.tip.right, correction_mm, turn)
+    return Correction(
+        take=take.name,
+        cue=cue,
+        heading_deg=math.degrees(wrap(heading)),
+        correction_deg=None if turn is None else math.degrees(turn),
+        heart_mm=heart_mm,
+        aim_offset_mm=offset_mm,
+        aim_offset_diamonds=None if offset is None else diamonds_from_m(offset, scenario.table.surface.length_m),
+        aim_offset_pocket_widths=None if offset is None else offset / width_m,
+        correction_mm=correction_mm,
+        relative_to_english=english,
+        window_deg=math.degrees(float(s[a.S_HIGH] - s[a.S_LOW])),
+        window_mm=window_mm,
+        mouth_centre_heading_deg=centre,
+        bridge_m=None if turn is None else bridge_for(take.tip.right, turn, scenario.ball_set.radius_m(CUE_BALL)),
+        warning="the cue ball drops too" if s[a.S_TRIAL + a.SCRATCH] else None,
+        reason=None,
+    )
+
+
+def correct(scenario: Scenario, take: str | None = None) -> tuple[Correction, ...]:
+    """The corrected aim of every take, or of the one named."""
+    takes = scenario.takes if take is None else [scenario.take_named(take)]
+    shooter = Shooter(scenario)
+    return tuple(correct_take(scenario, t, shooter=shooter) for t in takes)
