@@ -136,6 +136,175 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
 
 
 @app.command()
+def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say which aim sends the target ball to the heart of its pocket, take by take."""
+    from tablesim.resources import open_scenario
+    from tablesim.study.correct import correct as run
+    from tablesim.study.findings import as_json as plain
+
+    scenario = open_scenario(file)
+    found = run(scenario, take)
+    if as_json:
+        _dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(c) for c in found]})
+        return
+    _table(
+        [
+            "take", "cue", "turn deg", "aim mm", "diamonds", "pockets", "side", "window deg", "window mm", "bridge m",
+            "note",
+        ],
+        (
+            [
+                c.take, c.cue, _number(c.correction_deg, 3, sign=True), _number(c.aim_offset_mm, 1, sign=True),
+                _number(c.aim_offset_diamonds, 2, sign=True), _number(c.aim_offset_pocket_widths, 2, sign=True),
+                c.relative_to_english, _number(c.window_deg, 3), _number(c.window_mm, 1), _number(c.bridge_m, 2),
+                c.reason or c.warning or "",
+            ]
+            for c in found
+        ),
+        scenario.title or file,
+    )  # fmt: skip
+    typer.echo(
+        "Turn: from the plain aim to the one that works, left +. Aim: where the plain line of that aim crosses the\n"
+        "pocket's mouth, left of its centre +; in mm, diamonds and mouths. Side: of the english. Window: the aims that\n"
+        "pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
+    )
+
+
+@app.command()
+def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say why the aim misses: squirt, swerve, throw from side, throw from the cut."""
+    from tablesim.resources import open_scenario
+    from tablesim.study.explain import CAUSES
+    from tablesim.study.explain import explain as run
+    from tablesim.study.findings import as_json as plain
+
+    scenario = open_scenario(file)
+    found = run(scenario, take)
+    if as_json:
+        _dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(x) for x in found]})
+        return
+    _table(
+        ["take", "cue", "miss mm", *CAUSES, "remainder"],
+        (
+            [
+                x.take, x.cue, _number(x.miss_mm, 1, sign=True),
+                *((_number(p.mm, 1, sign=True) for p in x.parts) if x.parts else "-" * len(CAUSES)),
+                _number(x.remainder_mm, 1, sign=True),
+            ]
+            for x in found
+        ),
+        scenario.title or file,
+    )  # fmt: skip
+    for x in found:
+        typer.echo(f"{x.take}: {x.reading}" + (f" ({x.reason})" if x.reason and x.reason not in x.reading else ""))
+    typer.echo("Millimetres at the pocket's mouth, left +; causes switched off one after the other, in this order.")
+
+
+@app.command()
+def deflection(
+    file: File,
+    take: TakeName = None,
+    every: Annotated[str, typer.Option("--every", help="foot or diamond")] = "foot",
+    chart: Annotated[str | None, typer.Option("--chart", metavar="PNG", help="also draw it")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say how far off the cue's line the cue ball is along its way: it grows with distance."""
+    from tablesim.errors import unknown_name
+    from tablesim.resources import open_scenario
+    from tablesim.study.deflection import deflection as run
+    from tablesim.study.findings import as_json as plain
+
+    if every not in ("foot", "diamond"):
+        raise TablesimError("--every: " + unknown_name("step", every, ["foot", "diamond"]))
+    scenario = open_scenario(file)
+    found = run(scenario, every, take)
+    if chart:
+        from tablesim.output.chart import deflection_chart
+
+        deflection_chart(found, scenario.title, chart)
+    if as_json:
+        _dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(d) for d in found]})
+        return
+    longest = max((d.points for d in found), key=len, default=())
+    _table(
+        ["take", "cue", *(f"{p.distance_m:.2f} m" for p in longest)],
+        (
+            [
+                d.take, d.cue, *(_number(p.net_mm, 1, sign=True) for p in d.points),
+                *"-" * (len(longest) - len(d.points)),
+            ]
+            for d in found
+        ),
+        f"{scenario.title or file}: mm off the cue's line, left +, at each {every}",
+    )  # fmt: skip
+
+
+@app.command()
+def sweep(
+    file: File,
+    over: Annotated[
+        list[str], typer.Option("--over", metavar="NAME=FROM:TO:STEP", help="or NAME=A,B,...; once or twice")
+    ],
+    take: TakeName = None,
+    csv: Annotated[str | None, typer.Option("--csv", metavar="FILE", help="write the cells")] = None,
+    chart: Annotated[str | None, typer.Option("--chart", metavar="PNG", help="draw them")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say how the correction changes with pace, side, cue, distance and more, one or two at a time."""
+    from tablesim.model.scenario import write_whole
+    from tablesim.physics import jit
+    from tablesim.resources import open_scenario
+    from tablesim.study import sweep as study
+    from tablesim.study.findings import as_json as plain
+
+    scenario = open_scenario(file)
+    if not scenario.takes:
+        raise TablesimError(f"{file}: has no take to vary")
+    chosen = scenario.takes[0] if take is None else scenario.take_named(take)
+    axes = tuple(study.parse_axis(text) for text in over)
+    with _progress() as progress:
+        bar = progress.add_task("preparing the engine (once)" if not jit.is_prepared() else "solving", total=None)
+        jit.prepare(lambda kernel: progress.update(bar, description=f"preparing the engine, once: {kernel}"))
+        found = study.sweep(
+            scenario,
+            chosen,
+            axes,
+            lambda done, whole: progress.update(bar, description="solving", completed=done, total=whole),
+        )
+    if csv:
+        write_whole(csv, study.as_csv(found).encode("utf-8"))
+    if chart:
+        from tablesim.output.chart import sweep_chart
+
+        sweep_chart(found, scenario.title, chart)
+    if as_json:
+        _dump({"tablesim": __version__, "title": scenario.title, **plain(found)})
+        return
+    _table(
+        [*(axis.name for axis in axes), "turn deg", "correction mm", "aim mm", "side", "window deg", "note"],
+        (
+            [
+                *(f"{v:g}" if isinstance(v, float) else v for v in cell.values),
+                _number(c.correction_deg, 3, sign=True), _number(c.correction_mm, 1, sign=True),
+                _number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, _number(c.window_deg, 3),
+                c.reason or c.warning or "",
+            ]
+            for cell in found.cells
+            for c in [cell.correction]
+        ),
+        f"{scenario.title or file}: {chosen.name}",
+    )  # fmt: skip
+
+
+def _progress() -> Any:
+    """A progress bar on stderr, silent where that is no terminal."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    return Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())
+
+
+@app.command()
 def scenarios(as_json: AsJson = False) -> None:
     """List the ready scenarios."""
     from tablesim.model.scenario import load

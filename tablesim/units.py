@@ -60,13 +60,12 @@ def clock_from_offset(right: float, up: float) -> str:
     return f"{hour or 12}:{minute:02d}"
 
 
-PACE_WORDS = (  # up to this many m/s; Alciatore's list, which other lists contradict: show the number beside the word
-    (1.0 * MPH_M_S, "touch"),
-    (2.0 * MPH_M_S, "slow"),
-    (4.0 * MPH_M_S, "medium"),
-    (7.0 * MPH_M_S, "fast"),
-    (10.0 * MPH_M_S, "power"),
-    (math.inf, "break"),
+PACE_WORDS = (  # up to this many m/s; common practice, no source, and lists contradict: show the number beside it
+    (1.4, "soft"),
+    (2.4, "medium"),
+    (3.6, "firm"),
+    (6.0, "hard"),
+    (math.inf, "power"),
 )
 
 

@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from .ball_ball import contact_distance
 from .cloth import drift, motion, phase_end
-from .constants import ROLLING, SLIDING
+from .constants import POTTED, ROLLING, SLIDING
 from .contact_time import quadratic_fall, quartic_fall
 from .engine import (
     AX,
@@ -38,7 +38,6 @@ from .engine import (
     MU_S,
     PHASE,
     PIECES,
-    POTTED,
     RADIUS,
     SPIN_DECELERATION,
     T0,
@@ -46,6 +45,9 @@ from .engine import (
     VX,
     VY,
     WATCHED,
+    WX,
+    WY,
+    WZ,
     X,
     Y,
     advance,
@@ -70,7 +72,8 @@ SOLUTION_NUMBERS = S_TRIAL + TRIAL_NUMBERS
 SOLVED, TOO_THIN, REFUSED = 10, 11, 12
 # Entries of ``mouth``: centre x, y; unit vector into the pocket x, y; half width (pocket.py).
 
-HITS = 24  # hits tried over the whole width of the target ball
+HITS = 16  # hits tried over the whole width of the target ball
+THINNEST = 16  # halvings between the thinnest hit and a miss
 JAW_CONTACTS = 12  # contacts of the target ball that are followed before the shot counts as missed
 NEAR_MOUTH = 4.0  # half mouths from the mouth's centre within which a ball that met the edge may still drop
 
@@ -125,12 +128,49 @@ def mouth_crossing(
     return crossing
 
 
+@kernel("f8(f8[:,:],i8,f8[:],f8,f8[:])")
+def free_crossing(state: Array, ball: int, mouth: Array, radius: float, laws: Array) -> float:
+    """Where [m, left +] a ball, left alone from its state row, crosses a mouth line; nan if it never heads there.
+
+    On the line it is on when it stops, if it stops short.
+    """
+    ix, iy = mouth[2], mouth[3]
+    x, y, vx, vy = state[ball, X], state[ball, Y], state[ball, VX], state[ball, VY]
+    wx, wy, wz = state[ball, WX], state[ball, WY], state[ball, WZ]
+    spin = laws[SPIN_DECELERATION]
+    crossing = math.nan
+    for _ in range(2):
+        phase, ax, ay, bx, by, duration = motion(
+            vx, vy, wx, wy, wz, radius, laws[MU_S], laws[MU_R], spin, laws[GRAVITY]
+        )
+        if phase != SLIDING and phase != ROLLING:
+            break
+        depth = (x - mouth[0]) * ix + (y - mouth[1]) * iy
+        half_rate = -0.5 * (ax * ix + ay * iy)
+        wait = quadratic_fall(-depth, -(vx * ix + vy * iy), half_rate, duration) if depth < 0.0 else math.inf
+        crosses = wait <= duration
+        if not crosses:
+            wait = 0.999999 * duration
+        sx, sy, sv, su, _, _, _ = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin, wait)
+        toward = sv * ix + su * iy
+        crossing = math.nan
+        if toward > 0.0:
+            gap = (mouth[0] - sx) * ix + (mouth[1] - sy) * iy
+            crossing = -(sx + sv / toward * gap - mouth[0]) * iy + (sy + su / toward * gap - mouth[1]) * ix
+        if crosses:
+            break
+        x, y, vx, vy, wx, wy, wz = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin, duration)
+        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius)
+    return crossing
+
+
 @kernel(
-    "void(f8,f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
+    "void(f8,i8,f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
     "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
 )
 def try_heading(
     heading: float,
+    full: int,
     launch: Array,
     layout: Array,
     target: int,
@@ -153,6 +193,9 @@ def try_heading(
 ) -> None:
     """Play the stroke along ``heading`` [rad] and fill ``trial``.
 
+    ``full`` 0 stops at the balls' contact, with the crossing that the free
+    target ball would have: enough to find a root; 1 follows the target ball to
+    its fate.
     ``launch`` holds the cue ball's v_x, v_y, w_x, w_y, w_z in the cue's level
     frame, ``layout`` (n, 7) the balls at rest, the cue ball first.  The rest is
     the engine's world and work space.
@@ -189,6 +232,9 @@ def try_heading(
         - math.atan2(mouth[1] - layout[target, 1], mouth[0] - layout[target, 0])
     )
     trial[CODE] = MISSES
+    if not full:
+        trial[CROSSING] = free_crossing(state, target, mouth, float(balls[target, RADIUS]), laws)
+        return
     first = int(counts[PIECES]) - 2  # both balls have just begun a piece
     for contact in range(JAW_CONTACTS):
         status = advance(
@@ -286,7 +332,7 @@ def window_end(
     while abs(outside - inside) > resolution:
         mid = 0.5 * (inside + outside)
         try_heading(
-            mid, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            mid, 1, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
         )  # fmt: skip
         if trial[CODE] == POTS:
@@ -338,7 +384,7 @@ def zero_direction(
         if not low < mid < high:
             mid = 0.5 * (low + high)
         try_heading(
-            mid, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            mid, 0, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
         )  # fmt: skip
         value = trial[DIRECTION]
@@ -415,12 +461,13 @@ def solve_heading(
     obstacle = -1.0
     best = math.nan
     last, f_last = math.nan, math.nan
+    thin = np.full((2, 3), math.nan)  # thinnest hit on each side, its direction, and the miss beside it
     for k in range(HITS + 1):
         # Thin hits need the finer steps: the direction turns fastest there.
         part = math.sin(math.pi * (k / HITS - 0.5)) * 1.02
         heading = full + math.asin(min(1.0, max(-1.0, part * math.sin(widest)))) if widest > 0.0 else full
         try_heading(
-            heading, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            heading, 0, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
         )  # fmt: skip
         codes[int(trial[CODE])] += 1.0
@@ -434,7 +481,38 @@ def solve_heading(
             )  # fmt: skip
             if math.isnan(best) or abs(turn_within(root - near)) < abs(turn_within(best - near)):
                 best = root
+        if k > 0 and math.isnan(value) != math.isnan(f_last):
+            side = 1 if math.isnan(value) else 0
+            thin[side, 0], thin[side, 1], thin[side, 2] = (
+                (last, f_last, heading) if side == 1 else (heading, value, last)
+            )
         last, f_last = heading, value
+    if math.isnan(best):
+        # Thinner than the thinnest hit tried: towards where the balls just miss, on both sides.
+        for side in range(2):
+            hit, f_hit, miss = thin[side, 0], thin[side, 1], thin[side, 2]
+            for _ in range(THINNEST):
+                if math.isnan(hit) or not math.isnan(best):
+                    break
+                heading = 0.5 * (hit + miss)
+                try_heading(
+                    heading, 0, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+                    start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+                )  # fmt: skip
+                value = trial[DIRECTION]
+                if math.isnan(value):
+                    miss = heading
+                    continue
+                if value * f_hit <= 0.0:
+                    low, f_low, high, f_high = hit, f_hit, heading, value
+                    if high < low:
+                        low, f_low, high, f_high = heading, value, hit, f_hit
+                    best = zero_direction(
+                        low, f_low, high, f_high,
+                        launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+                    start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+                    )  # fmt: skip
+                hit, f_hit = heading, value
     solution[S_CENTRE] = best
     if math.isnan(best):
         solution[S_CODE] = TOO_THIN
@@ -451,7 +529,7 @@ def solve_heading(
     for k in range(17):
         heading = best + (k + 1) // 2 * step * (1.0 if k % 2 == 0 else -1.0)
         try_heading(
-            heading, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            heading, 1, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
         )  # fmt: skip
         if trial[CODE] == POTS:
@@ -470,20 +548,58 @@ def solve_heading(
         for _ in range(60):
             outside += sign * step
             try_heading(
-                outside, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+                outside, 1, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
             )  # fmt: skip
             if trial[CODE] != POTS:
                 break
         solution[S_LOW + side] = window_end(
-            outside - sign * step, outside, resolution, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+            outside - sign * step, outside, resolution,
+            launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
         )  # fmt: skip
     solution[S_HEADING] = 0.5 * (solution[S_LOW] + solution[S_HIGH])
     try_heading(
-        solution[S_HEADING], launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
+        solution[S_HEADING], 1, launch, layout, target, pocket, mouth, balls, laws, lines, arcs, drops,
             start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
     )  # fmt: skip
     for n in range(TRIAL_NUMBERS):
         solution[S_TRIAL + n] = trial[n]
     solution[S_CODE] = SOLVED
+
+
+@kernel(
+    "void(f8,f8,f8[:,:],f8[:,:],"
+    "f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
+    "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
+)
+def solve_headings(
+    near: float,
+    resolution: float,
+    launches: Array,
+    solutions: Array,
+    layout: Array,
+    target: int,
+    pocket: int,
+    mouth: Array,
+    balls: Array,
+    laws: Array,
+    lines: Array,
+    arcs: Array,
+    drops: Array,
+    start: Array,
+    state: Array,
+    clock: Array,
+    pair_times: Array,
+    edge_times: Array,
+    pieces: Array,
+    events: Array,
+    counts: IntArray,
+    trial: Array,
+) -> None:
+    """:func:`solve_heading` for many strokes (m, 5) on one layout, into ``solutions`` (m, 10)."""
+    for i in range(launches.shape[0]):
+        solve_heading(
+            near, resolution, solutions[i], launches[i], layout, target, pocket, mouth, balls, laws,
+            lines, arcs, drops, start, state, clock, pair_times, edge_times, pieces, events, counts, trial,
+        )  # fmt: skip

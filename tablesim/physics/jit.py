@@ -28,7 +28,7 @@ from typing import Any, TypeVar
 
 KERNEL_MODULES = ("cloth", "strike", "ball_ball", "cushion", "contact_time", "pocket", "engine", "aim")
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
-CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_heading", "bounce_cushion", "sidespin_after")
+CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_headings", "bounce_cushion", "sidespin_after")
 PLAIN_ENV = "TABLESIM_PLAIN"  # set to 1: never use numba
 CACHE_ENV = "TABLESIM_CACHE"  # a directory for compiled kernels, instead of the usual one
 
@@ -114,10 +114,8 @@ def _build(progress: Callable[[str], None]) -> SimpleNamespace:
         twin = FunctionType(function.__code__, {**function.__globals__, **twins}, name, function.__defaults__)
         twin.__module__ = function.__module__
         twin.__qualname__ = name
-        wrapped = name in CALLED_FROM_PYTHON
-        twins[name] = numba.njit(
-            signature, cache=True, nogil=True, no_cpython_wrapper=not wrapped, no_cfunc_wrapper=True
-        )(twin)
+        options: dict[str, Any] = {"no_cpython_wrapper": name not in CALLED_FROM_PYTHON, "no_cfunc_wrapper": True}
+        twins[name] = numba.njit(signature, cache=True, nogil=True, **options)(twin)
     _marker().touch()
     return SimpleNamespace(**{name: twins[name] for name in CALLED_FROM_PYTHON if name in twins})
 

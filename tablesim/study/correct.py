@@ -9,6 +9,7 @@ the plain aim at the same point of the mouth.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from types import SimpleNamespace
@@ -31,7 +32,7 @@ from .setup import Launch, launch_of, miscues, mouth_of, plain_heading, resting,
 
 Array = NDArray[np.float64]
 
-WINDOW_RESOLUTION_RAD = 2e-7  # how closely the ends of the window are found
+WINDOW_RESOLUTION_RAD = 2e-6  # how closely the ends of the window are found
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 
 
@@ -100,14 +101,19 @@ class Shooter:
 
     def trial(self, heading: float, launch: Array, laws: Array | None = None) -> Array:
         """Numbers (5,) of one stroke along ``heading`` [rad]; see physics/aim.py."""
-        self.kernels.try_heading(heading, *self._world(launch, laws))
+        self.kernels.try_heading(heading, 1, *self._world(launch, laws))
         return self._trial.copy()
 
-    def solve(self, near: float, launch: Array) -> Array:
-        """Numbers (10,) of the headings that pot; see physics/aim.py."""
-        solution = np.zeros(a.SOLUTION_NUMBERS)
-        self.kernels.solve_heading(near, WINDOW_RESOLUTION_RAD, solution, *self._world(launch, None))
-        return solution
+    def solve(self, launches: Array) -> Array:
+        """Numbers (m, 10) of the headings that pot, for strokes (m, 5); see physics/aim.py."""
+        solutions = np.zeros((len(launches), a.SOLUTION_NUMBERS))
+        near = self.plain
+        if near is None:
+            (cx, cy), (tx, ty) = self.layout[0, :2], self.layout[self.target, :2]
+            near = math.atan2(ty - cy, tx - cx)
+        world = self._world(launches, None)[1:]
+        self.kernels.solve_headings(near, WINDOW_RESOLUTION_RAD, launches, solutions, *world)
+        return solutions
 
     @cached_property
     def plain(self) -> float | None:
@@ -182,30 +188,49 @@ def _reason(scenario: Scenario, code: int, obstacle: float) -> str:
     }.get(code, f"{target.pocket} does not take the ball from there at this pace")
 
 
-def correct_take(
-    scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None, shooter: Shooter | None = None
-) -> Correction:
+def correct_takes(shooter: Shooter, takes: Sequence[Take]) -> tuple[Correction, ...]:
+    """Solve the corrected aim of several takes on one layout."""
+    scenario = shooter.scenario
+    sound = [take for take in takes if not miscues(scenario, take)]
+    launches = np.array([level_launch(scenario, take) for take in sound]).reshape(-1, 5)
+    solutions = iter(shooter.solve(launches))
+    return tuple(
+        _miscue(scenario, take) if miscues(scenario, take) else _answer(shooter, take, next(solutions))
+        for take in takes
+    )
+
+
+def correct_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Correction:
     """Solve the corrected aim of a take."""
+    return correct_takes(Shooter(scenario, kernels), [take])[0]
+
+
+def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None = None) -> Correction:
+    """The correction that does not exist, and why."""
+    numbers = dict.fromkeys(
+        (
+            "heading_deg", "correction_deg", "heart_mm", "aim_offset_mm", "aim_offset_diamonds",
+            "aim_offset_pocket_widths", "correction_mm", "window_deg", "window_mm", "bridge_m",
+        )
+    )  # fmt: skip
+    return Correction(
+        take=take.name, cue=cue, relative_to_english="none", mouth_centre_heading_deg=centre_deg, warning=None,
+        reason=reason, **numbers,
+    )  # fmt: skip
+
+
+def _miscue(scenario: Scenario, take: Take) -> Correction:
+    reason = f"miscue: the tip strikes {take.tip.offset:.2f} radii off centre, more than it can hold"
+    return without_answer(take, scenario.cue_name_of(take), reason)
+
+
+def _answer(shooter: Shooter, take: Take, s: Array) -> Correction:
+    scenario = shooter.scenario
     cue = scenario.cue_name_of(take)
-    nothing = (None,) * 6
-    if miscues(scenario, take):
-        return Correction(
-            take.name, cue, None, None, *nothing[:5], "none", None, None, None, None, None,
-            f"miscue: the tip strikes {take.tip.offset:.2f} radii off centre, more than it can hold",
-        )  # fmt: skip
-    shooter = shooter or Shooter(scenario, kernels)
-    launch = level_launch(scenario, take)
-    near = shooter.plain
-    if near is None:
-        (cx, cy), (tx, ty) = (shooter.layout[i, :2] for i in (0, shooter.target))
-        near = math.atan2(ty - cy, tx - cx)
-    s = shooter.solve(near, launch)
     centre = None if math.isnan(s[a.S_CENTRE]) else math.degrees(wrap(float(s[a.S_CENTRE])))
     if int(s[a.S_CODE]) != a.SOLVED:
         reason = _reason(scenario, int(s[a.S_CODE]), float(s[a.S_TRIAL + a.OBSTACLE]))
-        return Correction(
-            take.name, cue, None, None, *nothing[:5], "none", None, None, centre, None, None, reason
-        )  # fmt: skip
+        return without_answer(take, cue, reason, centre)
     return _solved(scenario, take, cue, s, centre)
 
 
@@ -222,7 +247,8 @@ def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | 
     correction_mm = None if offset_mm is None else offset_mm - heart_mm
     ends = [plain_offset_m(scenario, float(s[k])) for k in (a.S_LOW, a.S_HIGH)]
     window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
-    width_m = 2.0 * float(scenario.table.edge.mouths[POCKETS.index(scenario.target.pocket), 4])  # type: ignore[union-attr]
+    assert scenario.target is not None
+    width_m = 2.0 * mouth_of(scenario, scenario.target.pocket).half_width
     english = "none" if turn is None else relative_to_english(take.tip.right, correction_mm, turn)
     return Correction(
         take=take.name,
@@ -247,5 +273,12 @@ def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | 
 def correct(scenario: Scenario, take: str | None = None) -> tuple[Correction, ...]:
     """The corrected aim of every take, or of the one named."""
     takes = scenario.takes if take is None else [scenario.take_named(take)]
-    shooter = Shooter(scenario)
-    return tuple(correct_take(scenario, t, shooter=shooter) for t in takes)
+    return correct_takes(Shooter(scenario), takes)
+
+
+def corrected_heading(scenario: Scenario, take: Take) -> float:
+    """The corrected heading [rad] of a take; AimImpossible with the reason where there is none."""
+    found = correct_take(scenario, take)
+    if found.heading_deg is None:
+        raise AimImpossible(f"take {take.name!r}: no corrected aim: {found.reason}")
+    return math.radians(found.heading_deg)

@@ -161,4 +161,6 @@ def heading_of(scenario: Scenario, take: Take) -> float:
         return math.radians(take.aim.heading_deg)
     if take.aim.toward is not None:
         return plain_heading(scenario, take.aim.offset_mm or 0.0)
-    raise AimImpossible(f"take {take.name!r}: the corrected aim has to be solved first")
+    from .correct import corrected_heading
+
+    return corrected_heading(scenario, take)

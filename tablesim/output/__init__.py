@@ -1,0 +1,1 @@
+"""Findings on paper and picture: charts."""

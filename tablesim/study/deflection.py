@@ -1,0 +1,90 @@
+"""How far off the cue's line the cue ball is along its way: it grows with distance.
+
+The free cue ball, with no ball or cushion in its way: squirt is the straight
+line it starts on, swerve the rest.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.physics.cloth import drift, motion, phase_end
+from tablesim.physics.constants import ROLLING, SLIDING
+from tablesim.physics.contact_time import quadratic_fall
+from tablesim.units import DIAMONDS_LONG, STANDARD_GRAVITY_M_S2
+
+from .correct import level_launch
+
+FOOT_M = 0.3048  # exact
+
+
+@dataclass(frozen=True)
+class OffLine:
+    """At ``distance_m`` along the cue's line: how far off it [mm], left +, and its two parts."""
+
+    distance_m: float
+    squirt_mm: float
+    swerve_mm: float
+    net_mm: float
+
+
+@dataclass(frozen=True)
+class Deflection:
+    """A take's way off the cue's line; ``curve_ends_m`` along it the path is straight again; it ends at ``reach_m``."""
+
+    take: str
+    cue: str
+    squirt_deg: float
+    curve_ends_m: float
+    reach_m: float
+    points: tuple[OffLine, ...]
+
+
+def deflection_of(scenario: Scenario, take: Take, distances_m: tuple[float, ...]) -> Deflection:
+    """Net deflection of a take at some distances along the cue's line [m], as far as the ball rolls."""
+    vx, vy, wx, wy, wz = (float(v) for v in level_launch(scenario, take))
+    squirt = math.atan2(vy, vx)
+    radius, cloth = scenario.ball_set.radius_m(CUE_BALL), scenario.cloth
+    x = y = curve_ends = 0.0
+    points: list[OffLine] = []
+    wanted = sorted(distances_m)
+    while True:
+        phase, ax, ay, bx, by, duration = motion(
+            vx, vy, wx, wy, wz, radius, cloth.sliding_friction, cloth.rolling_resistance,
+            cloth.spin_deceleration_rad_s2, STANDARD_GRAVITY_M_S2,
+        )  # fmt: skip
+        if phase not in (SLIDING, ROLLING):
+            break
+        while len(points) < len(wanted):
+            at = wanted[len(points)]
+            wait = quadratic_fall(at - x, -vx, -0.5 * ax, duration)
+            if not wait <= duration:
+                break
+            net = y + (vy + 0.5 * ay * wait) * wait
+            straight = at * math.tan(squirt)
+            points.append(OffLine(at, 1000.0 * straight, 1000.0 * (net - straight), 1000.0 * net))
+        x, y, vx, vy, wx, wy, wz = drift(
+            x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, cloth.spin_deceleration_rad_s2, duration
+        )
+        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius)
+        if phase == SLIDING:
+            curve_ends = x
+    return Deflection(take.name, scenario.cue_name_of(take), math.degrees(squirt), curve_ends, x, tuple(points))
+
+
+def marks_along(scenario: Scenario, every: str) -> tuple[float, ...]:
+    """Distances [m] at each ``foot`` or ``diamond`` up to the table's diagonal."""
+    size = scenario.table.surface
+    step = FOOT_M if every == "foot" else size.length_m / DIAMONDS_LONG
+    count = int(math.hypot(size.length_m, size.width_m) / step)
+    return tuple(step * k for k in range(1, count + 1))
+
+
+def deflection(scenario: Scenario, every: str = "foot", take: str | None = None) -> tuple[Deflection, ...]:
+    """Every take's net deflection at each foot or diamond of its way."""
+    takes = scenario.takes if take is None else [scenario.take_named(take)]
+    distances = marks_along(scenario, every)
+    return tuple(deflection_of(scenario, t, distances) for t in takes)

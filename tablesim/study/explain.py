@@ -1,0 +1,171 @@
+"""Why the aim misses: the miss split by cause, and said in a sentence.
+
+The causes are switched off one at a time, in this order, each staying off:
+
+1. squirt: the shaft gives no impulse across the cue;
+2. swerve: no spin about the line of travel, so the cue ball's path is straight;
+3. throw from side: no sidespin;
+4. throw from the cut: no friction between the balls.
+
+Each part is the change of the miss when its cause goes; what is left when all
+are off, less the point aimed at, is the remainder.  Parts and remainder add up
+to the whole.  Another order gives somewhat other parts, because the causes act
+on one another (squirt changes the cut, and the cut changes the throw).
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from types import SimpleNamespace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablesim.model.scenario import Scenario
+from tablesim.model.shot import Take
+from tablesim.physics import aim as a
+from tablesim.physics import engine as e
+from tablesim.physics.strike import strike_ball
+from tablesim.units import pace_word
+
+from .correct import Correction, Shooter, correct_take, level_launch
+from .setup import heading_of, miscues
+
+Array = NDArray[np.float64]
+
+CAUSES = ("squirt", "swerve", "throw from side", "throw from the cut")
+
+
+@dataclass(frozen=True)
+class Part:
+    """What one cause does: at the mouth line [mm] and to the target ball's direction [deg], left +."""
+
+    cause: str
+    mm: float
+    deg: float
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """A take's miss of the point it was aimed at, split by cause; ``reason`` says why there is no split.
+
+    ``miss_mm`` is the whole, left +; ``parts`` and ``remainder_mm`` add up to it.
+    """
+
+    take: str
+    cue: str
+    miss_mm: float | None
+    miss_deg: float | None
+    parts: tuple[Part, ...]
+    remainder_mm: float | None
+    reading: str
+    correction: Correction
+    reason: str | None
+
+
+def without_squirt(scenario: Scenario, take: Take) -> Array:
+    """Launch in the cue's level frame with no impulse across the cue."""
+    cue = scenario.cue_of(take)
+    ball = "cue"
+    return np.array(
+        strike_ball(
+            take.pace_m_s, -take.tip.right, take.tip.up, math.radians(take.elevation_deg), cue.ball_to_end_mass,
+            scenario.ball_set.mass_of_kg(ball) / cue.mass_kg, 0.0, scenario.ball_set.radius_m(ball),
+        )
+    )  # fmt: skip
+
+
+def without_swerve(launch: Array) -> Array:
+    """The launch less its spin about the line of travel: nothing is left to bend the path."""
+    vx, vy, wx, wy, wz = launch
+    speed = math.hypot(vx, vy)
+    about = (wx * vx + wy * vy) / speed
+    return np.array([vx, vy, wx - about * vx / speed, wy - about * vy / speed, wz])
+
+
+def _stages(scenario: Scenario, take: Take, shooter: Shooter) -> list[tuple[Array, Array]]:
+    """(launch, laws) with no, one, two, three and four causes switched off."""
+    laws = shooter.setup.laws
+    launch = level_launch(scenario, take)
+    no_squirt = without_squirt(scenario, take)
+    straight = without_swerve(no_squirt)
+    no_side = straight.copy()
+    no_side[4] = 0.0
+    smooth = laws.copy()
+    smooth[e.FRICTION_A] = smooth[e.FRICTION_B] = 0.0
+    return [(launch, laws), (no_squirt, laws), (straight, laws), (no_side, laws), (no_side, smooth)]
+
+
+def explain_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Explanation:
+    """Split the miss of a take's aim by cause; the aim of a corrected take is taken as the plain one."""
+    cue = scenario.cue_name_of(take)
+    correction = correct_take(scenario, take, kernels)
+    if miscues(scenario, take):
+        return Explanation(take.name, cue, None, None, (), None, "Miscue.", correction, correction.reason)
+    shooter = Shooter(scenario, kernels)
+    plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
+    heading = heading_of(scenario, plain)
+    trials = [shooter.trial(heading, launch, laws) for launch, laws in _stages(scenario, plain, shooter)]
+    crossings = [1000.0 * float(t[a.CROSSING]) for t in trials]
+    directions = [math.degrees(float(t[a.DIRECTION])) for t in trials]
+    if not all(math.isfinite(c) for c in crossings):
+        reason = (
+            "the aim misses the target ball, or sends it nowhere near the pocket, with or without one of the causes"
+        )
+        return Explanation(
+            take.name, cue, None, None, (), None, reading(scenario, take, None, correction), correction, reason
+        )  # fmt: skip
+    aimed = plain.aim.offset_mm or 0.0 if plain.aim.toward else 0.0
+    parts = tuple(
+        Part(cause, crossings[i] - crossings[i + 1], directions[i] - directions[i + 1])
+        for i, cause in enumerate(CAUSES)
+    )
+    miss = crossings[0] - aimed
+    remainder = miss - sum(p.mm for p in parts)
+    words = reading(scenario, take, parts, correction)
+    return Explanation(take.name, cue, miss, directions[0], parts, remainder, words, correction, None)
+
+
+def side_word(value: float) -> str:
+    """left for +, right for -."""
+    return "left" if value > 0.0 else "right"
+
+
+def reading(scenario: Scenario, take: Take, parts: tuple[Part, ...] | None, correction: Correction) -> str:
+    """One sentence in the trade's words: what wins, and where to aim."""
+    right = take.tip.right
+    english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
+    told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s)"
+    if correction.reason:
+        return f"{told}: {correction.reason}."
+    winner = ""
+    if parts:
+        sums = {
+            "squirt": parts[0].mm + parts[1].mm if abs(parts[0].mm) >= abs(parts[1].mm) else 0.0,
+            "swerve": parts[0].mm + parts[1].mm if abs(parts[1].mm) > abs(parts[0].mm) else 0.0,
+            "throw": parts[2].mm + parts[3].mm,
+        }
+        whole = sum(p.mm for p in parts)
+        cause = max(sums, key=lambda c: math.copysign(1.0, whole) * sums[c])
+        winner = f" {cause} wins." if abs(whole) >= 5.0 else " nothing wins: the causes cancel."
+    offset = correction.aim_offset_mm
+    if offset is None:
+        aim = f" Turn the cue {abs(correction.correction_deg or 0.0):.2f} degrees"
+        aim += f" {side_word(correction.correction_deg or 0.0)} of the plain aim"
+    elif abs(offset) < 2.0:
+        return f"{told}:{winner} Aim at the pocket's centre."
+    else:
+        aim = f" Aim {abs(offset):.0f} mm {side_word(offset)} of centre"
+    relation = {
+        "same": ", on the side of the english",
+        "opposite": ", opposite the english",
+        "none": "",
+    }[correction.relative_to_english]
+    return f"{told}:{winner}{aim}{relation}."
+
+
+def explain(scenario: Scenario, take: str | None = None) -> tuple[Explanation, ...]:
+    """Every take of a scenario, or the one named, explained."""
+    takes = scenario.takes if take is None else [scenario.take_named(take)]
+    return tuple(explain_take(scenario, t) for t in takes)
