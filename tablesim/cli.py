@@ -165,8 +165,8 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     )  # fmt: skip
     typer.echo(
         "Turn: from the plain aim to the one that works, left +. Aim: where the plain line of that aim crosses the\n"
-        "pocket's mouth, left of its centre +; in mm, diamonds and mouths. Side: of the english. Window: the aims that\n"
-        "pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
+        "pocket's mouth, left of its centre +; in mm, diamonds and mouths. Side: of the english. Window: the aims\n"
+        "that pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
     )
 
 
@@ -221,7 +221,7 @@ def deflection(
     if chart:
         from tablesim.output.chart import deflection_chart
 
-        deflection_chart(found, scenario.title, chart)
+        deflection_chart(scenario, scenario.takes if take is None else [scenario.take_named(take)], chart)
     if as_json:
         _dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(d) for d in found]})
         return

@@ -9,8 +9,9 @@ import io
 import math
 from typing import TYPE_CHECKING, Any
 
-from tablesim.model.scenario import write_whole
-from tablesim.study.deflection import Deflection
+from tablesim.model.scenario import Scenario, write_whole
+from tablesim.model.shot import Take
+from tablesim.study.deflection import deflection_of
 from tablesim.study.sweep import NAMED_AXES, Axis, Sweep
 
 if TYPE_CHECKING:
@@ -39,8 +40,12 @@ def _write(figure: Figure, path: str) -> None:
     write_whole(path, out.getvalue())
 
 
-def deflection_chart(found: tuple[Deflection, ...], title: str, path: str) -> None:
-    """Distance off the cue's line against distance along it, a line a take; swerve-free squirt dotted thin."""
+def deflection_chart(scenario: Scenario, takes: list[Take], path: str) -> None:
+    """Distance off the cue's line against distance along it, a line a take; squirt alone thin."""
+    length = math.hypot(scenario.table.surface.length_m, scenario.table.surface.width_m)
+    fine = tuple(length * k / 100 for k in range(1, 101))
+    found = [deflection_of(scenario, take, fine) for take in takes]
+    title = scenario.title
     figure, axes = _figure(f"{title}: off the cue's line")
     for k, d in enumerate(found[:MAX_LINES]):
         x = [0.0, *(p.distance_m for p in d.points)]
@@ -88,7 +93,9 @@ def _map(found: Sweep, title: str, path: str) -> None:
     from matplotlib.figure import Figure
 
     figure = Figure(figsize=(12.0, 5.2), dpi=120, layout="constrained")
-    figure.suptitle(f"{title}: {found.take}", x=0.01, ha="left", fontsize=13)
+    figure.suptitle(
+        f"{title}: {found.take} (blank: no aim works; black line: no correction)", x=0.01, ha="left", fontsize=13
+    )
     y, x = found.axes
     for k, (what, field, colours) in enumerate(
         (("correction, mm (left +)", "correction_mm", "RdBu"), ("window, deg", "window_deg", "viridis"))
