@@ -296,6 +296,41 @@ def sweep(
     )  # fmt: skip
 
 
+@app.command()
+def neutral(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say at which pace, side and distance nothing needs correcting."""
+    from tablesim.physics import jit
+    from tablesim.resources import open_scenario
+    from tablesim.study.findings import as_json as plain
+    from tablesim.study.neutral import neutral as run
+    from tablesim.study.neutral import side_in_words, zeros_in_words
+
+    scenario = open_scenario(file)
+    with _progress() as progress:
+        bar = progress.add_task("preparing the engine", total=None)
+        jit.prepare(lambda kernel: progress.update(bar, description=f"preparing the engine, once: {kernel}"))
+        jit.compiled()
+        found = run(scenario, take)
+    if as_json:
+        _dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(n) for n in found]})
+        return
+    _table(
+        ["take", "cue", "neutral pace", "side without throw", "neutral distance, straight in"],
+        (
+            [
+                n.take, n.cue, zeros_in_words(n.pace, "m/s"), side_in_words(n),
+                zeros_in_words(n.distance, "m"),
+            ]
+            for n in found
+        ),
+        scenario.title or file,
+    )  # fmt: skip
+    typer.echo(
+        "Pace and straight distance at which the plain aim is right, squirt, swerve and throw cancelling; side at\n"
+        "which the cut throws nothing (R: ball radii; per cent of full english). --json has the curves."
+    )
+
+
 def _progress() -> Any:
     """A progress bar on stderr, silent where that is no terminal."""
     from rich.console import Console

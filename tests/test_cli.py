@@ -142,3 +142,38 @@ def test_numbers_of_a_table() -> None:
     assert cli._number(-0.04, 1, sign=True) == "0.0"
     assert cli._number(0.05, 1, sign=True) == "+0.1" or cli._number(0.05, 1, sign=True) == "0.0"
     assert cli._number(None) == "-"
+
+
+def test_corrections_by_table_and_json_agree() -> None:
+    take = json.loads(run("correct", "two-cues", "--take", "wood, hard", "--json").stdout)["takes"][0]
+    table = run("correct", "two-cues", "--take", "wood, hard").stdout
+    told = json.loads(run("explain", "two-cues", "--take", "wood, hard", "--json").stdout)["takes"][0]
+
+    assert f"{take['aim_offset_mm']:+.1f}" in table
+    assert take["relative_to_english"] == "opposite"
+    assert f"{abs(take['aim_offset_mm']):.0f} mm right" in told["reading"]
+    assert told["correction"]["heading_deg"] == take["heading_deg"]
+    assert sum(p["mm"] for p in told["parts"]) + told["remainder_mm"] == pytest.approx(told["miss_mm"], abs=1e-9)
+
+
+def test_sweep_writes_csv_and_chart(tmp_path: Path) -> None:
+    csv, chart = tmp_path / "s.csv", tmp_path / "s.png"
+    run(
+        "sweep",
+        "two-cues",
+        "--over",
+        "pace=1.5:3:0.5",
+        "--over",
+        "cue=wood,low-squirt",
+        "--csv",
+        str(csv),
+        "--chart",
+        str(chart),
+    )
+    run("deflection", "two-cues", "--every", "diamond", "--chart", str(tmp_path / "d.svg"))
+
+    assert len(csv.read_text().splitlines()) == 9
+    assert chart.read_bytes().startswith(b"\x89PNG")
+    assert "<svg" in (tmp_path / "d.svg").read_text()
+    run("sweep", "two-cues", "--over", "pace=3:1:1", "--csv", str(tmp_path / "none.csv"), code=2)
+    assert not (tmp_path / "none.csv").exists()

@@ -18,6 +18,7 @@ from tablesim.resources import open_scenario
 from tablesim.study.correct import Correction, Shooter, correct, correct_takes, level_launch
 from tablesim.study.deflection import deflection_of
 from tablesim.study.explain import explain
+from tablesim.study.neutral import neutral
 from tablesim.study.predict import predict_take
 from tablesim.study.setup import plain_heading
 from tablesim.study.sweep import as_csv, cue_ball_at, parse_axis, sweep
@@ -272,7 +273,7 @@ class TestFieldCases:
             assert shift["wood"] / shift["low-squirt"] == pytest.approx(pivots["low-squirt"] / pivots["wood"], rel=0.03)
 
     def test_8_the_pivot_cancels_squirt_and_lengthens_when_swerve_helps(self) -> None:
-        """A: a bridge of that offset's pivot length leaves under 0.05 deg. C: the effective one is longer when slower."""
+        """A: the bridge of an offset leaves under 0.05 deg. C: the effective one is longer when slower."""
         from tablesim.physics.strike import pivot_length
         from tablesim.study.checks import squirt
 
@@ -382,3 +383,15 @@ class TestFieldCases:
         for fraction, cut in ((0.75, 14.5), (0.5, 30.0), (0.25, 48.6)):
             assert math.degrees(math.asin(1 - fraction)) == pytest.approx(cut, abs=0.05)
         assert math.degrees(math.asin(0.0127 / 2 / RADIUS)) == pytest.approx(12.8, abs=0.1)
+
+
+def test_neutral_points_are_neutral() -> None:
+    """At the neutral pace the correction is nil; at the gearing side the throw is; wood has no neutral pace here."""
+    scenario = open_scenario("two-cues")
+    found = neutral(scenario, "low-squirt, medium")[0]
+    pace = found.pace.zeros[0]
+    assert 1.4 < pace < 2.4
+    played_at = scenario.takes[0].model_copy(update={"pace_m_s": pace})
+    assert abs(correct_takes(Shooter(scenario), [played_at])[0].correction_mm) < 0.5  # type: ignore[arg-type]
+    assert found.side.zeros[0] > 0.0  # outside on a cut to the left is right
+    assert neutral(scenario, "wood, medium")[0].pace.zeros == ()
