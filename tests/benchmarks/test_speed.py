@@ -18,6 +18,9 @@ from conftest import RADIUS, layout, rack, setup_for
 
 from tablesim.physics.cushion import STEP_ERROR
 from tablesim.physics.simulation import Simulation
+from tablesim.resources import open_scenario
+from tablesim.study.correct import correct_take
+from tablesim.study.sweep import Axis, sweep
 
 
 def three_cushion_start() -> np.ndarray:
@@ -88,3 +91,21 @@ def test_predict_as_a_process(benchmark: Any, name: str) -> None:
     """Target: 1.2 s warm, as a whole process."""
     command = [sys.executable, "-m", "tablesim", "predict", name]
     benchmark.pedantic(lambda: subprocess.run(command, capture_output=True, check=True), rounds=3, warmup_rounds=1)
+
+
+def test_one_correction(benchmark: Any, fast: SimpleNamespace) -> None:
+    """Target: 2 ms."""
+    scenario = open_scenario("two-cues")
+    take = scenario.take_named("wood, medium")
+
+    benchmark(lambda: correct_take(scenario, take, fast))
+
+
+def test_map_of_64_by_64_corrections(benchmark: Any, fast: SimpleNamespace) -> None:
+    """Target: 2 s on two cores."""
+    scenario = open_scenario("two-cues")
+    axes = (
+        Axis("pace", tuple(1.0 + 5.0 * k / 63 for k in range(64))),
+        Axis("side", tuple(-0.45 + 0.9 * k / 63 for k in range(64))),
+    )
+    benchmark.pedantic(lambda: sweep(scenario, scenario.takes[1], axes), rounds=2)
