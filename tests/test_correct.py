@@ -388,6 +388,7 @@ class TestFieldCases:
         assert math.degrees(math.asin(0.0127 / 2 / RADIUS)) == pytest.approx(12.8, abs=0.1)
 
 
+@pytest.mark.skipif(not jit.wanted(), reason="hundreds of corrections in plain Python take a minute")
 def test_neutral_points_are_neutral() -> None:
     """At the neutral pace the correction is nil; at the gearing side the throw is; wood has no neutral pace here."""
     scenario = open_scenario("two-cues")

@@ -128,6 +128,13 @@ def mouth_crossing(
     return crossing
 
 
+@kernel("b1(f8[:,:],i8,f8[:])")
+def leaves_mouth(state: Array, ball: int, mouth: Array) -> bool:
+    """True if a ball that has just bounced is outside the mouth line and moving away from it."""
+    depth = (state[ball, X] - mouth[0]) * mouth[2] + (state[ball, Y] - mouth[1]) * mouth[3]
+    return bool(depth < 0.0 and state[ball, VX] * mouth[2] + state[ball, VY] * mouth[3] < 0.0)
+
+
 @kernel("f8(f8[:,:],i8,f8[:],f8,f8[:])")
 def free_crossing(state: Array, ball: int, mouth: Array, radius: float, laws: Array) -> float:
     """Where [m, left +] a ball, left alone from its state row, crosses a mouth line; nan if it never heads there.
@@ -259,6 +266,8 @@ def try_heading(
                 trial[CODE], trial[OBSTACLE] = TARGET_BLOCKED, other
                 break
         elif math.hypot(state[target, X] - mouth[0], state[target, Y] - mouth[1]) > NEAR_MOUTH * mouth[4]:
+            break
+        elif leaves_mouth(state, target, mouth):
             break
     trial[SCRATCH] = 1.0 if state[0, PHASE] == POTTED else 0.0
 

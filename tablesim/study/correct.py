@@ -32,7 +32,7 @@ from .setup import Launch, launch_of, miscues, mouth_of, plain_heading, resting,
 
 Array = NDArray[np.float64]
 
-WINDOW_RESOLUTION_RAD = 2e-6  # how closely the ends of the window are found
+WINDOW_RESOLUTION_RAD = 4e-6  # how closely the ends of the window are found
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 
 

@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from conftest import RADIUS, layout, rack, setup_for
 
+from tablesim.physics import jit
 from tablesim.physics.cushion import STEP_ERROR
 from tablesim.physics.simulation import Simulation
 from tablesim.resources import open_scenario
@@ -101,6 +102,7 @@ def test_one_correction(benchmark: Any, fast: SimpleNamespace) -> None:
     benchmark(lambda: correct_take(scenario, take, fast))
 
 
+@pytest.mark.skipif(not jit.wanted(), reason="four thousand corrections in plain Python take minutes")
 def test_map_of_64_by_64_corrections(benchmark: Any, fast: SimpleNamespace) -> None:
     """Target: 2 s on two cores."""
     scenario = open_scenario("two-cues")
