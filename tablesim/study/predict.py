@@ -7,16 +7,18 @@ from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
+import numpy as np
+
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import engine as e
-from tablesim.physics.constants import ROLLING, SLIDING
-from tablesim.physics.contact_time import quadratic_fall
+from tablesim.physics.aim import mouth_crossing
+from tablesim.physics.pocket import POCKETS
 from tablesim.physics.simulation import BallState, Event, Simulation, Track
 from tablesim.units import mph_from_m_s
 
 from .findings import as_json
-from .setup import Launch, Mouth, heading_of, launch_of, miscues, mouth_of, setup_of, struck, wrap
+from .setup import Launch, heading_of, launch_of, miscues, setup_of, struck, wrap
 
 
 @dataclass(frozen=True)
@@ -173,47 +175,21 @@ def _contact(scenario: Scenario, launch: Launch, track: Track, event: Event) -> 
     )
 
 
-def mouth_crossing(track: Track, ball: int, after: float, mouth: Mouth) -> float | None:
-    """Where [m, left +] a ball crosses a mouth line after time ``after``; None if it never heads there.
+def crossing_after(scenario: Scenario, track: Track, ball: int, after: float) -> float | None:
+    """Where [m, left +] a ball crosses the target pocket's mouth line after ``after``; None if it never heads there.
 
-    The true crossing if it comes before the ball's next contact; else the
-    crossing of the straight line on which the ball then was, or on which it
-    came to rest.
+    The true crossing if it comes before the ball's next contact; else that of
+    the straight line on which the ball then was, or on which it came to rest.
     """
-    end = next(
-        (ev.time for ev in track.events if ev.kind != "phase" and ev.time > after and ball in (ev.first, ev.second)),
-        math.inf,
-    )
-    last: BallState | None = None
-    pieces = track.pieces_of(ball)
-    for piece, following in zip(pieces, [*pieces[1:, e.T0], math.inf], strict=True):
-        begin, stop = max(float(piece[e.T0]), after), min(float(piece[e.T_END]), float(following), end)
-        if begin >= stop or int(piece[e.PHASE]) not in (SLIDING, ROLLING):
-            continue
-        # Depth behind the mouth line is quadratic in time on a piece.
-        t0 = float(piece[e.T0])
-        into = mouth.into
-        depth = (piece[e.X] - mouth.x) * into[0] + (piece[e.Y] - mouth.y) * into[1]
-        speed = piece[e.VX] * into[0] + piece[e.VY] * into[1]
-        rate = piece[e.AX] * into[0] + piece[e.AY] * into[1]
-        wait = quadratic_fall(-float(depth), -float(speed), -0.5 * float(rate), math.inf) if depth < 0.0 else math.inf
-        if begin - t0 <= wait <= stop - t0:
-            state = track.state_of(ball, t0 + wait)
-            return (state.x - mouth.x) * mouth.left[0] + (state.y - mouth.y) * mouth.left[1]
-        last = _moving_state(track, ball, begin, stop)
-    if last is None:
-        return None
-    toward = last.vx * mouth.into[0] + last.vy * mouth.into[1]
-    gap = (mouth.x - last.x) * mouth.into[0] + (mouth.y - last.y) * mouth.into[1]
-    if toward <= 0.0:
-        return None
-    x, y = last.x + last.vx * gap / toward, last.y + last.vy * gap / toward
-    return (x - mouth.x) * mouth.left[0] + (y - mouth.y) * mouth.left[1]
-
-
-def _moving_state(track: Track, ball: int, begin: float, stop: float) -> BallState:
-    """The ball late in a piece, while it still has a direction."""
-    return track.state_of(ball, stop - 1e-6 * (stop - begin))
+    assert scenario.target is not None
+    contacts = (ev.time for ev in track.events if ev.kind != "phase" and ball in (ev.first, ev.second))
+    end = next((time for time in contacts if time > after), math.inf)
+    mine = (track.pieces[:, 0] == ball) & (track.pieces[:, 1 + e.T0] >= after)
+    first = int(np.argmax(mine)) if mine.any() else len(track.pieces)
+    mouth = scenario.table.edge.mouths[POCKETS.index(scenario.target.pocket)]
+    spin = float(track.setup.laws[e.SPIN_DECELERATION])
+    crossing = float(mouth_crossing(track.pieces, first, len(track.pieces), ball, end, mouth, spin))
+    return crossing if math.isfinite(crossing) else None
 
 
 def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFinding:
@@ -228,7 +204,7 @@ def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFind
     if struck_at is None:
         blocker = None if hit_first is None else scenario.ball_names[hit_first]
         return TargetFinding(name, "blocked" if blocker else "not_reached", None, None, blocker)
-    miss = mouth_crossing(track, index, struck_at, mouth_of(scenario, scenario.target.pocket))
+    miss = crossing_after(scenario, track, index, struck_at)
     miss_mm = None if miss is None else 1000.0 * miss
     if potted == scenario.target.pocket:
         return TargetFinding(name, "potted", potted, miss_mm, None)
