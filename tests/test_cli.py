@@ -75,6 +75,13 @@ def test_miscue_is_an_outcome_not_an_error(tmp_path: Path) -> None:
         (["law", "strike", "--pace", "2", "--right", "1.2"], "must touch the ball"),
         (["law", "strike", "--pace", "abc"], "--pace"),
         (["law", "cloth", "--velocity", "1,0"], "--spin"),
+        (["correct", "opening-break"], "the scenario names none"),
+        (["explain", "opening-break"], "the scenario names none"),
+        (["neutral", "opening-break"], "the scenario names none"),
+        (["sweep", "opening-break", "--over", "distance=0.2:1:0.2"], "the scenario names none"),
+        (["sweep", "two-cues", "--over", "pace=3:1:1"], "FROM must not exceed TO"),
+        (["sweep", "two-cues", "--over", "cue=wod"], "did you mean 'wood'"),
+        (["deflection", "two-cues", "--every", "mile"], "unknown step 'mile'"),
     ],
 )
 def test_bad_input_is_one_message_and_exit_2(args: list[str], message: str) -> None:
@@ -140,7 +147,8 @@ def test_ctrl_c_ends_quietly() -> None:
 
 def test_numbers_of_a_table() -> None:
     assert cli._number(-0.04, 1, sign=True) == "0.0"
-    assert cli._number(0.05, 1, sign=True) == "+0.1" or cli._number(0.05, 1, sign=True) == "0.0"
+    assert cli._number(0.06, 1, sign=True) == "+0.1"
+    assert cli._number(-0.06, 1, sign=True) == "-0.1"
     assert cli._number(None) == "-"
 
 

@@ -28,7 +28,18 @@ from tablesim.physics.pocket import POCKETS
 from tablesim.physics.simulation import Setup
 from tablesim.units import diamonds_from_m
 
-from .setup import Launch, launch_of, miscues, mouth_of, plain_heading, resting, setup_of, target_distance, wrap
+from .setup import (
+    Launch,
+    launch_of,
+    miscues,
+    mouth_of,
+    plain_heading,
+    resting,
+    setup_of,
+    target_distance,
+    target_of,
+    wrap,
+)
 
 Array = NDArray[np.float64]
 
@@ -75,14 +86,13 @@ class Shooter:
     """
 
     def __init__(self, scenario: Scenario, kernels: SimpleNamespace | None = None, setup: Setup | None = None) -> None:
-        if scenario.target is None:
-            raise AimImpossible("target: a corrected aim needs a target ball and pocket")
+        target = target_of(scenario)
         self.scenario = scenario
         self.kernels = kernels or jit.few()
         self.setup = setup or setup_of(scenario)
         self.layout = resting(scenario)
-        self.target = scenario.ball_names.index(scenario.target.ball)
-        self.pocket = POCKETS.index(scenario.target.pocket)
+        self.target = scenario.ball_names.index(target.ball)
+        self.pocket = POCKETS.index(target.pocket)
         self.mouth = np.ascontiguousarray(scenario.table.edge.mouths[self.pocket])
         n = len(self.layout)
         self._trial = np.zeros(a.TRIAL_NUMBERS)

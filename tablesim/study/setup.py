@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.model.shot import Take
+from tablesim.model.shot import Take, Target
 from tablesim.physics import engine as e
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import POCKETS
@@ -119,10 +119,17 @@ def wrap(angle: float) -> float:
     return math.atan2(math.sin(angle), math.cos(angle))
 
 
+def target_of(scenario: Scenario) -> Target:
+    """The target of a scenario; AimImpossible where it has none."""
+    if scenario.target is None:
+        raise AimImpossible("target: an aim toward a pocket needs a target ball and pocket; the scenario names none")
+    return scenario.target
+
+
 def target_distance(scenario: Scenario) -> float:
     """Distance [m] from above between the centres of cue ball and target ball when they touch."""
-    assert scenario.target is not None
-    return contact_distance(scenario.ball_set.radius_m(CUE_BALL), scenario.ball_set.radius_m(scenario.target.ball))
+    ball = target_of(scenario).ball
+    return contact_distance(scenario.ball_set.radius_m(CUE_BALL), scenario.ball_set.radius_m(ball))
 
 
 def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
@@ -132,9 +139,7 @@ def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
     ``offset_mm`` left (+) of the centre.  AimImpossible if that takes a cut of
     90 degrees or more, or the cue ball stands where the ghost ball would be.
     """
-    target = scenario.target
-    if target is None:
-        raise AimImpossible("target: an aim toward a pocket needs a target ball and pocket")
+    target = target_of(scenario)
     mouth = mouth_of(scenario, target.pocket)
     tx, ty = scenario.balls[target.ball]
     cx, cy = scenario.balls[CUE_BALL]

@@ -22,7 +22,7 @@ from tablesim.model.shot import Take
 from tablesim.physics import jit
 
 from .correct import Correction, Shooter, correct_takes, without_answer
-from .setup import mouth_of, plain_heading, target_distance
+from .setup import mouth_of, plain_heading, target_distance, target_of
 
 MAX_CELLS = 100_000
 MAX_STEPS_AN_AXIS = 10_000
@@ -110,9 +110,9 @@ def cue_ball_at(scenario: Scenario, distance_m: float | None = None, cut_deg: fl
     ``distance_m`` from centre to centre as the ghost ball stands from the cue
     ball plus two radii; ``cut_deg`` left +.  Refused where it cannot lie.
     """
-    assert scenario.target is not None
-    mouth = mouth_of(scenario, scenario.target.pocket)
-    tx, ty = scenario.balls[scenario.target.ball]
+    target = target_of(scenario)
+    mouth = mouth_of(scenario, target.pocket)
+    tx, ty = scenario.balls[target.ball]
     cx, cy = scenario.balls[CUE_BALL]
     line = math.atan2(mouth.y - ty, mouth.x - tx)
     apart = target_distance(scenario)
@@ -130,6 +130,7 @@ def cue_ball_at(scenario: Scenario, distance_m: float | None = None, cut_deg: fl
 
 
 def _check(scenario: Scenario, axes: tuple[Axis, ...]) -> None:
+    target_of(scenario)
     if not 1 <= len(axes) <= 2:
         raise ScenarioError(f"--over: one or two things at a time; got {len(axes)}")
     if len({axis.name for axis in axes}) != len(axes):
