@@ -24,6 +24,7 @@ from tablesim.model.shot import Take
 from tablesim.physics import aim as a
 from tablesim.physics import engine as e
 from tablesim.physics import jit
+from tablesim.physics import window as w
 from tablesim.physics.pocket import POCKETS
 from tablesim.physics.simulation import Setup
 from tablesim.units import diamonds_from_m
@@ -115,8 +116,8 @@ class Shooter:
         return self._trial.copy()
 
     def solve(self, launches: Array) -> Array:
-        """Numbers (m, 10) of the headings that pot, for strokes (m, 5); see physics/aim.py."""
-        solutions = np.zeros((len(launches), a.SOLUTION_NUMBERS))
+        """Numbers (m, 10) of the headings that pot, for strokes (m, 5); see physics/window.py."""
+        solutions = np.zeros((len(launches), w.SOLUTION_NUMBERS))
         near = self.plain
         if near is None:
             (cx, cy), (tx, ty) = self.layout[0, :2], self.layout[self.target, :2]
@@ -194,7 +195,7 @@ def _reason(scenario: Scenario, code: int, obstacle: float) -> str:
         a.TARGET_BLOCKED: f"blocked: ball {name} stands between ball {target.ball} and {target.pocket}",
         a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: too soft, or a cushion comes first",
         a.SHORT: f"too soft: ball {target.ball} stops short of {target.pocket}",
-        a.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {target.pocket}",
+        w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {target.pocket}",
     }.get(code, f"{target.pocket} does not take the ball from there at this pace")
 
 
@@ -237,16 +238,16 @@ def _miscue(scenario: Scenario, take: Take) -> Correction:
 def _answer(shooter: Shooter, take: Take, s: Array) -> Correction:
     scenario = shooter.scenario
     cue = scenario.cue_name_of(take)
-    centre = None if math.isnan(s[a.S_CENTRE]) else math.degrees(wrap(float(s[a.S_CENTRE])))
-    if int(s[a.S_CODE]) != a.SOLVED:
-        reason = _reason(scenario, int(s[a.S_CODE]), float(s[a.S_TRIAL + a.OBSTACLE]))
+    centre = None if math.isnan(s[w.S_CENTRE]) else math.degrees(wrap(float(s[w.S_CENTRE])))
+    if int(s[w.S_CODE]) != w.SOLVED:
+        reason = _reason(scenario, int(s[w.S_CODE]), float(s[w.S_TRIAL + a.OBSTACLE]))
         return without_answer(take, cue, reason, centre)
     return _solved(scenario, take, cue, s, centre)
 
 
 def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | None) -> Correction:
-    heading = float(s[a.S_HEADING])
-    heart_mm = 1000.0 * float(s[a.S_TRIAL + a.CROSSING])
+    heading = float(s[w.S_HEADING])
+    heart_mm = 1000.0 * float(s[w.S_TRIAL + a.CROSSING])
     try:
         plain_at_heart = plain_heading(scenario, heart_mm)
     except AimImpossible:
@@ -255,7 +256,7 @@ def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | 
     offset = plain_offset_m(scenario, heading)
     offset_mm = None if offset is None else 1000.0 * offset
     correction_mm = None if offset_mm is None else offset_mm - heart_mm
-    ends = [plain_offset_m(scenario, float(s[k])) for k in (a.S_LOW, a.S_HIGH)]
+    ends = [plain_offset_m(scenario, float(s[k])) for k in (w.S_LOW, w.S_HIGH)]
     window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
     assert scenario.target is not None
     width_m = 2.0 * mouth_of(scenario, scenario.target.pocket).half_width
@@ -271,11 +272,11 @@ def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | 
         aim_offset_pocket_widths=None if offset is None else offset / width_m,
         correction_mm=correction_mm,
         relative_to_english=english,
-        window_deg=math.degrees(float(s[a.S_HIGH] - s[a.S_LOW])),
+        window_deg=math.degrees(float(s[w.S_HIGH] - s[w.S_LOW])),
         window_mm=window_mm,
         mouth_centre_heading_deg=centre,
         bridge_m=None if turn is None else bridge_for(take.tip.right, turn, scenario.ball_set.radius_m(CUE_BALL)),
-        warning="the cue ball drops too" if s[a.S_TRIAL + a.SCRATCH] else None,
+        warning="the cue ball drops too" if s[w.S_TRIAL + a.SCRATCH] else None,
         reason=None,
     )
 
