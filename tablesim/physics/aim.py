@@ -65,7 +65,7 @@ CODE, CROSSING, DIRECTION, OBSTACLE, SCRATCH = range(5)
 TRIAL_NUMBERS = 5
 # Entries of ``mouth``: centre x, y; unit vector into the pocket x, y; half width (pocket.py).
 
-JAW_CONTACTS = 12  # contacts of the target ball that are followed before the shot counts as missed
+JAW_CONTACTS = 6  # contacts of the target ball that are followed before the shot counts as missed
 NEAR_MOUTH = 4.0  # half mouths from the mouth's centre within which a ball that met the edge may still drop
 
 

@@ -89,6 +89,21 @@ def miscue_offset(tip_friction: float) -> float:
     return math.sin(math.atan(tip_friction))
 
 
+def slipping_squirt(offset: float, tip_friction: float) -> float:
+    """Angle [rad] off the cue's line, away from the tip's side, when the tip slips on the ball.
+
+    The impulse lies on the edge of the friction cone about the line from the
+    contact to the ball's centre: asin(b) - atan(mu).  0 while the tip grips; the
+    cue's own give is left out, so it is a least value.
+    """
+    return max(0.0, math.asin(abs(offset)) - math.atan(tip_friction))
+
+
+def slipping_spin_share(offset: float, tip_friction: float) -> float:
+    """Spin per impulse of a slipping tip, as a share of what a gripping one gives: sin(atan(mu)) / b, at most 1."""
+    return min(1.0, miscue_offset(tip_friction) / abs(offset)) if offset else 1.0
+
+
 def pivot_length(offset: float, ball_to_end_mass: float, radius: float) -> float:
     """Bridge length [m] from the ball's centre at which a pivot by the back hand cancels squirt.
 

@@ -27,6 +27,7 @@ from tablesim.physics import jit
 from tablesim.physics import window as w
 from tablesim.physics.pocket import POCKETS
 from tablesim.physics.simulation import Setup
+from tablesim.physics.strike import slipping_squirt
 from tablesim.units import diamonds_from_m
 
 from .setup import (
@@ -44,11 +45,11 @@ from .setup import (
 
 Array = NDArray[np.float64]
 
-WINDOW_RESOLUTION_RAD = 4e-6  # how closely the ends of the window are found
+WINDOW_RESOLUTION_RAD = 2e-5  # how closely the ends of the window are found; finer, a rattle's chaos decides
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Correction:
     """The corrected aim of a take, or the reason why there is none.
 
@@ -231,7 +232,12 @@ def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None =
 
 
 def _miscue(scenario: Scenario, take: Take) -> Correction:
-    reason = f"miscue: the tip strikes {take.tip.offset:.2f} radii off centre, more than it can hold"
+    away = math.degrees(slipping_squirt(take.tip.offset, scenario.cue_of(take).tip_friction))
+    way = " to the left" if take.tip.right > 0.0 else " to the right" if take.tip.right < 0.0 else ""
+    reason = (
+        f"miscue: the tip strikes {take.tip.offset:.2f} radii off centre, more than it can hold;"
+        f" it slips, and the ball goes about {away:.0f} degrees{way} off the cue's line or more, with less spin"
+    )
     return without_answer(take, scenario.cue_name_of(take), reason)
 
 

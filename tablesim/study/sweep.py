@@ -59,7 +59,7 @@ class Axis:
         return f"{what}, {unit}" if unit else what
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Cell:
     """One combination of values and its corrected aim."""
 

@@ -1,0 +1,70 @@
+"""What the commands share: their arguments, and how answers are printed."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Iterable
+from typing import Annotated, Any
+
+import typer
+
+from tablesim.errors import TablesimError
+
+File = Annotated[str, typer.Argument(metavar="FILE", help="a scenario file, or the name of a ready one")]
+TakeName = Annotated[str | None, typer.Option("--take", metavar="NAME", help="only this take")]
+AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of a table")]
+
+
+def dump(data: Any) -> None:
+    """Print JSON."""
+    typer.echo(json.dumps(data, indent=1, ensure_ascii=False))
+
+
+def table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | None = None) -> None:
+    """Print a table; numbers are right-aligned by their column's last cell."""
+    from rich import box
+    from rich.console import Console
+    from rich.table import Table
+
+    cells = [list(row) for row in rows]
+    table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    for i, column in enumerate(columns):
+        numeric = bool(cells) and cells[-1][i].lstrip("+-").replace(".", "").isdigit()
+        table.add_column(column, justify="right" if numeric else "left", overflow="fold")
+    for row in cells:
+        table.add_row(*row)
+    console = Console(highlight=False, markup=False)
+    if not console.is_terminal:
+        console = Console(highlight=False, markup=False, width=160)
+    console.print(table)
+
+
+def number(value: float | None, digits: int = 1, sign: bool = False) -> str:
+    """A number for a table: never '-0', '-' where there is none."""
+    if value is None:
+        return "-"
+    rounded = round(value, digits) + 0.0
+    return f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
+
+
+def vector(text: str, name: str, size: int) -> tuple[float, ...]:
+    """The numbers of an option such as ``1,0,-2``; a TablesimError names it otherwise."""
+    parts = text.split(",")
+    try:
+        values = tuple(float(part) for part in parts)
+    except ValueError:
+        values = ()
+    if len(values) != size:
+        raise TablesimError(
+            f"{name}: must be {size} numbers with commas between, such as {','.join('0' * size)}; got {text[:60]!r}"
+        )
+    return values
+
+
+def progress_bar() -> Any:
+    """A progress bar on stderr, silent where that is no terminal."""
+    from rich.console import Console
+    from rich.progress import Progress
+
+    return Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())

@@ -1,0 +1,249 @@
+"""Commands that ask a scenario a question."""
+
+from __future__ import annotations
+
+import sys
+from typing import Annotated
+
+import typer
+
+from tablesim import __version__
+from tablesim.errors import TablesimError
+
+from .common import AsJson, File, TakeName, dump, number, progress_bar, table
+
+
+def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say where both balls go, take by take."""
+    from tablesim.resources import open_scenario
+    from tablesim.study.predict import predict as run
+
+    scenario = open_scenario(file)
+    found = run(scenario, take)
+    if as_json:
+        dump({"tablesim": __version__, "title": scenario.title, "takes": [p.for_json() for p in found]})
+        return
+    rows = []
+    for p in found:
+        c, t = p.contact, p.target
+        end = p.cue_ball.end_m
+        rows.append([
+            p.take, p.cue,
+            f"{p.pace_m_s:.2f} m/s",
+            "-" if p.launch is None else number(p.launch.squirt_deg, 2, sign=True),
+            "-" if c is None else number(c.off_line_mm, 1, sign=True),
+            "-" if c is None else number(c.cut_deg, 1, sign=True),
+            "-" if c is None else number(c.throw_deg, 2, sign=True),
+            "-" if c is None else c.phase,
+            (t.outcome or "-") + (f" by {t.blocked_by}" if t.blocked_by else "") + (f" {t.pocket}" if t.pocket else ""),
+            number(t.miss_mm, 1, sign=True),
+            p.cue_ball.outcome if end is None or p.cue_ball.outcome != "at_rest" else f"{end[0]:.3f}, {end[1]:.3f}",
+        ])  # fmt: skip
+    table(
+        [
+            "take", "cue", "pace", "squirt deg", "off line mm", "cut deg", "throw deg", "arrives", "target", "miss mm",
+            "cue ball ends",
+        ],
+        rows,
+        scenario.title or file,
+    )  # fmt: skip
+    typer.echo(
+        "Angles and distances to the left are +. Squirt: off the cue's line at the start; off line: of the cue ball\n"
+        "at the contact; arrives: how the cue ball moves there; throw: of the target ball off the line of centres;\n"
+        "miss: at the pocket's mouth line."
+    )
+
+
+def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say which aim sends the target ball to the heart of its pocket, take by take."""
+    from tablesim.resources import open_scenario
+    from tablesim.study.correct import correct as run
+    from tablesim.study.findings import as_json as plain
+
+    scenario = open_scenario(file)
+    found = run(scenario, take)
+    if as_json:
+        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(c) for c in found]})
+        return
+    table(
+        [
+            "take", "cue", "turn deg", "aim mm", "diamonds", "pockets", "side", "window deg", "window mm", "bridge m",
+            "note",
+        ],
+        (
+            [
+                c.take, c.cue, number(c.correction_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True),
+                number(c.aim_offset_diamonds, 2, sign=True), number(c.aim_offset_pocket_widths, 2, sign=True),
+                c.relative_to_english, number(c.window_deg, 3), number(c.window_mm, 1), number(c.bridge_m, 2),
+                c.reason or c.warning or "",
+            ]
+            for c in found
+        ),
+        scenario.title or file,
+    )  # fmt: skip
+    typer.echo(
+        "Turn: from the plain aim to the one that works, left +. Aim: where the plain line of that aim crosses the\n"
+        "pocket's mouth, left of its centre +; in mm, diamonds and mouths. Side: of the english. Window: the aims\n"
+        "that pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
+    )
+
+
+def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say why the aim misses: squirt, swerve, throw from side, throw from the cut."""
+    from tablesim.resources import open_scenario
+    from tablesim.study.explain import CAUSES
+    from tablesim.study.explain import explain as run
+    from tablesim.study.findings import as_json as plain
+
+    scenario = open_scenario(file)
+    found = run(scenario, take)
+    if as_json:
+        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(x) for x in found]})
+        return
+    table(
+        ["take", "cue", "miss mm", *CAUSES, "remainder"],
+        (
+            [
+                x.take, x.cue, number(x.miss_mm, 1, sign=True),
+                *((number(p.mm, 1, sign=True) for p in x.parts) if x.parts else "-" * len(CAUSES)),
+                number(x.remainder_mm, 1, sign=True),
+            ]
+            for x in found
+        ),
+        scenario.title or file,
+    )  # fmt: skip
+    for x in found:
+        typer.echo(f"{x.take}: {x.reading}" + (f" ({x.reason})" if x.reason and x.reason not in x.reading else ""))
+    typer.echo("Millimetres at the pocket's mouth, left +; causes switched off one after the other, in this order.")
+
+
+def deflection(
+    file: File,
+    take: TakeName = None,
+    every: Annotated[str, typer.Option("--every", help="foot or diamond")] = "foot",
+    chart: Annotated[str | None, typer.Option("--chart", metavar="PNG", help="also draw it")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say how far off the cue's line the cue ball is along its way: it grows with distance."""
+    from tablesim.errors import unknown_name
+    from tablesim.resources import open_scenario
+    from tablesim.study.deflection import deflection as run
+    from tablesim.study.findings import as_json as plain
+
+    if every not in ("foot", "diamond"):
+        raise TablesimError("--every: " + unknown_name("step", every, ["foot", "diamond"]))
+    scenario = open_scenario(file)
+    found = run(scenario, every, take)
+    if chart:
+        from tablesim.output.chart import deflection_chart
+
+        deflection_chart(scenario, scenario.takes if take is None else [scenario.take_named(take)], chart)
+    if as_json:
+        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(d) for d in found]})
+        return
+    longest = max((d.points for d in found), key=len, default=())
+    table(
+        ["take", "cue", *(f"{p.distance_m:.2f} m" for p in longest)],
+        (
+            [
+                d.take, d.cue, *(number(p.net_mm, 1, sign=True) for p in d.points),
+                *"-" * (len(longest) - len(d.points)),
+            ]
+            for d in found
+        ),
+        f"{scenario.title or file}: mm off the cue's line, left +, at each {every}",
+    )  # fmt: skip
+
+
+def sweep(
+    file: File,
+    over: Annotated[
+        list[str], typer.Option("--over", metavar="NAME=FROM:TO:STEP", help="or NAME=A,B,...; once or twice")
+    ],
+    take: TakeName = None,
+    csv: Annotated[str | None, typer.Option("--csv", metavar="FILE", help="write the cells")] = None,
+    chart: Annotated[str | None, typer.Option("--chart", metavar="PNG", help="draw them")] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say how the correction changes with pace, side, cue, distance and more, one or two at a time."""
+    from tablesim.model.scenario import write_whole
+    from tablesim.physics import jit
+    from tablesim.resources import open_scenario
+    from tablesim.study import sweep as study
+    from tablesim.study.findings import as_json as plain
+
+    scenario = open_scenario(file)
+    if not scenario.takes:
+        raise TablesimError(f"{file}: has no take to vary")
+    chosen = scenario.takes[0] if take is None else scenario.take_named(take)
+    axes = tuple(study.parse_axis(text) for text in over)
+    with progress_bar() as progress:
+        bar = progress.add_task("preparing the engine (once)" if not jit.is_prepared() else "solving", total=None)
+        jit.prepare(lambda kernel: progress.update(bar, description=f"preparing the engine, once: {kernel}"))
+        try:
+            found = study.sweep(
+                scenario,
+                chosen,
+                axes,
+                lambda done, whole: progress.update(bar, description="solving", completed=done, total=whole),
+            )
+        except KeyboardInterrupt:
+            print("tablesim: stopped before the end; nothing written", file=sys.stderr)
+            raise typer.Exit(130) from None
+    if csv:
+        write_whole(csv, study.as_csv(found).encode("utf-8"))
+    if chart:
+        from tablesim.output.chart import sweep_chart
+
+        sweep_chart(found, scenario.title, chart)
+    if as_json:
+        dump({"tablesim": __version__, "title": scenario.title, **plain(found)})
+        return
+    table(
+        [*(axis.name for axis in axes), "turn deg", "correction mm", "aim mm", "side", "window deg", "note"],
+        (
+            [
+                *(f"{v:g}" if isinstance(v, float) else v for v in cell.values),
+                number(c.correction_deg, 3, sign=True), number(c.correction_mm, 1, sign=True),
+                number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_deg, 3),
+                c.reason or c.warning or "",
+            ]
+            for cell in found.cells
+            for c in [cell.correction]
+        ),
+        f"{scenario.title or file}: {chosen.name}",
+    )  # fmt: skip
+
+
+def neutral(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+    """Say at which pace, side and distance nothing needs correcting."""
+    from tablesim.physics import jit
+    from tablesim.resources import open_scenario
+    from tablesim.study.findings import as_json as plain
+    from tablesim.study.neutral import neutral as run
+    from tablesim.study.neutral import side_in_words, zeros_in_words
+
+    scenario = open_scenario(file)
+    with progress_bar() as progress:
+        bar = progress.add_task("preparing the engine", total=None)
+        jit.prepare(lambda kernel: progress.update(bar, description=f"preparing the engine, once: {kernel}"))
+        jit.compiled()
+        found = run(scenario, take)
+    if as_json:
+        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(n) for n in found]})
+        return
+    table(
+        ["take", "cue", "neutral pace", "side without throw", "neutral distance, straight in"],
+        (
+            [
+                n.take, n.cue, zeros_in_words(n.pace, "m/s"), side_in_words(n),
+                zeros_in_words(n.distance, "m"),
+            ]
+            for n in found
+        ),
+        scenario.title or file,
+    )  # fmt: skip
+    typer.echo(
+        "Pace and straight distance at which the plain aim is right, squirt, swerve and throw cancelling; side at\n"
+        "which the cut throws nothing (R: ball radii; per cent of full english). --json has the curves."
+    )
