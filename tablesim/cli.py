@@ -8,18 +8,20 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable
+from difflib import get_close_matches
+from pathlib import Path
 from typing import Annotated
 
 import typer
 
 from tablesim import __version__
 from tablesim.commands import laws, questions, ready
-from tablesim.errors import TablesimError
+from tablesim.errors import TablesimError, unknown_name
+from tablesim.resources import ready_scenarios
 
 app = typer.Typer(
     name="tablesim",
-    help="Stage a shot with sidespin, see where both balls go and why.",
-    no_args_is_help=True,
+    help="Stage a shot with sidespin, see where both balls go and why.  With a FILE, or nothing, a window opens.",
     add_completion=False,
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
@@ -50,10 +52,29 @@ def _root(
     pass
 
 
+def _asks_for_the_window(arguments: list[str]) -> bool:
+    """True for no argument, or one that is neither an option nor a command but may name a scenario."""
+    commands = {c.name or getattr(c.callback, "__name__", "") for c in app.registered_commands}
+    commands |= {group.name or "" for group in app.registered_groups}
+    if not arguments:
+        return True
+    first = arguments[0]
+    if len(arguments) > 1 or first.startswith("-") or first in commands:
+        return False
+    if get_close_matches(first, commands, 1, 0.75) and not Path(first).exists() and first not in ready_scenarios():
+        raise TablesimError(unknown_name("command", first, sorted(commands)))
+    return True
+
+
 def main() -> None:
-    """Run the command line; people get messages, not tracebacks."""
+    """Run the command line, or open the window; people get messages, not tracebacks."""
     try:
-        app()
+        if _asks_for_the_window(sys.argv[1:]):
+            from tablesim.view.run import run
+
+            run(*sys.argv[1:])
+        else:
+            app()
     except TablesimError as error:
         print(f"tablesim: {error}", file=sys.stderr)
         sys.exit(2)

@@ -17,6 +17,10 @@ LAYERS = {
     "physics": {"physics"},
     "model": {"physics", "model", "errors", "units"},
     "study": {"physics", "model", "study", "errors", "units"},
+    "staging": {"physics", "model", "staging", "errors", "units"},
+    "scene": {"physics", "model", "study", "scene", "errors", "units"},
+    "output": {"physics", "model", "study", "scene", "output", "errors", "units"},
+    "view": {"physics", "model", "study", "staging", "scene", "output", "view", "errors", "units", "resources"},
 }
 
 
@@ -43,7 +47,7 @@ def test_imports_run_one_way(layer: str) -> None:
 
 def test_study_loads_no_screen_and_no_heavy_library() -> None:
     code = (
-        "import sys, tablesim.study.predict;"
+        "import sys, tablesim.study.predict, tablesim.scene.growth;"
         "print([m for m in ('pygame', 'pymunk', 'numba', 'scipy', 'matplotlib') if m in sys.modules])"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)

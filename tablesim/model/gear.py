@@ -121,3 +121,14 @@ class Cue(Model):
 
 
 DEFAULT_CUES = {"house": Cue(), "low-squirt": Cue(ball_to_end_mass=50.0)}
+
+# Presets to begin with; a table of one's own is better measured.  Common practice, no source, for the differences:
+# new cloth is slick and rolls long, humid cloth is slow and grips; the numbers lie inside the sourced ranges.
+CLOTHS = {
+    "ordinary": Cloth(),
+    "new": Cloth(sliding_friction=0.15, rolling_resistance=0.008, spin_deceleration_rad_s2=8.0),
+    "worn": Cloth(sliding_friction=0.25, rolling_resistance=0.011, spin_deceleration_rad_s2=12.0),
+    "humid": Cloth(sliding_friction=0.28, rolling_resistance=0.014, spin_deceleration_rad_s2=13.0),
+}
+RAILS = {"ordinary": Rails(), "lively": Rails(restitution=0.90), "dead": Rails(restitution=0.72)}
+CONDITIONS = {"polished": 0.7, "clean": 1.0, "played": 1.3, "dirty": 2.0, "chalk at the contact": 3.0}

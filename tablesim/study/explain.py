@@ -97,10 +97,15 @@ def _stages(scenario: Scenario, take: Take, shooter: Shooter) -> list[tuple[Arra
     return [(launch, laws), (no_squirt, laws), (straight, laws), (no_side, laws), (no_side, smooth)]
 
 
-def explain_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Explanation:
-    """Split the miss of a take's aim by cause; the aim of a corrected take is taken as the plain one."""
+def explain_take(
+    scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None, correction: Correction | None = None
+) -> Explanation:
+    """Split the miss of a take's aim by cause; the aim of a corrected take is taken as the plain one.
+
+    ``correction`` is the take's, if it has been solved already.
+    """
     cue = scenario.cue_name_of(take)
-    correction = correct_take(scenario, take, kernels)
+    correction = correction or correct_take(scenario, take, kernels)
     if miscues(scenario, take):
         return Explanation(take.name, cue, None, None, (), None, "Miscue.", correction, correction.reason)
     shooter = Shooter(scenario, kernels)

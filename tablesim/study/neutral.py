@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from types import SimpleNamespace
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
@@ -114,6 +115,49 @@ def neutral_take(scenario: Scenario, take: Take) -> Neutral:
             at_distance,
         ),
     )
+
+
+@dataclass(frozen=True)
+class PaceMarks:
+    """Paces [m/s] worth a mark on a ruler: ``neutral`` ones, and the ``dying`` one that just brings the ball in."""
+
+    neutral: tuple[float, ...]
+    dying: float | None
+
+
+def pace_marks(
+    scenario: Scenario,
+    take: Take,
+    kernels: SimpleNamespace | None = None,
+    leave: Callable[[], bool] = lambda: False,
+) -> PaceMarks | None:
+    """The neutral paces of a take and its dead-weight pace; None if ``leave`` says, in between, to stop."""
+
+    def at_pace(pace: float) -> float | None:
+        if leave():
+            raise _Left
+        return correct_take(scenario, played(take, {"pace": pace}), kernels).correction_mm
+
+    try:
+        curve = _curve("pace, m/s", "correction at the pocket, mm, left +", PACES_M_S, at_pace)
+        return PaceMarks(curve.zeros, _dying_pace(at_pace))
+    except _Left:
+        return None
+
+
+class _Left(Exception):
+    """The one who asked has gone on."""
+
+
+def _dying_pace(at_pace: Callable[[float], float | None]) -> float | None:
+    """Least pace [m/s], to 1 mm/s, with an aim that pots; None if none up to the fastest of PACES_M_S does."""
+    low, high = 0.0, next((p for p in PACES_M_S if at_pace(p) is not None), None)
+    if high is None:
+        return None
+    while high - low > 1e-3:
+        mid = 0.5 * (low + high)
+        low, high = (low, mid) if mid >= 0.05 and at_pace(mid) is not None else (mid, high)
+    return high
 
 
 def neutral(scenario: Scenario, take: str | None = None) -> tuple[Neutral, ...]:

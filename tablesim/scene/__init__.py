@@ -1,0 +1,1 @@
+"""What to show, as shapes in table metres: no screen, no file format."""

@@ -1,0 +1,80 @@
+"""The cue ball's distance off the cue's line at each foot or diamond, drawn along its way, sideways magnified."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.study.answer import Answer
+from tablesim.study.deflection import deflection_of, marks_along
+
+from .look import Look, pattern
+from .shapes import Array, Dot, Path, Pen, Scene, Text
+from .shot import Shown, heading_vector
+
+STEPS = 48  # points on the magnified curve
+
+
+def growth_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look) -> Scene:
+    """For each shown take, its magnified distance off the chosen take's line, up to where it meets a ball or rail."""
+    shapes: Scene = []
+    for lane, (index, answer) in enumerate(sorted(answers.items())):
+        if answer.aimed is not None and answer.aimed.launch is not None:
+            shapes += _curve(scenario, answer, index, lane, shown, look)
+    every = "foot" if shown.growth_every == "foot" else "diamond"
+    note = f"sideways magnified ×{shown.growth}" if shown.growth > 1 else "sideways to scale"
+    size = scenario.table.surface
+    shapes.append(
+        Text(size.length_m / 2, size.width_m, f"off the cue's line at each {every}; {note}", look.letters,
+             look.ink, 0.5, 1.0, look.halo, 0.0, -10.0)
+    )  # fmt: skip
+    return shapes
+
+
+def _reach(scenario: Scenario, answer: Answer) -> float:
+    """Distance [m] along the cue's line at which the cue ball first meets something, or stops."""
+    assert answer.aimed is not None
+    track = answer.aimed.track
+    start = np.array(scenario.balls[CUE_BALL])
+    assert answer.aimed.launch is not None
+    u = heading_vector(answer.aimed.launch.heading_deg)
+    if track is None:
+        return 0.0
+    met = next((ev for ev in track.events if ev.kind != "phase" and 0 in (ev.first, ev.second)), None)
+    end = track.state_of(0, track.end_time if met is None else met.time)
+    return float((np.array([end.x, end.y]) - start) @ u)
+
+
+def _curve(scenario: Scenario, answer: Answer, index: int, lane: int, shown: Shown, look: Look) -> Scene:
+    assert answer.aimed is not None
+    assert answer.aimed.launch is not None
+    u = heading_vector(answer.aimed.launch.heading_deg)
+    left = np.array([-u[1], u[0]])
+    start, reach = np.array(scenario.balls[CUE_BALL]), _reach(scenario, answer)
+    marks = tuple(d for d in marks_along(scenario, shown.growth_every) if d <= reach)
+    along = tuple(reach * (k + 1) / STEPS for k in range(STEPS))
+    points = deflection_of(scenario, answer.take, along).points
+    ticks = deflection_of(scenario, answer.take, marks).points
+    colour, scale = look.take_colour(index), shown.growth / 1000.0
+    line = np.array([start] + [start + p.distance_m * u + scale * p.net_mm * left for p in points])
+    shapes: Scene = [
+        Path(np.array([start, start + reach * u]), Pen(look.ink, 1.2)),
+        Path(line, Pen(colour, 1.3 * look.line, pattern(index))),
+    ]
+    for p in ticks:
+        foot = start + p.distance_m * u
+        at = foot + scale * p.net_mm * left
+        shapes.append(Path(np.array([foot, at]), Pen(colour, 1.4)))
+        shapes.append(Dot(float(at[0]), float(at[1]), 3.0, colour))
+    for p in ticks if shown.all_numbers else ticks[-1:]:
+        shapes.append(_figure(start + p.distance_m * u, left, p.net_mm, lane, colour, look))
+    return shapes
+
+
+def _figure(foot: Array, left: Array, net_mm: float, lane: int, colour: str, look: Look) -> Text:
+    """The distance in figures, in a lane of each take's own on the other side of the line."""
+    size = 0.85 * look.letters
+    away = -(1.0 if net_mm > 0.0 else -1.0) * left * size * (1.1 + 1.45 * lane)
+    words = f"{abs(net_mm):.0f} mm {'left' if net_mm > 0 else 'right'}" if abs(net_mm) >= 0.5 else "0 mm"
+    x, y = float(foot[0]), float(foot[1])
+    return Text(x, y, words, size, colour, 0.5, 0.5, look.halo, float(away[0]), float(away[1]))

@@ -1,0 +1,304 @@
+"""Takes on the table: the line aimed, both balls' ways as aimed and as corrected, ghost balls, misses, rests."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.study.answer import Answer
+from tablesim.study.predict import Prediction
+from tablesim.study.setup import mouth_of, target_distance
+
+from .look import CORRECTED, LATER, Look, pattern
+from .paths import BallPath, ball_path
+from .shapes import Ball, Disc, Dot, Path, Pen, Scene, Text
+
+Array = NDArray[np.float64]
+
+CUE_M = 0.62  # as much of the cue as is drawn
+CUE_GAP_M = 0.012  # tip to ball
+MISS_TICK_M = 0.035
+
+
+@dataclass(frozen=True)
+class Shown:
+    """What of a scenario is drawn: the take chosen, those shown with it, and the overlays that are on."""
+
+    chosen: int = 0
+    takes: tuple[int, ...] = ()
+    corrected: bool = True
+    rolling_apart: bool = False
+    others: bool = True
+    labels: bool = True
+    growth: int = 0  # sideways magnification of the distance off the cue's line; 0 is off
+    growth_every: str = "foot"
+    all_numbers: bool = False
+
+
+@dataclass(frozen=True, eq=False)
+class Former:
+    """The shot before the latest change, kept as a faint trace."""
+
+    scenario: Scenario
+    answers: dict[int, Answer] = field(default_factory=dict)
+
+
+def line(*points: tuple[float, float]) -> Array:
+    """Points as an array (n, 2)."""
+    return np.array(points, dtype=float)
+
+
+def heading_vector(heading_deg: float) -> Array:
+    """Unit vector of a heading [deg]."""
+    return np.array([math.cos(math.radians(heading_deg)), math.sin(math.radians(heading_deg))])
+
+
+def balls_scene(scenario: Scenario, states: Array | None = None, turns: Sequence[Array] | None = None) -> Scene:
+    """The balls where they lie, or at other places (n, 2), turned as they have rolled."""
+    shapes: Scene = []
+    for i, name in enumerate(scenario.ball_names):
+        x, y = scenario.balls[name] if states is None else (float(states[i, 0]), float(states[i, 1]))
+        turn = None if turns is None else turns[i]
+        shapes.append(Ball(x, y, scenario.ball_set.radius_m(name), name, turn))
+    return shapes
+
+
+def cue_scene(scenario: Scenario, take: Take, heading_deg: float, look: Look, colour: str) -> Scene:
+    """The cue behind the cue ball, moved sideways as the tip asks."""
+    u = heading_vector(heading_deg)
+    right = np.array([u[1], -u[0]])
+    radius = scenario.ball_set.radius_m(CUE_BALL)
+    cue = scenario.cue_of(take)
+    at = np.array(scenario.balls[CUE_BALL]) + take.tip.right * radius * right
+    face = radius * math.sqrt(max(0.0, 1.0 - take.tip.right**2)) + CUE_GAP_M + 0.01 * take.pace_m_s
+    tip, half = at - face * u, cue.tip_diameter_m / 2.0
+    wide = half * 1.6
+
+    def piece(start: float, end: float, fill: str) -> Path:
+        a, b = half + (wide - half) * start / CUE_M, half + (wide - half) * end / CUE_M
+        p, q = tip - start * u, tip - end * u
+        return Path(np.array([p + a * right, p - a * right, q - b * right, q + b * right]), None, fill, closed=True)
+
+    return [
+        piece(0.0, CUE_M, "#c79a5e"), piece(0.0, 0.004, "#355c8a"), piece(0.004, 0.022, "#f2ece0"),
+        Path(line(tuple(tip - 0.03 * u), tuple(tip - CUE_M * u)), Pen(colour, 2.0)),
+    ]  # fmt: skip
+
+
+def ghost(x: float, y: float, radius: float, pen: Pen) -> Disc:
+    """Where the cue ball is when it meets the ball."""
+    return Disc(x, y, radius, pen.colour[:7] + "22", pen)
+
+
+def plain_ghost(scenario: Scenario, heading_deg: float) -> tuple[float, float] | None:
+    """Where a ball going straight along the heading first touches the target ball (or any ball, without target)."""
+    u = heading_vector(heading_deg)
+    start = np.array(scenario.balls[CUE_BALL])
+    best: tuple[float, tuple[float, float]] | None = None
+    for name, place in scenario.balls.items():
+        if name == CUE_BALL or (scenario.target is not None and name != scenario.target.ball):
+            continue
+        apart = (
+            target_distance(scenario)
+            if scenario.target is not None
+            else scenario.ball_set.radius_m(CUE_BALL) + scenario.ball_set.radius_m(name)
+        )
+        to = np.array(place) - start
+        ahead, aside = float(to @ u), float(to[0] * u[1] - to[1] * u[0])
+        if ahead > 0.0 and abs(aside) < apart:
+            reach = ahead - math.sqrt(apart * apart - aside * aside)
+            if best is None or reach < best[0]:
+                x, y = start + max(reach, 0.0) * u
+                best = (reach, (float(x), float(y)))
+    return best[1] if best else None
+
+
+def decided_at(found: Prediction, ball: int) -> float:
+    """Time [s] at which a ball's first leg ends: its next cushion, jaw, ball or pocket after it was set going."""
+    assert found.track is not None
+    started = None
+    for event in found.track.events:
+        if ball not in (event.first, event.second) or event.kind == "phase":
+            continue
+        if started is not None or ball == 0:
+            return event.time
+        started = event.time
+    return found.track.end_time
+
+
+def _way(path: BallPath, until: float, pen: Pen) -> Scene:
+    """A ball's way: its first leg at full weight, the rest lighter."""
+    cut = int(np.searchsorted(path.times, until + 1e-9))
+    first, rest = path.points[:cut], path.points[max(cut - 1, 0) :]
+    dashes = LATER if pen.dashes == CORRECTED else pen.dashes
+    light = Pen(pen.colour[:7] + "90", 0.6 * pen.width, dashes)
+    return [Path(rest, light), Path(first, pen)] if len(rest) > 1 else [Path(first, pen)]
+
+
+def _played(
+    scenario: Scenario, found: Prediction, colour: str, dashes: tuple[float, ...], width: float, others: bool
+) -> Scene:
+    """The balls' ways, the ghost ball and the resting places of one prediction."""
+    if found.track is None:
+        return []
+    shapes: Scene = []
+    target = scenario.target.ball if scenario.target else None
+    for i, name in enumerate(scenario.ball_names):
+        chief = i == 0 or name == target
+        path = ball_path(found.track, i)
+        if not path.moves or not (chief or others):
+            continue
+        radius = scenario.ball_set.radius_m(name)
+        if not chief:
+            shapes.append(Path(path.points, Pen(colour[:7] + "80", 0.6 * width, dashes)))
+            continue
+        shapes += _way(path, decided_at(found, i), Pen(colour, width, dashes))
+        x, y = (float(v) for v in path.points[-1])
+        if found.track.potted_in(i) is None:
+            shapes.append(Disc(x, y, radius, colour[:7] + "2e" if i == 0 else None, Pen(colour, 0.6 * width)))
+    hit = next((ev for ev in found.track.events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
+    if hit is not None:
+        met = hit.before[0 if hit.first == 0 else 1]
+        shapes.append(ghost(met.x, met.y, scenario.ball_set.radius_m(CUE_BALL), Pen(colour, 0.6 * width, dashes[:2])))
+    return shapes
+
+
+def mouth_scene(scenario: Scenario, look: Look) -> Scene:
+    """The mouth line of the target's pocket, its centre marked, and a ring about the target ball."""
+    if scenario.target is None:
+        return []
+    mouth = mouth_of(scenario, scenario.target.pocket)
+    at, left = np.array([mouth.x, mouth.y]), np.array(mouth.left)
+    x, y = scenario.balls[scenario.target.ball]
+    radius = scenario.ball_set.radius_m(scenario.target.ball)
+    return [
+        Path(np.array([at - mouth.half_width * left, at + mouth.half_width * left]), Pen(look.ink_soft, 1.0, (2, 3))),
+        Dot(mouth.x, mouth.y, 2.4, look.ink),
+        Disc(x, y, radius * 1.28, None, Pen(look.ink, 1.2)),
+    ]
+
+
+def crossing_scene(scenario: Scenario, found: Prediction, colour: str, filled: bool) -> Scene:
+    """A mark where the target ball crosses the mouth line, if that is at the pocket or its jaws."""
+    if scenario.target is None or found.target.miss_mm is None:
+        return []
+    mouth = mouth_of(scenario, scenario.target.pocket)
+    off = found.target.miss_mm / 1000.0
+    if abs(off) > 1.2 * mouth.half_width:
+        return []
+    x, y = np.array([mouth.x, mouth.y]) + off * np.array(mouth.left)
+    return [Dot(float(x), float(y), 4.6, colour if filled else None, Pen(colour, 1.6), corners=0 if filled else 4)]
+
+
+def take_scene(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: Look) -> Scene:
+    """One take: its line, ways as aimed and as corrected."""
+    colour, width = look.take_colour(index), look.line
+    chosen = index == shown.chosen
+    shapes: Scene = []
+    if answer.corrected is not None and shown.corrected:
+        soft = colour if chosen else colour[:7] + "99"
+        shapes += _played(scenario, answer.corrected, soft, CORRECTED, 0.95 * width, False)
+        shapes += crossing_scene(scenario, answer.corrected, soft, False)
+    if answer.aimed is None or answer.aimed.launch is None:
+        return shapes
+    heading = answer.aimed.launch.heading_deg
+    if chosen:
+        shapes += aim_line(scenario, heading, look)
+    shapes += _played(scenario, answer.aimed, colour, pattern(index), width, shown.others and chosen)
+    shapes += crossing_scene(scenario, answer.aimed, colour, True)
+    if chosen:
+        shapes += cue_scene(scenario, answer.take, heading, look, colour)
+        if shown.labels:
+            shapes += labels(scenario, answer, colour, look)
+    return shapes
+
+
+def aim_line(scenario: Scenario, heading_deg: float, look: Look) -> Scene:
+    """The cue's line on to the plain ghost ball, which knows no squirt, swerve or throw."""
+    start, u = np.array(scenario.balls[CUE_BALL]), heading_vector(heading_deg)
+    touch = plain_ghost(scenario, heading_deg)
+    end = np.array(touch) if touch else start + 4.0 * u
+    if touch is None:
+        size = scenario.table.surface
+        room = [((size.length_m if u[0] > 0 else 0.0) - start[0]) / u[0]] if abs(u[0]) > 1e-9 else []
+        room += [((size.width_m if u[1] > 0 else 0.0) - start[1]) / u[1]] if abs(u[1]) > 1e-9 else []
+        end = start + min(room) * u
+    shapes: Scene = [Path(np.array([start, end]), Pen(look.ink_soft, 1.2))]
+    if touch:
+        shapes.append(Disc(touch[0], touch[1], scenario.ball_set.radius_m(CUE_BALL), None, Pen(look.ink_soft, 1.0)))
+        if scenario.target:
+            tx, ty = scenario.balls[scenario.target.ball]
+            shapes.append(Dot((touch[0] + tx) / 2.0, (touch[1] + ty) / 2.0, 2.0, look.ink))
+    return shapes
+
+
+def labels(scenario: Scenario, answer: Answer, colour: str, look: Look) -> Scene:
+    """Words beside the first legs of the target ball, as aimed and as corrected."""
+    if scenario.target is None:
+        return []
+    ball = scenario.ball_names.index(scenario.target.ball)
+    start = np.array(scenario.balls[scenario.target.ball])
+    found: list[tuple[str, Array]] = []
+    for words, played in (("as aimed", answer.aimed), ("corrected", answer.corrected)):
+        if played is None or played.track is None or not ball_path(played.track, ball).moves:
+            continue
+        end = played.track.state_of(ball, decided_at(played, ball))
+        found.append((words, start + 0.5 * (np.array([end.x, end.y]) - start)))
+    if len(found) < 2:
+        return []
+    mouth = mouth_of(scenario, scenario.target.pocket)
+    (_, one), (_, two) = found
+    across = float((one - two) @ np.array(mouth.left))
+    shapes: Scene = []
+    for (words, at), sign in zip(found, (1.0, -1.0) if across >= 0.0 else (-1.0, 1.0), strict=True):
+        shift = sign * 1.5 * look.letters * np.array(mouth.left)
+        left_of = shift[0] < 0.0
+        shapes.append(
+            Text(float(at[0]), float(at[1]), words, look.letters, colour, 1.0 if left_of else 0.0, 0.5, look.halo,
+                 0.5 * float(shift[0]), float(shift[1]))
+        )  # fmt: skip
+    return shapes
+
+
+def trace_scene(former: Former, shown: Shown, look: Look) -> Scene:
+    """The former shot, faint."""
+    shapes: Scene = []
+    for answer in former.answers.values():
+        if answer.aimed is not None:
+            shapes += _played(former.scenario, answer.aimed, look.trace, (2, 4), 0.8 * look.line, False)
+    return shapes
+
+
+def marks_scene(scenario: Scenario, look: Look) -> Scene:
+    """Zones, arrows and labels of a drill."""
+    shapes: Scene = []
+    for mark in scenario.marks:
+        x, y = mark.at
+        if mark.kind == "zone" and mark.radius_m:
+            shapes.append(Disc(x, y, mark.radius_m, look.accent[:7] + "26", Pen(look.accent, 1.4, (6, 4))))
+        elif mark.kind == "arrow" and mark.to:
+            shapes += arrow(mark.at, mark.to, Pen(look.ink, 1.8))
+        if mark.text:
+            down = {"arrow": 0.0, "zone": -1.4, "label": 0.0}[mark.kind] * look.letters
+            up = 0.0 if mark.kind == "arrow" else 0.5
+            shapes.append(Text(x, y, mark.text, look.letters, look.ink, 0.5, up, look.halo, 0.0, down))
+    return shapes
+
+
+def arrow(start: tuple[float, float], end: tuple[float, float], pen: Pen) -> Scene:
+    """A line with a head at its end."""
+    a, b = np.array(start), np.array(end)
+    size = float(np.hypot(*(b - a)))
+    if size < 1e-6:
+        return []
+    u = (b - a) / size
+    side = np.array([-u[1], u[0]])
+    head = min(0.035, 0.5 * size)
+    wings = np.array([b - head * u + 0.45 * head * side, b, b - head * u - 0.45 * head * side])
+    return [Path(np.array([a, b]), pen), Path(wings, pen)]

@@ -1,0 +1,43 @@
+"""Everything a picture of a take needs, in one go: as aimed, the correction, and as corrected."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from types import SimpleNamespace
+
+from tablesim.errors import AimImpossible
+from tablesim.model.scenario import Scenario
+from tablesim.model.shot import Aim, Take
+
+from .correct import Correction, correct_take
+from .predict import Prediction, predict_take
+
+
+@dataclass(frozen=True)
+class Answer:
+    """A take as aimed and as corrected.
+
+    ``aimed`` is None where the aim names no line (``trouble`` says why);
+    ``correction`` is None where there is no target, ``corrected`` where no aim works.
+    """
+
+    take: Take
+    aimed: Prediction | None
+    correction: Correction | None
+    corrected: Prediction | None
+    trouble: str | None
+
+
+def answer_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Answer:
+    """Predict a take, correct it, and predict it corrected."""
+    correction = correct_take(scenario, take, kernels) if scenario.target is not None else None
+    corrected = None
+    if correction is not None and correction.heading_deg is not None:
+        solved = take.model_copy(update={"aim": Aim(heading_deg=correction.heading_deg)})
+        corrected = predict_take(scenario, solved, kernels)
+    try:
+        # A take that asks for the corrected aim has just been played.
+        aimed = corrected if take.aim.corrected and corrected else predict_take(scenario, take, kernels)
+    except AimImpossible as trouble:
+        return Answer(take, None, correction, corrected, str(trouble))
+    return Answer(take, aimed, correction, corrected, None)

@@ -1,0 +1,317 @@
+"""What keys and buttons do, by name."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import pygame
+
+from tablesim.errors import TablesimError
+from tablesim.model.scenario import CUE_BALL, Scenario, load
+from tablesim.resources import ready_scenarios
+
+from .editor import empty_table
+from .fields import TextField
+from .keys import action_of
+from .layout_page import TRAY
+from .overlays import Files, Question
+
+if TYPE_CHECKING:
+    from .app import App
+
+TURN_DEG = 0.1  # a press of an arrow key
+NUDGE_M = 0.001
+TIP_STEP = 0.02  # 4 % of full side
+MAGNIFIED = (1, 2, 5, 10)
+
+
+class Actions:
+    """The window's actions; each is a method, or bound here to one of the editor's."""
+
+    def __init__(self, app: App) -> None:
+        self.app = app
+        e = app.editor
+        self._by_name: dict[str, Callable[[], object]] = {
+            "plain_aim": e.aim_plainly, "use_correction": e.use_correction, "new_take": e.add_take,
+            "remove_take": e.remove_take, "show_all": e.show_all, "snap": e.snap, "freeze": e.freeze,
+            "undo": e.undo, "redo": e.redo, "show_take": lambda: e.toggle_shown(e.chosen),
+            "tip_centre": lambda: e.set_tip(0.0, 0.0), "jab": self.jab,
+            "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
+            "growth": self.growth, "magnify": self.magnify, "details": self.details, "look": self.look,
+            "corrected": self.corrected, "help": app.show_help, "page": self.next_page, "panel": self.panel,
+            "full_screen": self.full_screen, "back": self.back, "save": self.save, "save_as": self.save_as,
+            "open": self.open, "new": self.new, "leave": self.leave,
+        }  # fmt: skip
+
+    def do(self, action: str, event: pygame.Event | None = None) -> None:
+        """Do an action; an event tells which modifiers were held."""
+        if action in self._by_name:
+            self._by_name[action]()
+            return
+        mods = event.mod if event is not None else 0
+        shift, ctrl = bool(mods & pygame.KMOD_SHIFT), bool(mods & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        self._step(action, 10.0 if shift else 0.1 if ctrl else 1.0, -1 if shift else 1)
+
+    def _step(self, action: str, factor: float, way: int) -> None:
+        """Actions that move by a step, coarse or fine, or go on and back."""
+        e = self.app.editor
+        tip, moves = e.take.tip, {"left": (-1, 0), "right": (1, 0), "up": (0, 1), "down": (0, -1)}
+        tips = {"tip_left": (-1, 0), "tip_right": (1, 0), "tip_up": (0, 1), "tip_down": (0, -1)}
+        if action in moves:
+            dx, dy = moves[action]
+            if e.selected is not None:
+                self._nudge(dx, dy, factor)
+            elif dx:
+                e.turn(-dx * math.radians(TURN_DEG) * factor)
+            else:
+                self._pace(dy * factor)
+        elif action in tips:
+            dx, dy = tips[action]
+            e.set_tip(round(tip.right + dx * TIP_STEP, 3) + 0.0, round(tip.up + dy * TIP_STEP, 3) + 0.0)
+        elif action in ("harder", "softer"):
+            self._pace(1.0 if action == "harder" else -1.0)
+        elif action in ("butt_up", "butt_down"):
+            e.set_butt(min(15.0, max(0.0, e.take.elevation_deg + (0.5 if action == "butt_up" else -0.5))))
+        elif action == "next_take":
+            e.choose(e.chosen + way)
+        elif action == "next_ball":
+            e.next_ball(way)
+        elif action == "next_pocket":
+            e.next_pocket(way)
+        elif action == "next_cue":
+            cues = list(e.scenario.cues)
+            e.set_cue(cues[(cues.index(e.scenario.cue_name_of(e.take)) + way) % len(cues)])
+
+    def _pace(self, steps: float) -> None:
+        e = self.app.editor
+        e.set_pace(min(20.0, max(0.05, round(e.take.pace_m_s + 0.05 * steps, 4))))
+
+    def _nudge(self, right: float, up: float, factor: float) -> None:
+        """Move the selected ball as seen on the screen."""
+        frame = self.app.table.frame
+        assert frame is not None
+        m = frame.matrix / frame.pixels_a_metre
+        step = NUDGE_M * factor
+        self.app.editor.nudge(step * (m[0, 0] * right - m[1, 0] * up), step * (m[0, 1] * right - m[1, 1] * up))
+
+    # --- keys
+
+    def key(self, event: pygame.Event) -> None:
+        """A key goes down: the control with the focus first, then the page, then the window."""
+        app, focus = self.app, self.app.ui.focus
+        if focus is not None and focus.pressed(event):
+            return
+        if event.key == pygame.K_TAB:
+            self.focus(-1 if event.mod & pygame.KMOD_SHIFT else 1)
+            return
+        if event.key == pygame.K_ESCAPE:
+            self.back()
+            return
+        if app.overlay is not None:
+            app.overlay.pressed(event)
+            return
+        ctrl = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
+        if isinstance(focus, TextField) and not ctrl and (event.unicode or event.key == pygame.K_BACKSPACE):
+            return  # letters belong to the field
+        action = action_of(event)
+        if action is not None:
+            app.act(action, event)
+
+    def focus(self, by: int) -> None:
+        """Give the next control the focus."""
+        app = self.app
+        ring = [w for w in app.parts.controls() if w.focusable]
+        if not ring:
+            return
+        at = ring.index(app.ui.focus) if app.ui.focus in ring else -1 if by > 0 else 0
+        widget = ring[(at + by) % len(ring)]
+        app.focus_on(widget)
+        area = app.parts.panel_rect
+        if widget in app.parts.widgets and not area.contains(widget.rect):
+            app.parts.scroll_by(widget.rect.bottom - area.bottom + app.ui.px(20))
+
+    def back(self) -> None:
+        """Back out of the innermost thing."""
+        app, e = self.app, self.app.editor
+        if app.overlay is not None:
+            app.close_overlay()
+        elif app.ui.focus is not None:
+            app.focus_on(None)
+        elif e.former is not None:
+            e.dismiss()
+        elif e.selected is not None or e.mark is not None:
+            e.selected = e.mark = None
+        elif e.shown.growth:
+            e.shown = replace(e.shown, growth=0)
+        elif pygame.display.get_surface() and pygame.display.is_fullscreen():
+            self.full_screen()
+
+    # --- what is shown
+
+    def growth(self) -> None:
+        """The distance off the line, on or off."""
+        shown = self.app.editor.shown
+        self.app.editor.shown = replace(shown, growth=0 if shown.growth else 5)
+        if not shown.growth:
+            self.app.tell("Distance off the cue's line, sideways ×5. M changes the magnification, I the marks.")
+
+    def magnify(self) -> None:
+        """Another magnification of the distance off the line."""
+        shown = self.app.editor.shown
+        at = MAGNIFIED.index(shown.growth) if shown.growth in MAGNIFIED else -1
+        self.app.editor.shown = replace(shown, growth=MAGNIFIED[(at + 1) % len(MAGNIFIED)])
+
+    def corrected(self) -> None:
+        """Corrected paths, on or off."""
+        shown = self.app.editor.shown
+        self.app.editor.shown = replace(shown, corrected=not shown.corrected)
+
+    def details(self) -> None:
+        """All numbers, or few."""
+        self.app.settings.details = not self.app.settings.details
+        self.app.restyle()
+
+    def look(self) -> None:
+        """The look for a projector, or for the evening."""
+        self.app.settings.look = "evening" if self.app.settings.look == "projector" else "projector"
+        self.app.restyle()
+
+    def next_page(self) -> None:
+        """The next page of the panel."""
+        self.app.parts.panel_on = self.app.parts.panel_asked = True
+        pages = self.app.pages
+        self.app.open_page(pages[(pages.index(self.app.parts.page) + 1) % len(pages)])
+
+    def panel(self) -> None:
+        """The panel, on or off."""
+        visible = self.app.parts.panel_rect.w > 0
+        self.app.parts.panel_on = self.app.parts.panel_asked = not visible
+
+    def full_screen(self) -> None:
+        """The whole screen, or a window again."""
+        if pygame.display.get_surface() is not None:
+            pygame.display.toggle_fullscreen()
+            self.app.surface = pygame.display.get_surface() or self.app.surface
+
+    # --- balls
+
+    def jab(self) -> None:
+        """Smooth or jabbed, the other way."""
+        e = self.app.editor
+        e.set_stroke("smooth" if e.take.stroke == "jab" else "jab")
+
+    def make_target(self) -> None:
+        """The selected ball becomes the target."""
+        e = self.app.editor
+        if e.selected not in (None, CUE_BALL):
+            e.set_target(ball=e.selected)
+
+    def add_ball(self) -> None:
+        """The next ball of the tray comes onto the table."""
+        e = self.app.editor
+        e.add_ball(next((n for n in TRAY if n not in e.scenario.balls), "1"))
+
+    def remove(self) -> None:
+        """Remove what is selected: a mark, a ball, else the take."""
+        e = self.app.editor
+        if e.mark is not None:
+            e.remove_mark()
+        elif e.selected is not None:
+            e.remove_ball()
+        else:
+            e.remove_take()
+
+    # --- files
+
+    def _show(self, scenario: Scenario, path: Path | None) -> None:
+        app = self.app
+        app.document.open(scenario, path)
+        app.editor.opened(scenario)
+        app.places.forget_unsaved()
+        if path is not None:
+            app.settings.remember(path)
+            app.places.keep_settings(app.settings)
+
+    def _unless_unsaved(self, go_on: Callable[[], object]) -> None:
+        """Go on, after asking what is to become of unsaved changes."""
+        app = self.app
+        if not app.document.unsaved:
+            go_on()
+            return
+
+        def save_first() -> None:
+            self.save(then=go_on)
+
+        app.open_overlay(Question(
+            "Unsaved changes", f"“{app.document.scenario.title or 'untitled lesson'}” has changes that no file holds.",
+            [("Save", lambda: app.guard(save_first)), ("Let them go", lambda: app.guard(go_on)),
+             ("Back", lambda: None)],
+        ))  # fmt: skip
+
+    def open_path(self, path: Path) -> None:
+        """Open a file; what is open stays if it cannot be read."""
+        scenario = load(path)
+        # A ready lesson is a beginning: saving it must not overwrite the one that comes with the program.
+        ready = path.resolve() in {p.resolve() for p in ready_scenarios().values()}
+        self._unless_unsaved(lambda: self._show(scenario, None if ready else path))
+
+    def _folder(self) -> Path:
+        return self.app.document.path.parent if self.app.document.path else Path.cwd()
+
+    def open(self) -> None:
+        """Pick a file to open."""
+        self.app.open_overlay(
+            Files(False, self._folder(), self.app.settings.recent, lambda p: self.app.guard(lambda: self.open_path(p)))
+        )
+
+    def new(self) -> None:
+        """An empty table."""
+        self._unless_unsaved(lambda: self._show(empty_table(), None))
+
+    def save(self, then: Callable[[], object] = lambda: None) -> None:
+        """Write the file, asking for its name if it has none."""
+        if self.app.document.path is None:
+            self.save_as(then)
+        else:
+            self._write(self.app.document.path, then)
+
+    def save_as(self, then: Callable[[], object] = lambda: None) -> None:
+        """Write another file."""
+        app = self.app
+        title = "".join(c if c.isalnum() else "-" for c in app.document.scenario.title.lower()).strip("-")
+
+        def use(path: Path) -> None:
+            if path.exists() and path != app.document.path:
+                app.open_overlay(Question(
+                    "The file exists", f"{path.name} is already there.",
+                    [("Replace it", lambda: app.guard(lambda: self._write(path, then))), ("Back", lambda: None)],
+                ))  # fmt: skip
+            else:
+                app.guard(lambda: self._write(path, then))
+
+        app.open_overlay(Files(True, self._folder(), app.settings.recent, use, f"{title or 'lesson'}.json"))
+
+    def _write(self, path: Path, then: Callable[[], object]) -> None:
+        app = self.app
+        try:
+            app.document.save(path)
+        except TablesimError as error:
+            raise TablesimError(f"Not saved: {error}. Your work is still here; choose another place.") from None
+        app.settings.remember(path)
+        app.places.keep_settings(app.settings)
+        app.places.forget_unsaved()
+        app.tell(f"Saved {path.name}")
+        then()
+
+    def leave(self) -> None:
+        """End, unless something unsaved holds it back."""
+
+        def end() -> None:
+            self.app.places.forget_unsaved()
+            self.app.running = False
+
+        self._unless_unsaved(end)

@@ -1,0 +1,361 @@
+"""The window: its parts, its events, its frames.
+
+The surface, the clock, the places and the worker are handed in, so that tests
+turn time and events by hand.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import replace
+from functools import partial
+from pathlib import Path
+
+import pygame
+
+from tablesim.errors import TablesimError
+from tablesim.model.scenario import Scenario
+from tablesim.scene.look import LOOKS, Look
+from tablesim.scene.words import TERMS
+from tablesim.study.pace import PaceScale, pace_scale
+
+from .actions import Actions
+from .document import Document
+from .editor import Editor, empty_table
+from .fields import TextField
+from .overlays import Help, Overlay, Question
+from .parts import PAGES, Parts
+from .places import Places, Settings
+from .table_view import TableView
+from .widgets import Ui, Widget
+from .worker import Helper, Solver
+from .worker import Question as Asked
+
+FRAME_S = 1.0 / 60.0
+AUTOSAVE_S = 2.0  # unsaved work is kept after so long without a change
+MESSAGE_S = 5.0
+
+
+class App:
+    """The window and everything in it."""
+
+    def __init__(
+        self,
+        surface: pygame.Surface,
+        places: Places,
+        scenario: Scenario | None = None,
+        path: Path | None = None,
+        clock: Callable[[], float] = time.monotonic,
+        worker: Solver | None = None,
+    ) -> None:
+        self.surface, self.places, self.clock = surface, places, clock
+        self.settings: Settings = places.settings()
+        self.document = Document(scenario or empty_table(), path)
+        self.editor = Editor(self.document, self.tell)
+        self.worker = worker or Helper()
+        self.actions = Actions(self)
+        self.overlay: Overlay | None = None
+        self.running = True
+        self.pace_scale: PaceScale | None = None
+        self.message, self.message_until, self.message_warns = "", 0.0, False
+        self.ui = Ui(surface, self.look, self.settings.scale, self.settings.british)
+        self.table = TableView(self.editor, self.look, self.settings.scale)
+        self._asked: Asked | None = None
+        self._kept_version = self.document.version
+        self._changed_at = 0.0
+        self._seen_version = self.document.version
+        self._held: Widget | None = None
+        self._click = (0.0, (0, 0))
+        self._scale_key: object = None
+        self.dirty = True
+        self.parts = Parts(self)
+        self._offer_left_behind()
+
+    # --- what the parts ask of the window
+
+    @property
+    def pages(self) -> tuple[str, ...]:
+        """The pages of the panel."""
+        return PAGES
+
+    @property
+    def look(self) -> Look:
+        """The look chosen."""
+        return LOOKS.get(self.settings.look, LOOKS["evening"])
+
+    def tell(self, text: str, warning: bool = False) -> None:
+        """Show a message for a while."""
+        self.message, self.message_until, self.message_warns = text, self.clock() + MESSAGE_S, warning
+        self.dirty = True
+
+    def act(self, action: str, event: pygame.Event | None = None) -> None:
+        """Do what an action names."""
+        self.guard(lambda: self.actions.do(action, event))
+
+    def guard(self, do: Callable[[], object]) -> None:
+        """Do something; what breaks a rule becomes a message and changes nothing."""
+        self.dirty = True
+        try:
+            do()
+        except TablesimError as error:
+            text = str(error)
+            self.tell(text[:1].upper() + text[1:], warning=True)
+
+    def restyle(self) -> None:
+        """Look, scale or words have changed."""
+        self.ui = Ui(self.surface, self.look, self.settings.scale, self.settings.british)
+        self.parts.forget()
+        self.dirty = True
+        self.places.keep_settings(self.settings)
+
+    def open_overlay(self, overlay: Overlay) -> None:
+        """Put a page over the window."""
+        self._blur()
+        overlay.close = self.close_overlay
+        self.overlay = overlay
+        self.ui.focus = overlay.first
+        self.dirty = True
+
+    def close_overlay(self) -> None:
+        """Take the page away."""
+        if self.overlay is not None and isinstance(self.ui.focus, TextField):
+            self.ui.focus.text = None
+        self.overlay, self.ui.focus, self._held = None, None, None
+        self.dirty = True
+
+    def _offer_left_behind(self) -> None:
+        left = self.places.left_behind()
+        if not left:
+            return
+        work = left[0]
+        when = time.strftime("%d %B, %H:%M", time.localtime(work.at))
+        name = work.scenario.title or (work.path.name if work.path else "an untitled lesson")
+
+        def recover() -> None:
+            self.document.open(work.scenario, work.path, unsaved=True)
+            self.editor.opened(work.scenario)
+            self.keep_unsaved()
+            self.places.forget_unsaved(work.kept)
+            self.tell("Recovered. Save it to keep it.")
+
+        self.open_overlay(Question(
+            "Unsaved work was left behind", f"“{name}”, last changed {when}, was not saved.",
+            [("Recover it", recover), ("Discard it", lambda: self.places.forget_unsaved(work.kept)),
+             ("Later", lambda: None)],
+        ))  # fmt: skip
+
+    # --- parts
+
+    def open_page(self, page: str) -> None:
+        """Show another page of the panel."""
+        self.parts.page, self.parts.scroll, self.dirty = page, 0, True
+        self.parts.forget()
+
+    # --- frames
+
+    def frame(self) -> bool:
+        """Take what has been computed, ask for what is needed, and paint if anything has changed; True if painted."""
+        self._catch_up()
+        if not self.dirty:
+            return False
+        self.dirty = False
+        self.draw()
+        return True
+
+    def _catch_up(self) -> None:
+        self._take_in()
+        question = self.editor.question()
+        if question != self._asked:
+            self._asked = question
+            self.worker.ask(question)
+        if self.document.version != self._seen_version:
+            self._seen_version, self._changed_at = self.document.version, self.clock()
+        if self.document.version != self._kept_version and self.clock() - self._changed_at > AUTOSAVE_S:
+            self.keep_unsaved()
+        if self.message and self.clock() > self.message_until:
+            self.message, self.dirty = "", True
+        self._find_pace_scale()
+
+    def _take_in(self) -> None:
+        """Take what has been computed; marks of the pace ruler stay until there are new ones."""
+        for findings in self.worker.answers():
+            if findings.question.version <= self.document.version and self._belongs(findings.question):
+                old = self.editor.findings
+                if findings.marks is None and old is not None and old.question.chosen == findings.question.chosen:
+                    findings = replace(findings, marks=old.marks)
+                self.editor.findings = findings
+                self.dirty = True
+
+    def _belongs(self, question: Asked) -> bool:
+        """True if a finding is about what is shown: the same layout's takes and target."""
+        return question.chosen == self.editor.chosen and len(question.scenario.takes) == len(self.editor.scenario.takes)
+
+    def _find_pace_scale(self) -> None:
+        s = self.editor.scenario
+        key = (s.table, s.cloth, s.rails, s.ball_set)
+        if self.settings.details and key != self._scale_key and self.worker.engine in ("fast", "plain"):
+            self._scale_key = key
+            self.pace_scale = pace_scale(s)
+            self.dirty = True
+
+    def keep_unsaved(self) -> None:
+        """Write unsaved work aside, or drop what was kept where nothing is unsaved."""
+        self._kept_version = self.document.version
+        if not self.document.unsaved:
+            self.places.forget_unsaved()
+            return
+        try:
+            self.places.keep_unsaved(self.document.scenario, self.document.path)
+        except TablesimError as error:
+            self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)
+
+    def draw(self) -> None:
+        """Paint the window."""
+        ui, look = self.ui, self.look
+        ui.surface, ui.look = self.surface, look
+        self.parts.layout()
+        self.surface.fill(pygame.Color(look.room))
+        self.table.draw(self.surface)
+        strip = pygame.Rect(
+            0, self.table.rect.bottom, self.table.rect.w, self.surface.get_height() - self.table.rect.bottom
+        )
+        pygame.draw.rect(self.surface, pygame.Color(look.panel), strip)
+        pygame.draw.rect(self.surface, pygame.Color(look.panel), (0, 0, self.surface.get_width(), self.table.rect.y))
+        self.parts.draw_frame()
+        self.parts.draw_panel()
+        self._draw_notes()
+        if self.overlay is not None:
+            self.overlay.draw(ui)
+        self._draw_definition()
+
+    def _draw_notes(self) -> None:
+        """Messages, the trace's note and the engine's, on the table's lower edge."""
+        ui, table = self.ui, self.table.rect
+        lines: list[tuple[str, bool]] = []
+        if self.worker.engine == "preparing":
+            lines.append(("The fast engine is being prepared, once; until then answers take a moment longer.", False))
+        if self.editor.former is not None:
+            lines.append(("Faint: the shot before your change. Esc lets it go.", False))
+        if self.message:
+            lines.append((self.message, self.message_warns))
+        y = table.bottom - ui.px(8)
+        for text, warns in lines:
+            words = ui.wrap(text, max(table.w - ui.px(60), 80), 12.5)[:3]
+            wide = max(ui.write(line, (-4000, 0), 12.5).w for line in words)
+            box = pygame.Rect(0, 0, wide + ui.px(24), ui.px(18 * len(words) + 8))
+            box.midbottom = (table.centerx, y)
+            ui.panel(box, self.look.panel, self.look.warning if warns else self.look.edge)
+            for k, line in enumerate(words):
+                ui.write(line, (box.centerx, box.y + ui.px(4 + 18 * k)), 12.5, self.look.text, across=0.5)
+            y = box.y - ui.px(6)
+
+    def _draw_definition(self) -> None:
+        """What the control under the mouse means."""
+        ui, widget = self.ui, self.ui.hover
+        if widget is None or self._held is not None:
+            return
+        text = widget.note or TERMS.get(widget.term, "")
+        if not text:
+            return
+        lines = ui.wrap(text, ui.px(270), 12)
+        box = pygame.Rect(0, 0, ui.px(290), ui.px(17 * len(lines) + 14))
+        box.topleft = (ui.mouse[0] + ui.px(14), ui.mouse[1] + ui.px(18))
+        box.clamp_ip(self.surface.get_rect())
+        if box.collidepoint(ui.mouse):
+            box.bottom = ui.mouse[1] - ui.px(10)
+        ui.panel(box, self.look.raised, self.look.accent)
+        for k, line in enumerate(lines):
+            ui.write(line, (box.x + ui.px(10), box.y + ui.px(7 + 17 * k)), 12)
+
+    # --- events
+
+    def events(self, events: Iterable[pygame.Event]) -> None:
+        """Take events in their order; of several mouse movements in a row only the last counts."""
+        queue = list(events)
+        for k, event in enumerate(queue):
+            follows = queue[k + 1] if k + 1 < len(queue) else None
+            if event.type == pygame.MOUSEMOTION and follows is not None and follows.type == pygame.MOUSEMOTION:
+                continue
+            self.guard(partial(self._event, event))
+
+    def _event(self, event: pygame.Event) -> None:
+        if event.type == pygame.QUIT:
+            self.actions.do("leave")
+        elif event.type in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED):
+            self.surface = pygame.display.get_surface() or self.surface
+        elif event.type == pygame.DROPFILE:
+            self.actions.open_path(Path(event.file))
+        elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+            self._press(event.pos)
+        elif event.type == pygame.MOUSEMOTION:
+            self._motion(event)
+        elif event.type == pygame.MOUSEBUTTONUP and event.button == 1:
+            self._release()
+        elif event.type == pygame.MOUSEWHEEL:
+            self._wheel(float(getattr(event, "precise_y", event.y)) or float(event.y))
+        elif event.type == pygame.KEYDOWN:
+            self.actions.key(event)
+        elif event.type == pygame.TEXTINPUT and isinstance(self.ui.focus, TextField):
+            self.ui.focus.typed(event.text)
+
+    def _blur(self) -> None:
+        focus, self.ui.focus = self.ui.focus, None
+        if focus is not None:
+            focus.leave()
+
+    def focus_on(self, widget: Widget | None) -> None:
+        """Give a control the focus."""
+        if widget is not self.ui.focus:
+            self._blur()
+            self.ui.focus = widget if widget is not None and widget.focusable else None
+
+    def _press(self, pos: tuple[int, int]) -> None:
+        widget = self.parts.widget_at(pos)
+        last, where = self._click
+        twice = self.clock() - last < 0.4 and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < 8
+        self._click = (self.clock(), pos)
+        self.focus_on(widget)
+        if widget is not None:
+            self._held = widget
+            widget.press(pos, self.ui)
+        elif self.overlay is None and self.table.rect.collidepoint(pos) and not self.parts.panel_rect.collidepoint(pos):
+            self.table.press(pos, twice)
+
+    def _motion(self, event: pygame.Event) -> None:
+        self.ui.mouse = event.pos
+        hover = self.parts.widget_at(event.pos)
+        self.ui.hover = hover
+        if self._held is not None and event.buttons[0]:
+            self._held.drag(event.pos, self.ui)
+        elif self.table.holding:
+            self.table.drag(event.pos, bool(pygame.key.get_mods() & pygame.KMOD_SHIFT))
+
+    def _release(self) -> None:
+        held, self._held = self._held, None
+        if held is not None:
+            held.release(self.ui)
+        self.table.release()
+
+    def _wheel(self, steps: float) -> None:
+        pos = self.ui.mouse
+        widget = self.parts.widget_at(pos)
+        if widget is not None and widget.wheel(steps):
+            self.document.settle()
+            return
+        if self.overlay is not None:
+            self.overlay.wheel(steps)
+        elif self.parts.panel_rect.collidepoint(pos):
+            self.parts.scroll_by(-round(40 * steps))
+        elif self.table.rect.collidepoint(pos):
+            mods = pygame.key.get_mods()
+            self.table.wheel(steps, 10.0 if mods & pygame.KMOD_SHIFT else 0.1 if mods & pygame.KMOD_CTRL else 1.0)
+
+    def show_help(self) -> None:
+        """The page of keys and words."""
+        self.open_overlay(Help())
+
+    def close(self) -> None:
+        """Put away what the window holds."""
+        self.places.keep_settings(self.settings)
+        self.worker.stop()

@@ -1,0 +1,125 @@
+"""The document: a frozen scenario, where it lies on disk, and every state it has been in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from tablesim.model.scenario import Scenario, load, save
+
+STEPS_KEPT = 500
+
+
+@dataclass(frozen=True)
+class State:
+    """What undo brings back: the scenario and the take chosen in it, and what was done to get here."""
+
+    scenario: Scenario
+    chosen: int
+    done: str
+
+
+class Document:
+    """The scenario being edited, with undo and redo of everything.
+
+    A change with the ``gesture`` of the change before it (a drag that goes on)
+    replaces it, so that one movement of the hand is one step of undo.
+    """
+
+    def __init__(self, scenario: Scenario, path: Path | None = None) -> None:
+        self.path = path
+        self._states = [State(scenario, 0, "")]
+        self._at = 0
+        self._gesture: str | None = None
+        self._saved = self._states[0]
+        self.version = 0
+
+    @property
+    def state(self) -> State:
+        """Where the document stands."""
+        return self._states[self._at]
+
+    @property
+    def scenario(self) -> Scenario:
+        """The scenario as it stands."""
+        return self.state.scenario
+
+    @property
+    def chosen(self) -> int:
+        """Place of the take that is being worked on."""
+        return min(self.state.chosen, max(len(self.scenario.takes) - 1, 0))
+
+    @property
+    def unsaved(self) -> bool:
+        """True if the file, if any, does not hold what is shown."""
+        return self.state.scenario != self._saved.scenario
+
+    @property
+    def can_undo(self) -> bool:
+        """True if there is something to take back."""
+        return self._at > 0
+
+    @property
+    def can_redo(self) -> bool:
+        """True if something was taken back."""
+        return self._at + 1 < len(self._states)
+
+    def change(self, scenario: Scenario, done: str, gesture: str | None = None, chosen: int | None = None) -> None:
+        """Take a new state; ``done`` says what was done, in words."""
+        state = State(scenario, self.chosen if chosen is None else chosen, done)
+        if state.scenario == self.scenario and state.chosen == self.chosen:
+            return
+        joined = gesture is not None and gesture == self._gesture and self._at > 0
+        del self._states[self._at + (0 if joined else 1) :]
+        self._states.append(state)
+        if len(self._states) > STEPS_KEPT:
+            del self._states[: len(self._states) - STEPS_KEPT]
+        self._at = len(self._states) - 1
+        self._gesture = gesture
+        self.version += 1
+
+    def settle(self) -> None:
+        """End the gesture: the next change is a step of its own."""
+        self._gesture = None
+
+    def undo(self) -> str:
+        """Go one step back; what was undone, or an empty text."""
+        if not self.can_undo:
+            return ""
+        undone = self.state.done
+        self._at -= 1
+        self._moved()
+        return undone
+
+    def redo(self) -> str:
+        """Go one step forward again; what was redone, or an empty text."""
+        if not self.can_redo:
+            return ""
+        self._at += 1
+        self._moved()
+        return self.state.done
+
+    def _moved(self) -> None:
+        self._gesture = None
+        self.version += 1
+
+    def open(self, scenario: Scenario, path: Path | None, unsaved: bool = False) -> None:
+        """Begin anew with another scenario; ``unsaved`` if no file holds it (recovered work)."""
+        version = self.version
+        Document.__init__(self, scenario, path)
+        self.version = version + 1
+        if unsaved:
+            self._saved = State(scenario.change(notes=scenario.notes + " "), 0, "")
+
+    def read(self, path: Path) -> None:
+        """Open a file; ScenarioError, with the document untouched, if it cannot be read."""
+        self.open(load(path), path)
+
+    def save(self, path: Path | None = None) -> None:
+        """Write the file, whole or not at all; ScenarioError, with nothing changed, if it cannot be written."""
+        where = path or self.path
+        assert where is not None
+        save(self.scenario, where)
+        self.path = where
+        self._saved = self.state
+        self.settle()

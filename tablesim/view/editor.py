@@ -1,0 +1,426 @@
+"""Everything a person can do to a scenario, as methods without a screen.
+
+Each method makes one new scenario and hands it to the document.  What breaks a
+rule raises TablesimError and changes nothing.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from pydantic import ValidationError
+
+from tablesim.errors import TablesimError
+from tablesim.model.base import plain_message
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Aim, Mark, Take, Target
+from tablesim.physics.pocket import POCKETS
+from tablesim.physics.strike import miscue_offset
+from tablesim.scene.shot import Former, Shown
+from tablesim.staging.space import Staging
+from tablesim.study.setup import heading_of, mouth_of, plain_heading, wrap
+
+from .document import Document
+from .worker import Findings, Question
+
+TAKES_SHOWN = 6  # at once: as many as there are line patterns
+
+
+def empty_table() -> Scenario:
+    """A table to begin with: one ball, one pocket, one take."""
+    return Scenario(
+        title="",
+        balls={CUE_BALL: (0.635, 0.400), "1": (1.750, 0.760)},
+        target=Target(ball="1", pocket="foot-left"),
+        takes=[Take(name="first", cue="house", pace_m_s=2.0)],
+    )
+
+
+class Editor:
+    """A document being worked on: what is chosen, what is shown, and the ways to change it."""
+
+    def __init__(self, document: Document, tell: Callable[[str], object] = lambda text: None) -> None:
+        self.document = document
+        self.tell = tell
+        self.shown = Shown()
+        self.former: Former | None = None
+        self.selected: str | None = None  # a ball
+        self.mark: int | None = None
+        self.findings: Findings | None = None
+        self._thing: str | None = None  # what the latest changes were about
+        self._staging: tuple[Scenario, Staging] | None = None
+        self.opened(document.scenario)
+
+    # --- what is there
+
+    @property
+    def scenario(self) -> Scenario:
+        """The scenario as it stands."""
+        return self.document.scenario
+
+    @property
+    def chosen(self) -> int:
+        """Place of the take being worked on."""
+        return self.document.chosen
+
+    @property
+    def take(self) -> Take:
+        """The take being worked on."""
+        takes = self.scenario.takes
+        if takes:
+            return takes[self.chosen]
+        aim = Aim(toward="pocket") if self.scenario.target else Aim(heading_deg=0.0)
+        return Take(name="first", pace_m_s=2.0, aim=aim)
+
+    @property
+    def miscue_ring(self) -> float:
+        """How far out [ball radii] the tip of this take's cue holds."""
+        return miscue_offset(self.scenario.cue_of(self.take).tip_friction)
+
+    @property
+    def heading(self) -> float:
+        """Heading [rad] of the take's aim; toward the target ball where it names no line."""
+        try:
+            aimed = self.findings.answers.get(self.chosen) if self.findings else None
+            if self.take.aim.corrected and aimed and aimed.correction and aimed.correction.heading_deg is not None:
+                return math.radians(aimed.correction.heading_deg)
+            return heading_of(self.scenario, self.take)
+        except TablesimError:
+            return self._toward_target()
+
+    def _toward_target(self) -> float:
+        x, y = self.scenario.balls[CUE_BALL]
+        tx, ty = self.scenario.balls[self.scenario.target.ball] if self.scenario.target else (x + 1.0, y)
+        return math.atan2(ty - y, tx - x)
+
+    @property
+    def staging(self) -> Staging:
+        """The balls as things that can be shoved."""
+        if self._staging is None or self._staging[0] is not self.scenario:
+            self._staging = (self.scenario, Staging(self.scenario))
+        return self._staging[1]
+
+    def question(self) -> Question:
+        """What is to be computed for the picture as it stands."""
+        takes = tuple(i for i in self.shown.takes if i < len(self.scenario.takes))
+        return Question(self.document.version, self.scenario, self.chosen, takes)
+
+    def see(self) -> Shown:
+        """What is shown, with the take chosen now."""
+        return replace(self.shown, chosen=self.chosen)
+
+    # --- the document as a whole
+
+    def opened(self, scenario: Scenario) -> None:
+        """Another scenario has been opened: nothing of the former one stays."""
+        self.former = self._thing = self.selected = self.mark = self.findings = None
+        self.shown = replace(self.shown, takes=(), chosen=0)
+
+    def change(
+        self, scenario: Scenario, done: str, thing: str, gesture: bool = False, chosen: int | None = None
+    ) -> None:
+        """Take a new scenario; the shot before the first change of a ``thing`` stays as a trace."""
+        if scenario == self.scenario and chosen in (None, self.chosen):
+            return
+        if thing != self._thing and thing in TRACED:
+            self._keep_former()
+        self._thing = thing
+        self.document.change(scenario, done, thing if gesture else None, chosen)
+
+    def _keep_former(self) -> None:
+        found = self.findings
+        if found is not None and found.question.scenario == self.scenario and self.chosen in found.answers:
+            self.former = Former(self.scenario, {self.chosen: found.answers[self.chosen]})
+
+    def settle(self) -> None:
+        """A movement of the hand is done."""
+        self.document.settle()
+
+    def dismiss(self) -> None:
+        """Let the trace of the former shot go."""
+        self.former = self._thing = None
+
+    def undo(self) -> None:
+        """Take the latest step back."""
+        self._moved(self.document.undo(), "Undone")
+
+    def redo(self) -> None:
+        """Do again what was taken back."""
+        self._moved(self.document.redo(), "Done again")
+
+    def _moved(self, what: str, how: str) -> None:
+        self._thing = None
+        self.former = None
+        if self.selected not in self.scenario.balls:
+            self.selected = None
+        if self.mark is not None and self.mark >= len(self.scenario.marks):
+            self.mark = None
+        if what:
+            self.tell(f"{how}: {what}")
+
+    def rename(self, title: str) -> None:
+        """Give the lesson a title."""
+        self.change(self.scenario.change(title=title), "title", "title")
+
+    # --- the take
+
+    def _with_take(self, **fields: Any) -> Scenario:
+        try:
+            take = Take.model_validate({**self.take.model_dump(exclude_none=True), **fields})
+        except ValidationError as error:
+            raise TablesimError(plain_message(error)) from None
+        takes = list(self.scenario.takes) or [take]
+        takes[self.chosen] = take
+        return self.scenario.change(takes=takes)
+
+    def set_take(self, done: str, thing: str, gesture: bool = True, **fields: Any) -> None:
+        """Change fields of the take."""
+        self.change(self._with_take(**fields), done, thing, gesture)
+
+    def set_pace(self, pace_m_s: float) -> None:
+        """Play faster or slower."""
+        self.set_take("pace", "pace", pace_m_s=pace_m_s)
+
+    def set_tip(self, right: float, up: float) -> None:
+        """Strike elsewhere."""
+        self.set_take("tip", "tip", tip={"right": right, "up": up})
+
+    def set_butt(self, degrees: float) -> None:
+        """Raise or lower the butt."""
+        self.set_take("butt", "butt", elevation_deg=degrees)
+
+    def set_cue(self, cue: str) -> None:
+        """Play with another cue."""
+        self.set_take("cue", "cue", gesture=False, cue=cue)
+
+    def set_stroke(self, stroke: str) -> None:
+        """Play smooth or jabbed."""
+        self.set_take("stroke", "stroke", gesture=False, stroke=stroke)
+
+    def set_cue_number(self, name: str, value: float) -> None:
+        """Change a property of the cue that is played with."""
+        cue = self.scenario.cue_name_of(self.take)
+        changed = {**self.scenario.cues[cue].model_dump(), name: value}
+        self.change(self.scenario.change(cues={**self.scenario.cues, cue: changed}), "the cue", "gear", True)
+
+    # --- the aim
+
+    def turn_to(self, heading_rad: float, gesture: bool = True) -> None:
+        """Aim the cue along a heading."""
+        self.set_take("aim", "aim", gesture, aim={"heading_deg": math.degrees(wrap(heading_rad))})
+
+    def turn(self, radians: float) -> None:
+        """Turn the cue, left +."""
+        self.turn_to(self.heading + radians)
+
+    def aim_plainly(self) -> None:
+        """Aim at the pocket's centre as if there were no squirt, swerve or throw."""
+        plain_heading(self.scenario)
+        self.set_take("plain aim", "aim", False, aim={"toward": "pocket"})
+
+    def use_correction(self) -> None:
+        """Make the corrected aim the aim."""
+        found = self.findings.answers.get(self.chosen) if self.findings else None
+        correction = found.correction if found else None
+        if correction is None:
+            raise TablesimError("There is no correction: pick a target ball and a pocket first.")
+        if correction.heading_deg is None:
+            raise TablesimError(f"No aim works: {correction.reason}.")
+        self.set_take("correction", "aim", False, aim={"heading_deg": correction.heading_deg})
+
+    # --- takes
+
+    def choose(self, index: int) -> None:
+        """Work on another take."""
+        if self.scenario.takes and index != self.chosen:
+            index %= len(self.scenario.takes)
+            self.dismiss()
+            self.document.change(self.scenario, "choice of take", None, index)
+
+    def toggle_shown(self, index: int) -> None:
+        """Show a take with the chosen one, or no longer."""
+        takes = self.shown.takes
+        takes = tuple(i for i in takes if i != index) if index in takes else (*takes, index)[-TAKES_SHOWN:]
+        self.shown = replace(self.shown, takes=takes)
+
+    def show_all(self) -> None:
+        """Show all takes together (as many as there are patterns), or the chosen one alone."""
+        every = tuple(range(min(len(self.scenario.takes), TAKES_SHOWN)))
+        self.shown = replace(self.shown, takes=() if set(every) <= {*self.shown.takes, self.chosen} else every)
+
+    def add_take(self) -> None:
+        """Another way of playing the layout, beginning as a copy of this one."""
+        names = {take.name for take in self.scenario.takes}
+        name = next(f"take {k}" for k in range(len(names) + 1, 1000) if f"take {k}" not in names)
+        copy = self.take.model_copy(update={"name": name})
+        self.former = None
+        self.change(
+            self.scenario.change(takes=[*self.scenario.takes, copy]),
+            "new take",
+            "takes",
+            False,
+            len(self.scenario.takes),
+        )
+        self.shown = replace(self.shown, takes=(*self.shown.takes, self.chosen)[-TAKES_SHOWN:])
+
+    def remove_take(self) -> None:
+        """Remove the take; the last one stays."""
+        if len(self.scenario.takes) < 2:
+            raise TablesimError("The last take stays: a layout needs one way of playing it.")
+        takes = [take for i, take in enumerate(self.scenario.takes) if i != self.chosen]
+        gone = self.chosen
+        self.former = None
+        self.change(self.scenario.change(takes=takes), "take removed", "takes", False, max(gone - 1, 0))
+        self.shown = replace(self.shown, takes=tuple(i - (i > gone) for i in self.shown.takes if i != gone))
+
+    # --- the layout
+
+    def _with_balls(self, balls: dict[str, tuple[float, float]], done: str, gesture: bool = False) -> None:
+        self.change(self.scenario.change(balls=balls), done, "layout", gesture)
+
+    def drag_ball(self, ball: str, x: float, y: float) -> None:
+        """Move a ball toward a point; others give way."""
+        staging = self.staging
+        balls = staging.drag(ball, x, y)
+        self._with_balls(dict(balls), f"ball {ball} moved", True)
+        self._staging = (self.scenario, staging)
+
+    def place_ball(self, ball: str, x: float, y: float) -> None:
+        """Put a ball exactly there."""
+        self._with_balls(dict(self.staging.place(ball, x, y)), f"ball {ball} placed")
+
+    def nudge(self, dx: float, dy: float) -> None:
+        """Move the selected ball a little; it stops where it touches."""
+        if self.selected:
+            self._with_balls(dict(self.staging.nudge(self.selected, dx, dy)), f"ball {self.selected} nudged", True)
+
+    def snap(self) -> None:
+        """Put the selected ball on the nearest half diamond."""
+        if self.selected:
+            self._with_balls(dict(self.staging.snap(self.selected)), f"ball {self.selected} on the diamonds")
+
+    def freeze(self) -> None:
+        """Put the selected ball against its nearest neighbour."""
+        if self.selected is None or len(self.scenario.balls) < 2:
+            raise TablesimError("Click the ball that is to be frozen to its neighbour first.")
+        here = self.scenario.balls[self.selected]
+        other = min(
+            (name for name in self.scenario.balls if name != self.selected),
+            key=lambda name: math.dist(here, self.scenario.balls[name]),
+        )
+        self._with_balls(dict(self.staging.freeze(self.selected, other)), f"ball {self.selected} frozen to {other}")
+
+    def add_ball(self, ball: str) -> None:
+        """Put a ball on the table where there is room."""
+        if ball in self.scenario.balls:
+            self.selected = ball
+            return
+        self._with_balls(dict(self.staging.add(ball)), f"ball {ball} added")
+        self.selected = ball
+        if self.scenario.target is None:
+            self.set_target(ball=ball)
+
+    def remove_ball(self) -> None:
+        """Take the selected ball off the table; the cue ball stays."""
+        ball = self.selected
+        if ball is None or ball == CUE_BALL:
+            raise TablesimError("The cue ball stays on the table." if ball else "Click the ball to remove first.")
+        fields: dict[str, Any] = {"balls": {n: at for n, at in self.scenario.balls.items() if n != ball}}
+        odd = self.scenario.ball_set.odd
+        if ball in odd:
+            kept = {n: o for n, o in odd.items() if n != ball}
+            fields["ball_set"] = self.scenario.ball_set.model_copy(update={"odd": kept})
+        if self.scenario.target is not None and self.scenario.target.ball == ball:
+            fields |= self._without_target()
+        self.change(self.scenario.change(**fields), f"ball {ball} removed", "layout")
+        self.selected = None
+
+    def _without_target(self) -> dict[str, Any]:
+        """The target moved to the nearest other ball, or none with every aim turned into a heading."""
+        assert self.scenario.target is not None
+        others = [n for n in self.scenario.balls if n not in (CUE_BALL, self.scenario.target.ball)]
+        if others:
+            here = self.scenario.balls[self.scenario.target.ball]
+            near = min(others, key=lambda n: math.dist(here, self.scenario.balls[n]))
+            return {"target": Target(ball=near, pocket=self.scenario.target.pocket)}
+        takes = []
+        for take in self.scenario.takes:
+            try:
+                heading = heading_of(self.scenario, take)
+            except TablesimError:
+                heading = self._toward_target()
+            takes.append(take.model_copy(update={"aim": Aim(heading_deg=math.degrees(wrap(heading)))}))
+        return {"target": None, "takes": takes}
+
+    def set_target(self, ball: str | None = None, pocket: str | None = None) -> None:
+        """Pick the ball to pot, the pocket, or both."""
+        old = self.scenario.target
+        name = ball or (old.ball if old else next((n for n in self.scenario.balls if n != CUE_BALL), None))
+        if name is None or name == CUE_BALL:
+            raise TablesimError("There is no object ball to pot: add one first.")
+        where = pocket or (old.pocket if old else self._nearest_pocket(name))
+        target = Target.model_validate({"ball": name, "pocket": where})
+        self.change(self.scenario.change(target=target), "target", "target")
+
+    def _nearest_pocket(self, ball: str) -> str:
+        here = self.scenario.balls[ball]
+        return min(POCKETS, key=lambda p: math.dist(here, mouth_of(self.scenario, p)[:2]))
+
+    def next_pocket(self, by: int = 1) -> None:
+        """The pocket after this one, round the table."""
+        now = POCKETS.index(self.scenario.target.pocket) if self.scenario.target else 0
+        self.set_target(pocket=POCKETS[(now + by) % len(POCKETS)])
+
+    def next_ball(self, by: int = 1) -> None:
+        """Select the ball after this one."""
+        names = self.scenario.ball_names
+        now = names.index(self.selected) if self.selected in names else -1 if by > 0 else 0
+        self.selected, self.mark = names[(now + by) % len(names)], None
+
+    # --- gear
+
+    def set_gear(self, part: str, done: str, value: Any) -> None:
+        """Change table, cloth, rails or ball_set as a whole."""
+        self.change(self.scenario.change(**{part: value}), done, "gear", True)
+
+    def set_gear_number(self, part: str, name: str, value: float) -> None:
+        """Change one number of cloth, rails or ball_set."""
+        whole = getattr(self.scenario, part)
+        self.set_gear(part, name.replace("_", " "), {**whole.model_dump(exclude_none=True), name: value})
+
+    # --- marks
+
+    def add_mark(self, kind: str, text: str = "") -> None:
+        """A zone, an arrow or a label in the middle of the table, to be dragged where it belongs."""
+        size = self.scenario.table.surface
+        at = (round(size.length_m / 2, 3), round(size.width_m / 2, 3))
+        extras: dict[str, dict[str, Any]] = {"zone": {"radius_m": 0.15}, "arrow": {"to": (at[0] + 0.25, at[1])}}
+        mark = Mark.model_validate(
+            {"kind": kind, "at": at, "text": text or ("label" if kind == "label" else ""), **extras.get(kind, {})}
+        )
+        self.change(self.scenario.change(marks=[*self.scenario.marks, mark]), f"{kind} added", "marks")
+        self.mark, self.selected = len(self.scenario.marks) - 1, None
+
+    def set_mark(self, gesture: bool = True, **fields: Any) -> None:
+        """Change the mark that is selected."""
+        if self.mark is None:
+            return
+        marks = list(self.scenario.marks)
+        try:
+            marks[self.mark] = Mark.model_validate({**marks[self.mark].model_dump(exclude_none=True), **fields})
+        except ValidationError as error:
+            raise TablesimError(plain_message(error)) from None
+        self.change(self.scenario.change(marks=marks), f"{marks[self.mark].kind} changed", "marks", gesture)
+
+    def remove_mark(self) -> None:
+        """Remove the mark that is selected."""
+        if self.mark is not None:
+            marks = [m for i, m in enumerate(self.scenario.marks) if i != self.mark]
+            self.change(self.scenario.change(marks=marks), "mark removed", "marks")
+            self.mark = None
+
+
+TRACED = ("pace", "tip", "butt", "cue", "stroke", "aim", "gear", "layout")

@@ -1,0 +1,297 @@
+"""Controls that hold a value: one of several, a text, a number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pygame
+
+from .widgets import COARSE, FINE, Pos, Ui, Widget, font, letters
+
+
+class Choice(Widget):
+    """One of some values, stepped through by its two arrows, by arrow keys or by the wheel."""
+
+    def __init__(
+        self, key: str, label: str, values: Callable[[], list[str]], value: Callable[[], str],
+        change: Callable[[str], object], term: str = "", shown: Callable[[str], str] = str,
+    ) -> None:  # fmt: skip
+        super().__init__(key, term)
+        self.label, self.values, self.value, self.change, self.shown = label, values, value, change, shown
+
+    def draw(self, ui: Ui) -> None:
+        """Label on the left; arrows and the value on the right."""
+        ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
+        area = self._area()
+        ui.panel(area, ui.look.raised, ui.look.edge)
+        ui.write(self.shown(self.value()), area.center, 12.5, across=0.5, up=0.5, room=area.w - 2 * area.h)
+        for sign, x in ((-1, area.x + area.h // 2), (1, area.right - area.h // 2)):
+            r = ui.px(4)
+            points = [(x + sign * r, area.centery), (x - sign * r, area.centery - r), (x - sign * r, area.centery + r)]
+            pygame.draw.polygon(ui.surface, pygame.Color(ui.look.muted), points)
+        self.ring(ui)
+
+    def _area(self) -> pygame.Rect:
+        left = self.rect.x + round(0.34 * self.rect.w)
+        return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
+
+    def _step(self, by: int) -> None:
+        values = self.values()
+        if values:
+            at = values.index(self.value()) if self.value() in values else 0
+            self.change(values[(at + by) % len(values)])
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """Left half goes back, right half on."""
+        self._step(-1 if pos[0] < self._area().centerx else 1)
+
+    def wheel(self, steps: float) -> bool:
+        """Step through."""
+        self._step(-1 if steps > 0 else 1)
+        return True
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Arrow keys step."""
+        step = {pygame.K_LEFT: -1, pygame.K_UP: -1, pygame.K_RIGHT: 1, pygame.K_DOWN: 1, pygame.K_SPACE: 1}
+        if event.key in step:
+            self._step(step[event.key])
+            return True
+        return False
+
+
+class TextField(Widget):
+    """A line of text; Return or leaving it reports the text, Escape lets it be."""
+
+    def __init__(
+        self, key: str, value: Callable[[], str], change: Callable[[str], object], hint: str = "", term: str = "",
+        label: str = "", every: Callable[[str], object] | None = None,
+    ) -> None:  # fmt: skip
+        super().__init__(key, term)
+        self.value, self.change, self.hint, self.label, self.every = value, change, hint, label, every
+        self.text: str | None = None  # while editing
+        self.whole = False  # all of it is marked: the next letter replaces it
+
+    def shown(self) -> str:
+        """What stands in the field."""
+        return self.value() if self.text is None else self.text
+
+    def _area(self) -> pygame.Rect:
+        left = self.rect.x + (round(0.34 * self.rect.w) if self.label else 0)
+        return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
+
+    def draw(self, ui: Ui) -> None:
+        """A box with the text, its end in view, and a caret while editing."""
+        if self.label:
+            ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
+        area, editing = self._area(), self.text is not None
+        ui.panel(area, ui.look.panel if editing else ui.look.raised, ui.look.accent if editing else ui.look.edge)
+        words = self.shown()
+        inner = area.inflate(-ui.px(14), 0)
+        if not words and not editing:
+            ui.write(self.hint, (inner.x, inner.centery), 12.5, ui.look.muted, up=0.5, room=inner.w)
+        old = ui.surface.get_clip()
+        ui.surface.set_clip(inner.clip(old))
+        wide = font(ui.px(12.5), False).size(words)[0]
+        x = inner.x if wide <= inner.w or not editing else inner.right - wide
+        if words:
+            if self.whole:
+                pygame.draw.rect(
+                    ui.surface, pygame.Color(ui.look.edge), (x, inner.y + ui.px(5), wide, inner.h - ui.px(10))
+                )
+            picture = letters(words, ui.px(12.5), ui.look.text, False)
+            ui.surface.blit(picture, (x, inner.centery - picture.get_height() // 2))
+        if editing:
+            caret = min(x + wide + 1, inner.right - 1)
+            pygame.draw.line(
+                ui.surface, pygame.Color(ui.look.text), (caret, inner.y + ui.px(6)), (caret, inner.bottom - ui.px(6))
+            )
+        ui.surface.set_clip(old)
+        self.ring(ui)
+
+    def begin(self) -> None:
+        """Start editing with all of the text marked."""
+        if self.text is None:
+            self.text, self.whole = self.value(), True
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """Start editing."""
+        if self.text is None:
+            self.begin()
+        else:
+            self.whole = False
+
+    def _tell(self) -> None:
+        if self.every is not None and self.text is not None:
+            self.every(self.text)
+
+    def typed(self, text: str) -> bool:
+        """Add to it."""
+        self.begin()
+        clean = "".join(c for c in text if c.isprintable())
+        self.text, self.whole = (clean if self.whole else (self.text or "") + clean), False
+        self._tell()
+        return True
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Edit, report or let be; every key stays here while editing."""
+        if self.text is None:
+            if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+                self.begin()
+                return True
+            return False
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            self.leave()
+        elif event.key == pygame.K_ESCAPE:
+            self.text, self.whole = None, False
+        elif event.key == pygame.K_BACKSPACE:
+            self.text, self.whole = "" if self.whole else self.text[:-1], False
+            self._tell()
+        elif event.key == pygame.K_a and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            self.whole = True
+        elif event.key == pygame.K_v and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
+            self.typed(_pasted())
+        elif event.key == pygame.K_TAB:
+            self.leave()
+            return False
+        return True
+
+    def leave(self) -> None:
+        """Report the text."""
+        if self.text is not None:
+            text, self.text, self.whole = self.text, None, False
+            if text != self.value():
+                self.change(text)
+
+
+def _pasted() -> str:
+    try:
+        return pygame.scrap.get_text()
+    except (pygame.error, AttributeError, NotImplementedError):
+        return ""
+
+
+@dataclass(frozen=True)
+class Range:
+    """Least, greatest and step of a number, and how many decimals are shown."""
+
+    low: float
+    high: float
+    step: float
+    digits: int
+
+
+class NumberField(TextField):
+    """A number: typed, stepped by arrow keys or the wheel (Shift ten steps, Ctrl a tenth), kept in its range."""
+
+    def __init__(
+        self, key: str, label: str, number: Callable[[], float], change_number: Callable[[float], object],
+        limits: Range, unit: str = "", term: str = "", trouble: Callable[[str], object] = lambda text: None,
+    ) -> None:  # fmt: skip
+        super().__init__(key, self._written, self._read, term=term, label=label)
+        self.number, self.change_number, self.limits, self.unit, self.trouble = (
+            number, change_number, limits, unit, trouble,
+        )  # fmt: skip
+
+    def _written(self) -> str:
+        value = round(self.number(), self.limits.digits) + 0.0
+        return f"{value:.{self.limits.digits}f}{' ' + self.unit if self.unit else ''}"
+
+    def begin(self) -> None:
+        """Start editing with the unit left out."""
+        if self.text is None:
+            self.text, self.whole = self._written().removesuffix(self.unit).strip(), True
+
+    def leave(self) -> None:
+        """Report the number if it was changed."""
+        if self.text is not None:
+            text, self.text, self.whole = self.text, None, False
+            if text != self._written().removesuffix(self.unit).strip():
+                self._read(text)
+
+    def _read(self, text: str) -> None:
+        try:
+            value = float(text.strip().removesuffix(self.unit).replace(",", ".").replace("−", "-"))
+        except ValueError:
+            value = float("nan")
+        r = self.limits
+        if not r.low <= value <= r.high:
+            self.trouble(f"{self.label or self.key}: must be a number from {r.low:g} to {r.high:g}; got {text[:20]!r}")
+            return
+        self.change_number(value)
+
+    def _step(self, steps: float) -> None:
+        mods = pygame.key.get_mods()
+        by = self.limits.step * (COARSE if mods & pygame.KMOD_SHIFT else FINE if mods & pygame.KMOD_CTRL else 1.0)
+        value = min(self.limits.high, max(self.limits.low, self.number() + steps * by))
+        self.change_number(round(value, 9))
+
+    def wheel(self, steps: float) -> bool:
+        """Step."""
+        self._step(steps)
+        return True
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Up and down step; the rest as in a text."""
+        if event.key in (pygame.K_UP, pygame.K_DOWN):
+            self.text, self.whole = None, False
+            self._step(1 if event.key == pygame.K_UP else -1)
+            return True
+        return super().pressed(event)
+
+
+class Slider(Widget):
+    """A number without its digits: a track and a handle; arrow keys step."""
+
+    def __init__(
+        self,
+        key: str,
+        label: str,
+        number: Callable[[], float],
+        change: Callable[[float], object],
+        limits: Range,
+        done: Callable[[], object],
+        term: str = "",
+    ) -> None:
+        super().__init__(key, term)
+        self.label, self.number, self.change, self.limits, self.done = label, number, change, limits, done
+
+    def _track(self) -> pygame.Rect:
+        left = self.rect.x + round(0.34 * self.rect.w)
+        return pygame.Rect(left + 8, self.rect.centery - 2, self.rect.right - left - 16, 4)
+
+    def draw(self, ui: Ui) -> None:
+        """Label, track and handle."""
+        ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
+        track, r = self._track(), self.limits
+        pygame.draw.rect(ui.surface, pygame.Color(ui.look.edge), track, border_radius=2)
+        x = track.x + round((self.number() - r.low) / (r.high - r.low) * track.w)
+        pygame.draw.aacircle(ui.surface, pygame.Color(ui.look.accent), (x, track.centery), ui.px(7))
+        self.ring(ui)
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """The handle goes there."""
+        track, r = self._track(), self.limits
+        share = min(1.0, max(0.0, (pos[0] - track.x) / max(track.w, 1)))
+        self.change(round(r.low + share * (r.high - r.low), r.digits))
+
+    def drag(self, pos: Pos, ui: Ui) -> None:
+        """The handle follows."""
+        self.press(pos, ui)
+
+    def release(self, ui: Ui) -> None:
+        """The movement is done."""
+        self.done()
+
+    def _step(self, by: float) -> bool:
+        self.change(min(self.limits.high, max(self.limits.low, round(self.number() + by * self.limits.step, 6))))
+        return True
+
+    def wheel(self, steps: float) -> bool:
+        """A step."""
+        return self._step(steps)
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Arrow keys step."""
+        signs = {pygame.K_LEFT: -1, pygame.K_DOWN: -1, pygame.K_RIGHT: 1, pygame.K_UP: 1}
+        return event.key in signs and self._step(signs[event.key])

@@ -1,0 +1,38 @@
+"""What the parts of the window ask of the window."""
+
+from __future__ import annotations
+
+from typing import Protocol
+
+from tablesim.study.pace import PaceScale
+
+from .editor import Editor
+from .places import Settings
+from .widgets import Widget
+
+Row = list[Widget]
+
+
+class Host(Protocol):
+    """The window, as its pages see it."""
+
+    @property
+    def editor(self) -> Editor:
+        """The document being worked on."""
+
+    @property
+    def settings(self) -> Settings:
+        """How the person likes the window."""
+
+    @property
+    def pace_scale(self) -> PaceScale | None:
+        """Lags and lengths, once they are known."""
+
+    def tell(self, text: str, warning: bool = False) -> None:
+        """Show a message for a while."""
+
+    def act(self, action: str) -> None:
+        """Do what an action names."""
+
+    def restyle(self) -> None:
+        """Look, scale or words have changed."""

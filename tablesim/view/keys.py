@@ -1,0 +1,101 @@
+"""The keys: what each does, in one table that the help page shows and the window obeys."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pygame
+
+SHIFT, CTRL = pygame.KMOD_SHIFT, pygame.KMOD_CTRL | pygame.KMOD_META
+
+
+@dataclass(frozen=True)
+class Key:
+    """A key, whether Ctrl goes with it, the name of what it does, and the help's words.
+
+    Shift is left to the action unless ``shift`` asks for it.
+    """
+
+    code: int
+    ctrl: bool
+    action: str
+    shown: str
+    words: str
+    group: str
+    shift: bool | None = None
+
+
+def _key(
+    code: int, action: str, shown: str, words: str, group: str, ctrl: bool = False, shift: bool | None = None
+) -> Key:
+    return Key(code, ctrl, action, shown, words, group, shift)
+
+
+AIM, SHOT, TAKES, BALLS, SHOW, FILES = "Aim", "Stroke", "Takes", "Balls", "View", "File"
+KEYS = (
+    _key(pygame.K_LEFT, "left", "← →", "turn the cue, or move the selected ball (Shift coarse, Ctrl fine)", AIM),
+    _key(pygame.K_RIGHT, "right", "", "", AIM),
+    _key(pygame.K_LEFT, "left", "", "", AIM, ctrl=True),
+    _key(pygame.K_RIGHT, "right", "", "", AIM, ctrl=True),
+    _key(pygame.K_UP, "up", "↑ ↓", "move the selected ball, or play harder and softer", AIM),
+    _key(pygame.K_DOWN, "down", "", "", AIM),
+    _key(pygame.K_UP, "up", "", "", AIM, ctrl=True),
+    _key(pygame.K_DOWN, "down", "", "", AIM, ctrl=True),
+    _key(pygame.K_o, "plain_aim", "O", "plain aim at the pocket's centre", AIM),
+    _key(pygame.K_u, "use_correction", "U", "use the correction", AIM),
+    _key(pygame.K_PLUS, "harder", "+ −", "harder, softer", SHOT),
+    _key(pygame.K_EQUALS, "harder", "", "", SHOT),
+    _key(pygame.K_KP_PLUS, "harder", "", "", SHOT),
+    _key(pygame.K_MINUS, "softer", "", "", SHOT),
+    _key(pygame.K_KP_MINUS, "softer", "", "", SHOT),
+    _key(pygame.K_a, "tip_left", "A D W S", "tip left, right, up, down", SHOT),
+    _key(pygame.K_d, "tip_right", "", "", SHOT),
+    _key(pygame.K_w, "tip_up", "", "", SHOT),
+    _key(pygame.K_s, "tip_down", "", "", SHOT),
+    _key(pygame.K_x, "tip_centre", "X", "tip on the centre", SHOT),
+    _key(pygame.K_r, "butt_up", "R F", "butt up, down", SHOT),
+    _key(pygame.K_f, "butt_down", "", "", SHOT),
+    _key(pygame.K_k, "next_cue", "K", "next cue", SHOT),
+    _key(pygame.K_j, "jab", "J", "smooth or jabbed", SHOT),
+    _key(pygame.K_n, "next_take", "N", "next take (Shift the one before)", TAKES),
+    _key(pygame.K_t, "new_take", "T", "new take", TAKES),
+    _key(pygame.K_h, "show_take", "H", "show the take with others", TAKES),
+    _key(pygame.K_y, "show_all", "Y", "show all takes, or this one", TAKES),
+    _key(pygame.K_b, "next_ball", "B", "select the next ball (Shift the one before)", BALLS),
+    _key(pygame.K_RETURN, "make_target", "Return", "make the selected ball the target", BALLS),
+    _key(pygame.K_p, "next_pocket", "P", "next pocket (Shift the one before)", BALLS),
+    _key(pygame.K_g, "snap", "G", "selected ball to the half diamonds", BALLS),
+    _key(pygame.K_z, "freeze", "Z", "freeze the selected ball to its neighbour", BALLS),
+    _key(pygame.K_INSERT, "add_ball", "Insert", "add a ball", BALLS),
+    _key(pygame.K_DELETE, "remove", "Delete", "remove the selected ball, mark, or the take", BALLS),
+    _key(pygame.K_l, "growth", "L", "distance off the cue's line", SHOW),
+    _key(pygame.K_m, "magnify", "M", "magnify it sideways", SHOW),
+    _key(pygame.K_c, "corrected", "C", "corrected paths on, off", SHOW),
+    _key(pygame.K_i, "details", "I", "details on, off", SHOW),
+    _key(pygame.K_v, "look", "V", "look for the evening, for a projector", SHOW),
+    _key(pygame.K_F1, "help", "F1 ?", "this page", SHOW),
+    _key(pygame.K_QUESTION, "help", "", "", SHOW),
+    _key(pygame.K_SLASH, "help", "", "", SHOW, shift=True),
+    _key(pygame.K_F2, "page", "F2", "next page of the panel", SHOW),
+    _key(pygame.K_F4, "panel", "F4", "panel on, off", SHOW),
+    _key(pygame.K_F11, "full_screen", "F11", "full screen", SHOW),
+    _key(pygame.K_TAB, "focus", "Tab", "next control; arrows, Space and Return work it", SHOW),
+    _key(pygame.K_ESCAPE, "back", "Esc", "back out: close, let go, dismiss the trace", SHOW),
+    _key(pygame.K_z, "redo", "", "", FILES, ctrl=True, shift=True),
+    _key(pygame.K_z, "undo", "Ctrl Z", "undo (with Shift, or Ctrl Y: redo)", FILES, ctrl=True),
+    _key(pygame.K_y, "redo", "", "", FILES, ctrl=True),
+    _key(pygame.K_s, "save_as", "", "", FILES, ctrl=True, shift=True),
+    _key(pygame.K_s, "save", "Ctrl S", "save (with Shift: as another file)", FILES, ctrl=True),
+    _key(pygame.K_o, "open", "Ctrl O", "open a file or a ready lesson", FILES, ctrl=True),
+    _key(pygame.K_n, "new", "Ctrl N", "an empty table", FILES, ctrl=True),
+    _key(pygame.K_q, "leave", "Ctrl Q", "leave", FILES, ctrl=True),
+)  # fmt: skip
+
+
+def action_of(event: pygame.Event) -> str | None:
+    """The action of a key event, or None."""
+    ctrl, shift = bool(event.mod & CTRL), bool(event.mod & SHIFT)
+    for key in KEYS:
+        if key.code == event.key and key.ctrl == ctrl and key.shift in (None, shift):
+            return key.action
+    return None

@@ -1,0 +1,322 @@
+"""Pages that lie over the window until they are answered: help, files, questions."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+import pygame
+
+from tablesim.errors import TablesimError
+from tablesim.model.scenario import load
+from tablesim.resources import ready_scenarios
+from tablesim.scene.words import TERMS
+
+from .fields import TextField
+from .keys import KEYS
+from .widgets import Button, Pos, Ui, Widget
+
+CAUTION = "A model is a guide: your cue, cloth and hand decide. Check a correction on the table before you teach it."
+
+
+class Overlay:
+    """A page with a title and controls; Escape closes it."""
+
+    width, height = 560, 360
+
+    def __init__(self, title: str) -> None:
+        self.title = title
+        self.widgets: list[Widget] = []
+        self.rect = pygame.Rect(0, 0, 0, 0)
+        self.close: Callable[[], None] = lambda: None
+
+    def layout(self, ui: Ui) -> None:
+        """Find the page's place and those of its controls."""
+        screen = ui.surface.get_rect()
+        self.rect = pygame.Rect(0, 0, min(ui.px(self.width), screen.w - 16), min(ui.px(self.height), screen.h - 16))
+        self.rect.center = screen.center
+
+    @property
+    def first(self) -> Widget | None:
+        """The control that gets the focus when the page opens."""
+        return next((w for w in self.widgets if w.focusable), None)
+
+    def draw(self, ui: Ui) -> None:
+        """The window behind it dimmed, the page, its title and controls."""
+        veil = pygame.Surface(ui.surface.get_size(), pygame.SRCALPHA)
+        veil.fill((0, 0, 0, 130))
+        ui.surface.blit(veil, (0, 0))
+        self.layout(ui)
+        ui.panel(self.rect, ui.look.panel, ui.look.edge, 10)
+        ui.write(
+            self.title, (self.rect.x + ui.px(20), self.rect.y + ui.px(16)), 16, bold=True, room=self.rect.w - ui.px(40)
+        )
+        self.content(ui)
+        for widget in self.widgets:
+            widget.draw(ui)
+
+    def content(self, ui: Ui) -> None:
+        """What stands between title and controls."""
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """A key that no control took; True if the page took it."""
+        return False
+
+    def wheel(self, steps: float) -> None:
+        """The wheel turned over the page."""
+
+
+class Question(Overlay):
+    """A question with answers; Escape takes the last one, which changes nothing."""
+
+    height = 190
+
+    def __init__(self, title: str, text: str, answers: list[tuple[str, Callable[[], object]]]) -> None:
+        super().__init__(title)
+        self.text = text
+
+        def chosen(do: Callable[[], object]) -> None:
+            self.close()
+            do()
+
+        self.widgets = [Button(words, words, lambda do=do: chosen(do)) for words, do in answers]  # type: ignore[misc]
+
+    def layout(self, ui: Ui) -> None:
+        """Answers in a row at the bottom."""
+        super().layout(ui)
+        gap = ui.px(10)
+        wide = (self.rect.w - ui.px(40) - gap * (len(self.widgets) - 1)) // len(self.widgets)
+        for k, widget in enumerate(self.widgets):
+            widget.rect = pygame.Rect(
+                self.rect.x + ui.px(20) + k * (wide + gap), self.rect.bottom - ui.px(50), wide, ui.px(32)
+            )
+
+    def content(self, ui: Ui) -> None:
+        """The text."""
+        for k, words in enumerate(ui.wrap(self.text, self.rect.w - ui.px(40), 13.5)[:4]):
+            ui.write(words, (self.rect.x + ui.px(20), self.rect.y + ui.px(52 + 20 * k)), 13.5, ui.look.muted)
+
+
+class Help(Overlay):
+    """What keys and mouse do, and what the words mean."""
+
+    width, height = 980, 660
+
+    def __init__(self) -> None:
+        super().__init__("Keys, mouse and words")
+        self.first_line = 0
+        self._room = 1
+
+    def _lines(self) -> list[tuple[str, str]]:
+        mouse = [
+            ("drag a ball", "move it; others are shoved aside"),
+            ("drag the cloth", "turn the cue (Shift: ten times finer)"),
+            ("double-click", "aim the cue there"), ("click a ball, a pocket", "pick the target"),
+            ("wheel", "on the table: turn the cue; on a control: step it"), ("drop a file", "open it"),
+        ]  # fmt: skip
+        lines: list[tuple[str, str]] = [("", "Mouse"), *mouse]
+        group = ""
+        for key in KEYS:
+            if key.shown:
+                if key.group != group:
+                    group = key.group
+                    lines.append(("", group))
+                lines.append((key.shown, key.words))
+        lines.append(("", "Words"))
+        lines += [(term, words) for term, words in TERMS.items()]
+        return [*lines, ("", CAUTION)]
+
+    def content(self, ui: Ui) -> None:
+        """Two columns of key and words, as far as they fit."""
+        top, bottom = self.rect.y + ui.px(50), self.rect.bottom - ui.px(20)
+        high, columns = ui.px(21), 2 if self.rect.w > ui.px(760) else 1
+        wide = (self.rect.w - ui.px(40)) // columns
+        rows: list[tuple[str, str, bool]] = []
+        for left, words in self._lines():
+            room = wide - ui.px(160 if left else 20)
+            for k, line in enumerate(ui.wrap(words, room, 12)):
+                rows.append((left if k == 0 else "", line, not left))
+        self._room = max(1, (bottom - top) // high)
+        self.first_line = max(0, min(self.first_line, len(rows) - self._room * columns))
+        for k, (left, words, head) in enumerate(rows[self.first_line : self.first_line + self._room * columns]):
+            x = self.rect.x + ui.px(20) + (k // self._room) * wide
+            y = top + (k % self._room) * high
+            if head:
+                ui.write(words, (x, y), 12, ui.look.accent, True)
+            else:
+                ui.write(left, (x, y), 12, ui.look.text, True, room=ui.px(145))
+                ui.write(words, (x + ui.px(150), y), 12, ui.look.muted)
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Arrow and page keys scroll."""
+        step = {pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -self._room, pygame.K_PAGEDOWN: self._room}
+        if event.key in step:
+            self.first_line += step[event.key]
+            return True
+        return False
+
+    def wheel(self, steps: float) -> None:
+        """Scroll."""
+        self.first_line -= round(3 * steps)
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A line of the list of files."""
+
+    name: str
+    note: str
+    path: Path
+
+
+def entries(folder: Path, recent: list[str]) -> list[Entry]:
+    """Recent files, ready lessons, and the folders and scenario files of a folder."""
+    found = [Entry(Path(p).name, "recent", Path(p)) for p in recent if Path(p).is_file()]
+    for name, path in ready_scenarios().items():
+        try:
+            title = load(path).title
+        except TablesimError as error:  # a ready lesson that is damaged still has a line
+            title = str(error)
+        found.append(Entry(title, f"ready lesson {name}", path))
+    try:
+        inside = sorted(folder.iterdir(), key=lambda p: (not p.is_dir(), p.name.lower()))[:500]
+    except OSError:
+        inside = []
+    found.append(Entry("..", "folder above", folder.parent))
+    found += [Entry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
+    found += [Entry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
+    return found
+
+
+class FileList(Widget):
+    """The list of files; arrows and Return, or a click."""
+
+    ROW = 24
+
+    def __init__(self, pick: Callable[[Entry], object]) -> None:
+        super().__init__("files")
+        self.items: list[Entry] | None = None
+        self.pick, self.at, self.first = pick, 0, 0
+
+    def draw(self, ui: Ui) -> None:
+        """The lines that fit."""
+        ui.panel(self.rect, ui.look.raised, ui.look.edge)
+        if self.items is None:
+            ui.write("looking…", (self.rect.x + ui.px(10), self.rect.y + ui.px(10)), 12.5, ui.look.muted)
+            return
+        fits = max(1, (self.rect.h - ui.px(8)) // ui.px(self.ROW))
+        self.at = max(0, min(self.at, len(self.items) - 1))
+        self.first = max(min(self.first, self.at), self.at - fits + 1, 0)
+        for k, entry in enumerate(self.items[self.first : self.first + fits]):
+            row = pygame.Rect(
+                self.rect.x + ui.px(4),
+                self.rect.y + ui.px(4) + k * ui.px(self.ROW),
+                self.rect.w - ui.px(8),
+                ui.px(self.ROW),
+            )
+            if self.first + k == self.at:
+                ui.panel(row, ui.look.edge, None, 4)
+            end = ui.write(entry.name, (row.x + ui.px(8), row.centery), 12.5, up=0.5, room=round(row.w * 0.5)).right
+            ui.write(
+                entry.note,
+                (row.right - ui.px(8), row.centery),
+                11.5,
+                ui.look.muted,
+                across=1.0,
+                up=0.5,
+                room=max(row.right - end - ui.px(24), 1),
+            )
+        self.ring(ui)
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """Take the line."""
+        at = self.first + (pos[1] - self.rect.y - ui.px(4)) // ui.px(self.ROW)
+        if self.items and 0 <= at < len(self.items):
+            self.at = at
+            self.pick(self.items[at])
+
+    def wheel(self, steps: float) -> bool:
+        """Scroll."""
+        self.at -= round(3 * steps)
+        return True
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Arrows move, Return takes."""
+        moves = {pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -10, pygame.K_PAGEDOWN: 10}
+        if event.key in moves:
+            self.at += moves[event.key]
+            return True
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER) and self.items:
+            self.pick(self.items[self.at])
+            return True
+        return False
+
+
+class Files(Overlay):
+    """Open a file, or save as one: a path to type and a list to pick from. The folder is read beside the window."""
+
+    width, height = 760, 560
+
+    def __init__(
+        self, saving: bool, start: Path, recent: list[str], use: Callable[[Path], object], name: str = ""
+    ) -> None:
+        super().__init__("Save as" if saving else "Open a file or a ready lesson")
+        self.saving, self.use, self.recent, self.folder = saving, use, recent, start
+        self.path_text = str(start / name) if saving else str(start)
+        self.field = TextField("path", lambda: self.path_text, self._typed, "path of a file")
+        self.list = FileList(self._picked)
+        self.go = Button("go", "Save" if saving else "Open", self._use, note="what the path names")
+        self.cancel = Button("cancel", "Cancel", lambda: self.close())
+        self.widgets = (
+            [self.field, self.list, self.go, self.cancel] if saving else [self.list, self.field, self.go, self.cancel]
+        )
+        self.read(start)
+
+    def read(self, folder: Path) -> None:
+        """Look into a folder, in a thread: a slow disk must not stop the window."""
+        self.folder, self.list.items, self.list.at = folder, None, 0
+
+        def look() -> None:
+            found = entries(folder, [] if self.saving else self.recent)
+            if self.saving:
+                found = [e for e in found if not e.note.startswith("ready")]
+            if self.folder == folder:
+                self.list.items = found
+
+        threading.Thread(target=look, name="files", daemon=True).start()
+
+    def layout(self, ui: Ui) -> None:
+        """Path on top, list, buttons."""
+        super().layout(ui)
+        x, wide, pad = self.rect.x + ui.px(20), self.rect.w - ui.px(40), ui.px(10)
+        self.field.rect = pygame.Rect(x, self.rect.y + ui.px(48), wide, ui.px(30))
+        bottom = self.rect.bottom - ui.px(52)
+        self.list.rect = pygame.Rect(x, self.field.rect.bottom + pad, wide, bottom - self.field.rect.bottom - 2 * pad)
+        half = (wide - pad) // 2
+        self.go.rect = pygame.Rect(x, bottom, half, ui.px(32))
+        self.cancel.rect = pygame.Rect(x + half + pad, bottom, wide - half - pad, ui.px(32))
+
+    def _typed(self, text: str) -> None:
+        self.path_text = text
+        self._use()
+
+    def _picked(self, entry: Entry) -> None:
+        if entry.path.is_dir():
+            self.path_text = str(entry.path / Path(self.path_text).name) if self.saving else str(entry.path)
+            self.read(entry.path)
+        else:
+            self.path_text = str(entry.path)
+            if not self.saving:
+                self._use()
+
+    def _use(self) -> None:
+        path = Path(self.path_text).expanduser()
+        if path.is_dir():
+            self.read(path)
+            return
+        if self.saving and path.suffix == "":
+            path = path.with_suffix(".json")
+        self.close()
+        self.use(path)

@@ -1,0 +1,238 @@
+"""The parts of the window round the table: the bar, the panel, the strip; where they go, and how they look."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import partial
+from typing import TYPE_CHECKING
+
+import pygame
+
+from tablesim.units import pace_word
+
+from .dials import Bars, TakeList
+from .fields import TextField
+from .gear_page import gear_page
+from .host import Host, Row
+from .layout_page import layout_page
+from .stroke_page import pace_line, stroke_page
+from .widgets import Button, Label, Widget
+
+if TYPE_CHECKING:
+    from .app import App
+
+BUILDERS: dict[str, Callable[[Host], list[Row]]] = {"Stroke": stroke_page, "Layout": layout_page, "Gear": gear_page}
+PAGES = tuple(BUILDERS)
+NARROW = 360  # points: with less for the table, the panel lies over it when asked for
+SPARED = ("redo", "look", "growth")  # buttons that a narrow bar does without; their keys remain
+NOWHERE = pygame.Rect(0, 0, 0, 0)
+TAB_POINTS = 44
+
+
+class Parts:
+    """Bar, panel and strip of a window."""
+
+    def __init__(self, app: App) -> None:
+        self.app = app
+        self.page = PAGES[0]
+        self.panel_on, self.panel_asked = True, False
+        self.panel_rect = NOWHERE.copy()
+        self.scroll = 0
+        self.widgets: list[Widget] = []
+        self._rows: list[Row] = []
+        self._end = 0
+        self._shape: object = None
+        self._build()
+
+    def _build(self) -> None:
+        """The controls that are always there: the bar on top and the strip below."""
+        e, act, doc, settings = self.app.editor, self.app.act, self.app.document, self.app.settings
+        self.title = TextField(
+            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled lesson"
+        )
+        buttons = (
+            ("open", "Open", None, None, "a file or a ready lesson (Ctrl O)"),
+            ("save", "Save", None, lambda: doc.unsaved or doc.path is None, "write the file (Ctrl S)"),
+            ("undo", "Undo", None, lambda: doc.can_undo, "Ctrl Z"),
+            ("redo", "Redo", None, lambda: doc.can_redo, "Ctrl Y"),
+            ("growth", "Off the line", lambda: e.shown.growth > 0, None, "distance off the cue's line (L)"),
+            ("details", "Details", lambda: settings.details, None, "all numbers, or few (I)"),
+            ("look", "Projector", lambda: settings.look == "projector", None, "to be read from far away (V)"),
+            ("panel", "Panel", lambda: self.panel_rect.w > 0, None, "stroke, layout and gear, on or off (F4)"),
+            ("help", "Help", None, None, "keys, mouse and words (F1)"),
+        )  # fmt: skip
+        self.bar: list[Widget] = [
+            Button(k, text, partial(act, k), on, able, note) for k, text, on, able, note in buttons
+        ]
+        self.tabs: list[Widget] = [
+            Button(f"page {p}", p, partial(self.app.open_page, p), partial(self._on_page, p)) for p in PAGES
+        ]
+        self.take_list = TakeList(
+            "takes", self._take_rows,
+            lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown,
+        )  # fmt: skip
+        self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
+        self.bars = Bars(
+            "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details
+        )
+
+    def _take_rows(self) -> list[tuple[str, str]]:
+        s, details = self.app.editor.scenario, self.app.settings.details
+        how = [pace_line(t.pace_m_s) if details else pace_word(t.pace_m_s) for t in s.takes]
+        return [(t.name, f"{s.cue_name_of(t)}, {words}") for t, words in zip(s.takes, how, strict=True)]
+
+    def _on_page(self, page: str) -> bool:
+        return self.page == page
+
+    def reading_text(self) -> str:
+        """What is going on, in the trade's words."""
+        e = self.app.editor
+        found = e.findings
+        if found is None:
+            return "Working it out…"
+        answer = found.answers.get(found.question.chosen)
+        if answer is not None and answer.trouble:
+            return answer.trouble[:1].upper() + answer.trouble[1:] + "."
+        if e.scenario.target is None:
+            return "Pick a ball and a pocket to see the correction."
+        if found.explanation is not None:
+            return found.explanation.reading
+        return ""
+
+    def layout(self) -> None:
+        """Find every part its place; build the panel's controls anew where what they show has changed."""
+        ui, w, h = self.app.ui, *self.app.surface.get_size()
+        bar_h = ui.px(46)
+        strip_h = ui.px(134) if h >= ui.px(560) else ui.px(66)
+        panel_w = min(ui.px(318), w)
+        over = w - panel_w < ui.px(NARROW)
+        on = self.panel_on and (not over or self.panel_asked)
+        inside = w if over or not on else w - panel_w
+        self.panel_rect = pygame.Rect(w - panel_w, bar_h, panel_w if on else 0, h - bar_h)
+        self._place_bar(w, bar_h)
+        self.app.table.place(
+            pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h, 16)), self.app.look, self.app.settings.scale
+        )
+        self._place_strip(pygame.Rect(0, h - strip_h, inside, strip_h))
+        e, settings = self.app.editor, self.app.settings
+        shape = (
+            self.page, on, settings.details, settings.unit, e.mark, tuple(e.scenario.balls), e.scenario.table,
+            self.app.surface.get_size(), ui.scale, e.scenario.target is None,
+        )  # fmt: skip
+        if shape != self._shape:
+            self._shape = shape
+            self._build_panel(on)
+        self.app.table.all_numbers = self.app.settings.details
+        self.app.table.marking = self.page == "Layout" and on
+
+    def _place_bar(self, w: int, bar_h: int) -> None:
+        ui, x = self.app.ui, self.app.surface.get_width() - self.app.ui.px(8)
+        room = w - ui.px(150)
+        for widget in reversed(self.bar):
+            wide = ui.px(96 if widget.key in ("growth",) else 84 if widget.key == "look" else 64)
+            spared = w < ui.px(900) and widget.key in SPARED
+            if spared or x - wide < w - room:
+                widget.rect = pygame.Rect(0, 0, 0, 0)
+                continue
+            x -= wide
+            widget.rect = pygame.Rect(x, (bar_h - ui.px(30)) // 2, wide - ui.px(5), ui.px(30))
+        self.title.rect = pygame.Rect(ui.px(10), (bar_h - ui.px(30)) // 2, max(x - ui.px(20), ui.px(60)), ui.px(30))
+
+    def _place_strip(self, strip: pygame.Rect) -> None:
+        ui, pad = self.app.ui, self.app.ui.px(12)
+        inner = strip.inflate(-2 * pad, -pad)
+        if strip.h < ui.px(100):
+            self.take_list.rect = self.bars.rect = pygame.Rect(0, 0, 0, 0)
+            self.reading.rect, self.reading.lines, self.reading.size = inner, 2, 13.5
+            return
+        big = 1.0 if self.app.settings.look != "projector" else 1.3
+        third = inner.w // 3
+        bars = third if inner.w > ui.px(720) else 0
+        self.take_list.rect = pygame.Rect(inner.x, inner.y, third, inner.h)
+        self.bars.rect = pygame.Rect(inner.right - bars, inner.y, bars, inner.h)
+        self.reading.rect = pygame.Rect(inner.x + third + pad, inner.y, inner.w - third - bars - 2 * pad, inner.h)
+        self.reading.size = 15 * big
+        self.reading.lines = max(1, inner.h // ui.px(15 * big * 1.45))
+
+    def _build_panel(self, on: bool) -> None:
+        focus = self.app.ui.focus.key if self.app.ui.focus is not None and self.app.overlay is None else None
+        self.widgets = []
+        if on:
+            self._rows = BUILDERS[self.page](self.app)
+            for row in self._rows:
+                self.widgets += row
+        self._place_panel()
+        if focus is not None:
+            everything = {w.key: w for w in self.controls()}
+            self.app.ui.focus = everything.get(focus)
+
+    def _place_panel(self) -> None:
+        ui, pad, gap = self.app.ui, self.app.ui.px(14), self.app.ui.px(8)
+        area = self.panel_rect
+        tab_w = (area.w - 2 * pad) // max(len(self.tabs), 1)
+        for k, tab in enumerate(self.tabs):
+            tab.rect = (
+                pygame.Rect(area.x + pad + k * tab_w, area.y + ui.px(8), tab_w - ui.px(4), ui.px(30))
+                if area.w
+                else pygame.Rect(0, 0, 0, 0)
+            )
+        if not self.widgets:
+            return
+        y = area.y + ui.px(48) - self.scroll
+        for row in self._rows:
+            whole = sum(widget.weight for widget in row)
+            x, high = float(area.x + pad), max(widget.height(ui) for widget in row)
+            room = area.w - 2 * pad - gap * (len(row) - 1)
+            for widget in row:
+                wide = room * widget.weight / whole
+                widget.rect = pygame.Rect(round(x), y, round(wide), high)
+                x += wide + gap
+            y += high + gap
+        self._end = y + self.scroll
+        self.scroll = max(0, min(self.scroll, self._end - area.bottom))
+
+    def controls(self) -> list[Widget]:
+        """Everything that can get the focus, in the order of Tab."""
+        if self.app.overlay is not None:
+            return self.app.overlay.widgets
+        every = [self.title, *self.bar, *self.tabs, *self.widgets, self.take_list, self.reading, self.bars]
+        return [w for w in every if w.rect.w > 0]
+
+    def draw_panel(self) -> None:
+        """The panel, its page and tabs."""
+        area = self.panel_rect
+        if area.w == 0:
+            return
+        pygame.draw.rect(self.app.surface, pygame.Color(self.app.look.panel), area)
+        self._place_panel()
+        inner = pygame.Rect(area.x, area.y + self.app.ui.px(44), area.w, area.h - self.app.ui.px(44))
+        self.app.surface.set_clip(inner)
+        for widget in self.widgets:
+            if widget.rect.colliderect(inner):
+                widget.draw(self.app.ui)
+        self.app.surface.set_clip(None)
+        for tab in self.tabs:
+            tab.draw(self.app.ui)
+
+    def widget_at(self, pos: tuple[int, int]) -> Widget | None:
+        """The control under a pixel."""
+        inner = self.panel_rect.y + self.app.ui.px(44)
+        for widget in self.controls():
+            hidden = widget in self.widgets and pos[1] < inner
+            if widget.rect.collidepoint(pos) and not hidden:
+                return widget
+        return None
+
+    def draw_frame(self) -> None:
+        """The bar and the strip."""
+        for widget in (self.title, *self.bar, self.take_list, self.reading, self.bars):
+            if widget.rect.w > 0:
+                widget.draw(self.app.ui)
+
+    def scroll_by(self, pixels: int) -> None:
+        """Move the panel's page, as far as it goes."""
+        self.scroll = max(0, min(self.scroll + pixels, self._end - self.panel_rect.bottom))
+
+    def forget(self) -> None:
+        """Build the panel anew at the next frame."""
+        self._shape = None

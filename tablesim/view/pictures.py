@@ -1,0 +1,115 @@
+"""Pictures of the window in its main states, without a screen: ``python -m tablesim.view.pictures FOLDER``."""
+
+from __future__ import annotations
+
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from tablesim.physics import jit
+from tablesim.resources import open_scenario
+
+SIZES = {
+    "small": ((640, 400), 1.0),
+    "laptop": ((1280, 800), 1.0),
+    "beamer": ((1920, 1080), 1.25),
+    "4k": ((3840, 2160), 2.0),
+}
+
+
+def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[Path]:
+    """Write a picture of every state at every size; returns the files."""
+    os.environ["SDL_VIDEODRIVER"] = "dummy"
+    import pygame
+
+    from .app import App
+    from .places import Places
+    from .run import start_display
+
+    folder.mkdir(parents=True, exist_ok=True)
+    written = []
+    jit.prepare()
+    for size in sizes:
+        (width, height), scale = SIZES[size]
+        surface = start_display((width, height))
+        for name, (scenario, prepare) in states().items():
+            with tempfile.TemporaryDirectory() as aside:
+                app = App(surface, Places(Path(aside)), open_scenario(scenario))
+                app.settings.scale = scale
+                app.restyle()
+                settle(app)
+                prepare(app)
+                settle(app)
+                file = folder / f"{name}-{size}.png"
+                pygame.image.save(app.surface, file)
+                written.append(file)
+                app.close()
+    return written
+
+
+def settle(app: object, seconds: float = 20.0) -> None:
+    """Turn frames until everything has been computed and painted."""
+    from .app import App
+
+    assert isinstance(app, App)
+    until = time.monotonic() + seconds
+    calm = 0
+    while calm < 3 and time.monotonic() < until:
+        painted = app.frame()
+        calm = 0 if painted or app.worker.busy or app.worker.engine in ("starting", "preparing") else calm + 1
+        time.sleep(0.005)
+
+
+def states() -> dict[str, tuple[str, Callable[..., None]]]:
+    """The main states: name, ready scenario, and what is done to it."""
+
+    def softer(app: object) -> None:
+        app.editor.choose(2)  # type: ignore[attr-defined]
+        settle(app)
+        app.editor.set_pace(3.0)  # type: ignore[attr-defined]
+        settle(app)
+
+    def compare(app: object) -> None:
+        app.editor.choose(2)  # type: ignore[attr-defined]
+        app.editor.toggle_shown(5)  # type: ignore[attr-defined]
+        app.editor.toggle_shown(0)  # type: ignore[attr-defined]
+
+    def growth(app: object) -> None:
+        app.editor.toggle_shown(5)  # type: ignore[attr-defined]
+        app.editor.choose(2)  # type: ignore[attr-defined]
+        app.act("growth")  # type: ignore[attr-defined]
+
+    def details(app: object) -> None:
+        app.editor.choose(1)  # type: ignore[attr-defined]
+        app.act("details")  # type: ignore[attr-defined]
+
+    def page(name: str) -> Callable[[object], None]:
+        return lambda app: app.open_page(name)  # type: ignore[attr-defined]
+
+    def projector(app: object) -> None:
+        compare(app)
+        app.act("look")  # type: ignore[attr-defined]
+
+    def act(name: str) -> Callable[[object], None]:
+        return lambda app: app.act(name)  # type: ignore[attr-defined]
+
+    def drill(app: object) -> None:
+        app.editor.add_mark("zone", "stop here")  # type: ignore[attr-defined]
+        app.editor.set_mark(at=(0.6, 0.9))  # type: ignore[attr-defined]
+        app.editor.add_ball("8")  # type: ignore[attr-defined]
+        app.open_page("Layout")  # type: ignore[attr-defined]
+
+    return {
+        "softer": ("two-cues", softer), "compare": ("two-cues", compare), "growth": ("two-cues", growth),
+        "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
+        "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
+        "break": ("opening-break", lambda app: None),
+    }  # fmt: skip
+
+
+if __name__ == "__main__":
+    for file in take_pictures(Path(sys.argv[1]), tuple(sys.argv[2:]) or tuple(SIZES)):
+        print(file)

@@ -1,0 +1,137 @@
+"""What the window remembers between starts: settings, recent files, unsaved work; and where it lies."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import time
+from dataclasses import asdict, dataclass, field, fields
+from pathlib import Path
+from typing import Any
+
+from tablesim.errors import TablesimError
+from tablesim.model.scenario import Scenario, from_json, to_json, write_whole
+
+RECENT = 8
+UNITS = ("mm", "inch", "diamond")
+
+
+@dataclass
+class Settings:
+    """How a person likes the window."""
+
+    look: str = "evening"
+    scale: float = 1.0
+    unit: str = "mm"
+    british: bool = False
+    details: bool = False
+    recent: list[str] = field(default_factory=list)
+
+    def remember(self, path: Path) -> None:
+        """Put a file in front of the recent ones."""
+        text = str(path.resolve())
+        self.recent = [text, *(p for p in self.recent if p != text)][:RECENT]
+
+
+@dataclass(frozen=True)
+class Unsaved:
+    """Work that a window left behind without saving: of which file, from when, and its own file."""
+
+    kept: Path
+    path: Path | None
+    at: float
+    scenario: Scenario
+
+
+class Places:
+    """Directories of settings and of unsaved work; a place that cannot be written costs memory, nothing else."""
+
+    def __init__(self, root: Path | None = None) -> None:
+        if root is None:
+            from platformdirs import user_config_path, user_state_path
+
+            self.config = user_config_path("tablesim", appauthor=False)
+            self.state = user_state_path("tablesim", appauthor=False)
+        else:
+            self.config = self.state = root
+
+    @property
+    def _settings(self) -> Path:
+        return self.config / "settings.json"
+
+    @property
+    def unsaved_file(self) -> Path:
+        """Where this window keeps its unsaved work."""
+        return self.state / f"unsaved-{os.getpid()}.json"
+
+    def settings(self) -> Settings:
+        """The settings kept, or new ones where there are none or they cannot be read."""
+        known = Settings()
+        with contextlib.suppress(OSError, ValueError, TypeError):
+            data = json.loads(self._settings.read_text(encoding="utf-8"))
+            for f in fields(Settings):
+                if isinstance(data.get(f.name), type(getattr(known, f.name))):
+                    setattr(known, f.name, data[f.name])
+            known.scale = min(2.0, max(1.0, known.scale))
+            known.recent = [p for p in known.recent if isinstance(p, str)][:RECENT]
+        return known
+
+    def keep_settings(self, settings: Settings) -> None:
+        """Write the settings; silently not where that cannot be done."""
+        with contextlib.suppress(OSError, TablesimError):
+            self.config.mkdir(parents=True, exist_ok=True)
+            write_whole(self._settings, json.dumps(asdict(settings), indent=1).encode("utf-8"))
+
+    def keep_unsaved(self, scenario: Scenario, path: Path | None) -> None:
+        """Write unsaved work aside, whole or not at all; TablesimError says why not."""
+        data = {
+            "file": None if path is None else str(path),
+            "at": time.time(),
+            "scenario": json.loads(to_json(scenario)),
+        }
+        try:
+            self.state.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise TablesimError(f"{self.state}: cannot be made ({error.strerror or error})") from None
+        write_whole(self.unsaved_file, json.dumps(data, ensure_ascii=False).encode("utf-8"))
+
+    def forget_unsaved(self, kept: Path | None = None) -> None:
+        """Drop unsaved work that has been saved or let go."""
+        with contextlib.suppress(OSError):
+            (kept or self.unsaved_file).unlink()
+
+    def left_behind(self) -> list[Unsaved]:
+        """Unsaved work of windows that are gone, the latest first."""
+        found: list[Unsaved] = []
+        for kept in self.state.glob("unsaved-*.json") if self.state.is_dir() else ():
+            number = kept.stem.removeprefix("unsaved-")
+            if number.isdigit() and int(number) != os.getpid() and not _alive(int(number)):
+                work = _read(kept)
+                if work is not None:
+                    found.append(work)
+        return sorted(found, key=lambda work: -work.at)
+
+
+def _read(kept: Path) -> Unsaved | None:
+    with contextlib.suppress(OSError, ValueError, TablesimError, TypeError, KeyError):
+        data: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
+        path = data.get("file")
+        return Unsaved(
+            kept,
+            Path(path) if isinstance(path, str) else None,
+            float(data["at"]),
+            from_json(json.dumps(data["scenario"])),
+        )
+    return None
+
+
+def _alive(pid: int) -> bool:
+    """True if a process of that number runs; unknown counts as running."""
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True
+    return True

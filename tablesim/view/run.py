@@ -1,0 +1,85 @@
+"""Opening the window and turning its loop."""
+
+from __future__ import annotations
+
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from tablesim.errors import TablesimError
+from tablesim.resources import open_scenario, ready_scenarios
+
+if TYPE_CHECKING:
+    import pygame
+
+SIZE = (1280, 800)
+SMALLEST = (640, 400)
+FRAMES_A_SECOND = 60
+WRONG_PYGAME = (
+    "the pygame found here is not pygame-ce, which tablesim needs; mend it with:"
+    " pip uninstall pygame pygame-ce; pip install pygame-ce"
+)
+
+
+def start_display(size: tuple[int, int] = SIZE) -> pygame.Surface:
+    """Set SDL up and open the window, whose surface is returned; TablesimError says what is missing."""
+    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+    os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
+    os.environ.setdefault("SDL_IME_SHOW_UI", "1")
+    try:
+        import pygame
+    except ImportError as error:
+        raise TablesimError(f"the window needs pygame-ce, which cannot be loaded ({error}); {WRONG_PYGAME}") from None
+    if not getattr(pygame, "IS_CE", False):
+        raise TablesimError(WRONG_PYGAME)
+    try:
+        pygame.display.init()
+        pygame.font.init()
+        pygame.display.set_caption("tablesim")
+        surface = pygame.display.set_mode(size, pygame.RESIZABLE)
+    except pygame.error as error:
+        raise TablesimError(f"no window can be opened here ({error}); the commands work without one") from None
+    pygame.key.set_repeat(350, 40)
+    return surface
+
+
+def run(name_or_file: str | None = None) -> None:
+    """Open the window, with a scenario if one is named, and stay until it is closed."""
+    scenario = None if name_or_file is None else open_scenario(name_or_file)
+    surface = start_display()
+    import pygame
+
+    from .app import App
+    from .places import Places
+
+    path = Path(name_or_file) if name_or_file and name_or_file not in ready_scenarios() else None
+    app = App(surface, Places(), scenario, path)
+    clock = pygame.time.Clock()
+    try:
+        while app.running:
+            app.events(pygame.event.get())
+            painted = app.frame()
+            title = (
+                f"{'• ' if app.document.unsaved else ''}{app.document.scenario.title or 'untitled lesson'} – tablesim"
+            )
+            if pygame.display.get_caption()[0] != title:
+                pygame.display.set_caption(title)
+            if painted:
+                pygame.display.flip()
+            clock.tick(FRAMES_A_SECOND)
+    except KeyboardInterrupt:
+        app.keep_unsaved()
+    except Exception as error:
+        app.keep_unsaved()
+        print(
+            f"tablesim: the window met a fault of ours ({type(error).__name__}: {error});"
+            " your work was kept and will be offered at the next start",
+            file=sys.stderr,
+        )
+        if os.environ.get("TABLESIM_DEBUG"):
+            raise
+        sys.exit(1)
+    finally:
+        app.close()
+        pygame.quit()

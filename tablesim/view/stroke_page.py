@@ -1,0 +1,198 @@
+"""The page of the stroke: tip, pace, cue, stroke, butt and aim of the chosen take."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from tablesim.model.scenario import CUE_BALL
+from tablesim.model.shot import MAX_ELEVATION_DEG
+from tablesim.units import (
+    HALF_RADIUS,
+    MPH_M_S,
+    clock_from_offset,
+    english_percent,
+    mph_from_m_s,
+    offset_from_tips,
+    pace_word,
+    tips_from_offset,
+)
+
+from .dials import PaceRuler, TipFace
+from .fields import Choice, NumberField, Range, Slider, TextField
+from .host import Host, Row
+from .widgets import Button, Label, Widget
+
+PATCH = 0.35  # of the tip's radius that touches the ball, as drawn; common practice, no source
+
+
+def tip_words(right: float, up: float) -> str:
+    """Where the tip is, in words and one number."""
+    if math.hypot(right, up) < 1e-9:
+        return "centre ball"
+    percent = f"{abs(english_percent(right)):.0f} % {'right' if right > 0 else 'left'}"
+    side = percent if abs(right) >= 0.005 else "no side"
+    return side + ("" if abs(up) < 0.02 else ", high" if up > 0 else ", low")
+
+
+def pace_line(pace_m_s: float) -> str:
+    """A pace in the trade's word and its number."""
+    return f"{pace_word(pace_m_s)}, {pace_m_s:.1f} m/s"
+
+
+def stroke_page(host: Host) -> list[Row]:
+    """The rows of the page; with details also every number."""
+    details = host.settings.details
+    rows: list[Row] = [take_row(host), aim_row(host), [tip_face(host)]]
+    rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, term="tip")])
+    if details:
+        rows += [tip_row(host, False), tip_row(host, True)]
+    rows.append([pace_ruler(host)])
+    if details:
+        rows.append(pace_row(host))
+    rows += [[cue_choice(host)], [stroke_choice(host)], [butt_control(host)]]
+    if details:
+        rows += [[mass_field(host)], [heading_field(host)]]
+    return rows
+
+
+def take_row(host: Host) -> Row:
+    """The take's name; another take, or one less."""
+    e = host.editor
+    return [
+        TextField("take name", lambda: e.take.name, lambda text: e.set_take("name", "name", False, name=text)).share(
+            0.5
+        ),
+        Button("new take", "New take", lambda: host.act("new_take"), note="another way of playing this (T)").share(
+            0.26
+        ),
+        Button("remove take", "Remove", lambda: host.act("remove_take"), note="remove this take").share(0.24),
+    ]
+
+
+def aim_row(host: Host) -> Row:
+    """The two aims that need no dragging."""
+    plain, use = (lambda: host.act("plain_aim")), (lambda: host.act("use_correction"))
+    return [
+        Button("plain aim", "Plain aim", plain, note="at the pocket's centre, knowing no squirt, swerve or throw (O)"),
+        Button("use correction", "Use the correction", use, note="the corrected aim becomes the aim (U)").share(1.5),
+    ]
+
+
+def tip_face(host: Host) -> Widget:
+    """The ball's face."""
+    e = host.editor
+
+    def patch() -> float:
+        return PATCH * e.scenario.cue_of(e.take).tip_radius_m / e.scenario.ball_set.radius_m(CUE_BALL)
+
+    return TipFace(
+        "tip face", lambda: (e.take.tip.right, e.take.tip.up), lambda: e.miscue_ring, patch, e.set_tip, e.settle,
+        lambda: 118.0 if host.settings.details else 150.0,
+    )  # fmt: skip
+
+
+def _tip_line(host: Host) -> str:
+    tip = host.editor.take.tip
+    slips = ": the tip will slip" if tip.offset > host.editor.miscue_ring else ""
+    clock = f", {clock_from_offset(tip.right, tip.up)} o'clock" if host.settings.details and tip.offset > 0 else ""
+    return tip_words(tip.right, tip.up) + clock + slips
+
+
+def tip_row(host: Host, up: bool) -> Row:
+    """The tip's place to the right, or up, in per cent, tips and millimetres."""
+    e = host.editor
+
+    def radius() -> float:
+        return e.scenario.ball_set.radius_m(CUE_BALL)
+
+    def tips(offset: float) -> float:
+        cue = e.scenario.cue_of(e.take)
+        return tips_from_offset(offset, radius(), cue.tip_radius_m, cue.tip_diameter_m)
+
+    def from_tips(value: float) -> float:
+        cue = e.scenario.cue_of(e.take)
+        return offset_from_tips(value, radius(), cue.tip_radius_m, cue.tip_diameter_m)
+
+    def field(unit: str, to: Callable[[float], float], back: Callable[[float], float], limits: Range) -> Widget:
+        def put(value: float) -> None:
+            offset, tip = round(back(value), 6) + 0.0, e.take.tip
+            e.set_tip(*((tip.right, offset) if up else (offset, tip.up)))
+
+        def get() -> float:
+            return to(e.take.tip.up if up else e.take.tip.right)
+
+        return NumberField(f"{'up' if up else 'right'} {unit}", "", get, put, limits, unit, "tip", host.tell)
+
+    return [
+        Label(f"tip label {up}", "up +" if up else "right +", 11.5, True).share(0.8),
+        field("%", english_percent, lambda v: HALF_RADIUS * v / 100.0, Range(-150.0, 150.0, 4.0, 0)),
+        field("tips", tips, from_tips, Range(-4.0, 4.0, 0.1, 2)).share(1.2),
+        field("mm", lambda o: 1000 * o * radius(), lambda v: v / 1000 / radius(), Range(-25.0, 25.0, 0.5, 1)).share(
+            1.1
+        ),
+    ]
+
+
+def pace_ruler(host: Host) -> Widget:
+    """The ruler of the pace."""
+    e = host.editor
+    return PaceRuler(
+        "pace ruler", lambda: e.take.pace_m_s, e.set_pace, e.settle,
+        lambda: e.findings.marks if e.findings else None, lambda: host.pace_scale, lambda: host.settings.details,
+    )  # fmt: skip
+
+
+def pace_row(host: Host) -> Row:
+    """The pace in two units."""
+    e, ms, mph = host.editor, Range(0.05, 20.0, 0.05, 2), Range(0.12, 44.0, 0.1, 1)
+    return [
+        NumberField("pace", "", lambda: e.take.pace_m_s, e.set_pace, ms, "m/s", "pace", host.tell),
+        NumberField(
+            "pace mph", "", lambda: mph_from_m_s(e.take.pace_m_s), lambda v: e.set_pace(v * MPH_M_S), mph, "mph",
+            "pace", host.tell,
+        ),
+    ]  # fmt: skip
+
+
+def cue_choice(host: Host) -> Widget:
+    """Which cue."""
+    e = host.editor
+    return Choice("cue", "cue", lambda: list(e.scenario.cues), lambda: e.scenario.cue_name_of(e.take), e.set_cue, "cue")
+
+
+def stroke_choice(host: Host) -> Widget:
+    """Smooth or jabbed."""
+    e = host.editor
+    return Choice(
+        "stroke", "stroke", lambda: ["smooth", "jab"], lambda: e.take.stroke, e.set_stroke, "stroke",
+        lambda v: "jabbed" if v == "jab" else v,
+    )  # fmt: skip
+
+
+def butt_control(host: Host) -> Widget:
+    """The butt's elevation: a slider, or a number with details."""
+    e, limits = host.editor, Range(0.0, MAX_ELEVATION_DEG, 0.5, 1)
+    if host.settings.details:
+        return NumberField(
+            "butt", "butt raised", lambda: e.take.elevation_deg, e.set_butt, limits, "°", "butt", host.tell
+        )  # fmt: skip
+    return Slider("butt", "butt raised", lambda: e.take.elevation_deg, e.set_butt, limits, e.settle, "butt")
+
+
+def mass_field(host: Host) -> Widget:
+    """The number of the cue that decides its squirt."""
+    e = host.editor
+    return NumberField(
+        "ball to end mass", "ball : end mass", lambda: e.scenario.cue_of(e.take).ball_to_end_mass,
+        lambda v: e.set_cue_number("ball_to_end_mass", v), Range(2.0, 500.0, 1.0, 1), "", "cue", host.tell,
+    )  # fmt: skip
+
+
+def heading_field(host: Host) -> Widget:
+    """The cue's heading."""
+    e = host.editor
+    return NumberField(
+        "heading", "heading", lambda: math.degrees(e.heading), lambda v: e.turn_to(math.radians(v)),
+        Range(-180.0, 180.0, 0.05, 3), "°", "plain aim", host.tell,
+    )  # fmt: skip

@@ -1,0 +1,231 @@
+"""The table in the window: the scene painted in layers, and what the mouse does on it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pygame
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.output.painter import Bytes, Painter
+from tablesim.physics.pocket import POCKETS
+from tablesim.scene.growth import growth_scene
+from tablesim.scene.look import Look
+from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, fit
+from tablesim.scene.shot import balls_scene, marks_scene, mouth_scene, take_scene, trace_scene
+from tablesim.scene.table import RAIL_M, table_scene
+
+from .editor import Editor
+from .widgets import Pos
+
+MARGIN_M = RAIL_M + 0.02
+FINE_TURN = 0.1  # with Shift held the cue turns a tenth as far as the mouse
+TURN_A_NOTCH_RAD = math.radians(0.1)
+DRAG_PIXELS = 4  # a click becomes a drag after so many
+HANDLE_POINTS = 12.0
+
+
+class TableView:
+    """The table's part of the window."""
+
+    def __init__(self, editor: Editor, look: Look, scale: float) -> None:
+        self.editor, self.look, self.scale = editor, look, scale
+        self.rect = pygame.Rect(0, 0, 0, 0)
+        self.frame: Frame | None = None
+        self.all_numbers = False
+        self.marking = False  # marks can be taken hold of
+        self.overlay: Scene = []
+        self._painter: Painter | None = None
+        self._base: tuple[Any, Bytes] | None = None
+        self._held: tuple[str, Any] | None = None
+        self._pressed_at: Pos = (0, 0)
+        self._angle = 0.0
+        self._moved = False
+
+    # --- drawing
+
+    def place(self, rect: pygame.Rect, look: Look, scale: float) -> None:
+        """Take another place, look or scale."""
+        if rect == self.rect and look is self.look and scale == self.scale and self._painter is not None:
+            return
+        self.rect, self.look, self.scale = rect.copy(), look, scale
+        self._painter = Painter(max(rect.w, 16), max(rect.h, 16), look)
+        self._base = None
+
+    def draw(self, surface: pygame.Surface) -> None:
+        """Paint the table as the editor stands."""
+        scenario = self.editor.scenario
+        size = scenario.table.surface
+        box = (0.0, 0.0, float(self.rect.w), float(self.rect.h))
+        self.frame = fit(size.length_m, size.width_m, MARGIN_M, box, self.scale)
+        painter = self._painter
+        assert painter is not None
+        painter.lay(self._background(scenario, painter, self.frame))
+        painter.paint(self._paths(), self.frame)
+        painter.paint(self._lively(scenario), self.frame)
+        picture = pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX")
+        surface.blit(picture, self.rect)
+
+    def _background(self, scenario: Scenario, painter: Painter, frame: Frame) -> Bytes:
+        """Table and the balls that do not take part, painted once."""
+        target = scenario.target.ball if scenario.target else None
+        still = {name: at for name, at in scenario.balls.items() if name not in (CUE_BALL, target)}
+        key = (scenario.table, scenario.ball_set, still, self.look.name, painter.size, self.scale)
+        if self._base is None or self._base[0] != key:
+            painter.lay(None)
+            painter.paint(table_scene(scenario.table.edge, self.look), frame)
+            shapes = balls_scene(scenario)
+            painter.paint([s for s in shapes if getattr(s, "name", None) in still], frame)
+            self._base = (key, painter.pixels.copy())
+        return self._base[1]
+
+    def _paths(self) -> Scene:
+        """Marks, trace and takes, or the distance off the line."""
+        editor, look = self.editor, self.look
+        shapes = marks_scene(editor.scenario, look) + mouth_scene(editor.scenario, look)
+        found, shown = editor.findings, replace(editor.see(), all_numbers=self.all_numbers)
+        if found is None:
+            return shapes
+        if shown.growth:
+            return shapes + growth_scene(found.question.scenario, found.answers, shown, look)
+        if editor.former is not None:
+            shapes += trace_scene(editor.former, shown, look)
+        for index in sorted(found.answers, key=lambda i: i == found.question.chosen):
+            shapes += take_scene(found.question.scenario, found.answers[index], index, shown, look)
+        return shapes
+
+    def _lively(self, scenario: Scenario) -> Scene:
+        """Cue ball, target ball, what is selected, and what else was put on top."""
+        target = scenario.target.ball if scenario.target else None
+        shapes: Scene = [s for s in balls_scene(scenario) if getattr(s, "name", None) in (CUE_BALL, target)]
+        if self.editor.selected in scenario.balls:
+            x, y = scenario.balls[self.editor.selected]
+            radius = scenario.ball_set.radius_m(self.editor.selected)
+            shapes.append(Disc(x, y, radius * 1.5, None, Pen(self.look.accent, 1.6, (4, 3))))
+        if self.marking:
+            for i, _, (x, y) in self._handles():
+                fill = self.look.accent if i == self.editor.mark else self.look.halo
+                shapes.append(Dot(x, y, 5.0, fill, Pen(self.look.ink, 1.2), corners=4))
+        return shapes + self.overlay
+
+    # --- the mouse
+
+    def metres(self, pos: Pos) -> tuple[float, float]:
+        """The place on the table under a pixel of the window."""
+        assert self.frame is not None
+        return self.frame.metres(pos[0] - self.rect.x, pos[1] - self.rect.y)
+
+    def _handles(self) -> list[tuple[int, str, tuple[float, float]]]:
+        """Where marks can be taken hold of: (mark, field, place)."""
+        found = []
+        for i, mark in enumerate(self.editor.scenario.marks):
+            found.append((i, "at", mark.at))
+            if mark.to is not None:
+                found.append((i, "to", mark.to))
+            if mark.radius_m is not None:
+                found.append((i, "radius_m", (mark.at[0] + mark.radius_m, mark.at[1])))
+        return found
+
+    def _near(self, places: list[tuple[Any, tuple[float, float]]], at: tuple[float, float], reach_m: float) -> Any:
+        close = [(math.dist(place, at), what) for what, place in places if math.dist(place, at) <= reach_m]
+        return min(close, key=lambda c: c[0])[1] if close else None
+
+    def press(self, pos: Pos, twice: bool = False) -> None:
+        """The left button goes down: take hold of a mark, a ball, a pocket, or the cue."""
+        if self.frame is None:
+            return
+        editor, at = self.editor, self.metres(pos)
+        self._pressed_at, self._moved = pos, False
+        reach = HANDLE_POINTS * self.scale / self.frame.pixels_a_metre
+        if self.marking:
+            handle = self._near([((i, name), place) for i, name, place in self._handles()], at, reach)
+            if handle is not None:
+                editor.mark, editor.selected = handle[0], None
+                self._held = ("mark", handle)
+                return
+        ball = editor.staging.pick(*at, 0.4 * reach)
+        edge = editor.scenario.table.edge
+        holes = [
+            (name, (row[0] + 0.03 * row[2], row[1] + 0.03 * row[3]))
+            for name, row in zip(POCKETS, edge.mouths, strict=True)
+        ]
+        pocket = self._near(holes, at, float(edge.mouths[0][4]) + 0.03)
+        if ball is not None:
+            self._held = ("ball", ball)
+        elif pocket is not None:
+            self._held = ("pocket", pocket)
+        else:
+            editor.selected = editor.mark = None
+            self._held = ("cue", None)
+            self._angle = self._bearing(pos)
+            if twice:
+                editor.turn_to(self._angle, gesture=False)
+
+    def _bearing(self, pos: Pos) -> float:
+        x, y = self.metres(pos)
+        cx, cy = self.editor.scenario.balls[CUE_BALL]
+        return math.atan2(y - cy, x - cx)
+
+    def drag(self, pos: Pos, fine: bool = False) -> None:
+        """The mouse moves with the button held."""
+        if self._held is None or self.frame is None:
+            return
+        if not self._moved and math.dist(pos, self._pressed_at) < DRAG_PIXELS:
+            return
+        self._moved = True
+        kind, what = self._held
+        at = self.metres(pos)
+        if kind == "ball":
+            self.editor.selected, self.editor.mark = what, None
+            self.editor.drag_ball(what, *at)
+        elif kind == "mark":
+            self._drag_mark(what[0], what[1], at)
+        elif kind == "cue":
+            angle = self._bearing(pos)
+            turn = math.remainder(angle - self._angle, math.tau)
+            self._angle = angle
+            self.editor.turn(turn * (FINE_TURN if fine else 1.0))
+
+    def _drag_mark(self, index: int, name: str, at: tuple[float, float]) -> None:
+        mark = self.editor.scenario.marks[index]
+        place = (round(at[0], 4), round(at[1], 4))
+        if name == "radius_m":
+            self.editor.set_mark(radius_m=min(2.0, max(0.02, round(math.dist(at, mark.at), 4))))
+        elif name == "at" and mark.to is not None:
+            to = (mark.to[0] + place[0] - mark.at[0], mark.to[1] + place[1] - mark.at[1])
+            self.editor.set_mark(at=place, to=to)
+        elif name == "at":
+            self.editor.set_mark(at=place)
+        else:
+            self.editor.set_mark(to=place)
+
+    def release(self) -> None:
+        """The button goes up: without a movement it was a click, which picks the target."""
+        if self._held is not None and not self._moved:
+            kind, what = self._held
+            if kind == "ball":
+                self.editor.selected, self.editor.mark = what, None
+                if what != CUE_BALL:
+                    self.editor.set_target(ball=what)
+            elif kind == "pocket":
+                self.editor.set_target(pocket=what)
+        self._held = None
+        self.editor.settle()
+
+    @property
+    def holding(self) -> bool:
+        """True while something is held with the mouse."""
+        return self._held is not None
+
+    def wheel(self, steps: float, factor: float = 1.0) -> None:
+        """Turn the cue finely."""
+        self.editor.turn(steps * factor * TURN_A_NOTCH_RAD)
+
+    def pixel(self, x: float, y: float) -> Pos:
+        """The pixel of the window at a place on the table [m]."""
+        assert self.frame is not None
+        px, py = self.frame.pixels(np.array([[x, y]]))[0]
+        return round(px + self.rect.x), round(py + self.rect.y)

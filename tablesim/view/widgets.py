@@ -1,0 +1,227 @@
+"""The window's own controls, drawn in the looks of the scene, all of them usable by mouse and by keyboard.
+
+A control reads its value through a function and reports changes through
+another: it holds nothing of the document.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import lru_cache
+from pathlib import Path
+from typing import Self
+
+import pygame
+
+from tablesim.scene.look import Look
+from tablesim.scene.words import said
+
+Pos = tuple[int, int]
+FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
+
+
+@lru_cache(maxsize=64)
+def font(pixels: int, bold: bool) -> pygame.font.Font:
+    """Letters of a height; pygame's own where matplotlib's are missing."""
+    try:
+        import matplotlib
+
+        name = "DejaVuSans-Bold.ttf" if bold else "DejaVuSans.ttf"
+        return pygame.font.Font(str(Path(matplotlib.get_data_path()) / "fonts" / "ttf" / name), pixels)
+    except (OSError, ImportError):
+        return pygame.font.Font(None, round(1.25 * pixels))
+
+
+@lru_cache(maxsize=4096)
+def letters(text: str, pixels: int, colour: str, bold: bool) -> pygame.Surface:
+    """Words as a picture."""
+    return font(pixels, bold).render(text, True, pygame.Color(colour))
+
+
+@lru_cache(maxsize=512)
+def box(width: int, height: int, radius: int, fill: str, edge: str, weight: int) -> pygame.Surface:
+    """A smooth rounded box, drawn four times as large and shrunk."""
+    big = pygame.Surface((4 * width, 4 * height), pygame.SRCALPHA)
+    pygame.draw.rect(big, pygame.Color(edge if weight else fill), big.get_rect(), border_radius=4 * radius)
+    if weight:
+        inside = big.get_rect().inflate(-8 * weight, -8 * weight)
+        pygame.draw.rect(big, pygame.Color(fill), inside, border_radius=max(0, 4 * (radius - weight)))
+    return pygame.transform.smoothscale(big, (width, height))
+
+
+class Ui:
+    """What controls need to draw themselves: surface, look, scale, words."""
+
+    def __init__(self, surface: pygame.Surface, look: Look, scale: float, british: bool) -> None:
+        self.surface, self.look, self.scale, self.british = surface, look, scale, british
+        self.focus: Widget | None = None
+        self.hover: Widget | None = None
+        self.mouse: Pos = (0, 0)
+
+    def px(self, points: float) -> int:
+        """Pixels of so many points."""
+        return round(points * self.scale)
+
+    def say(self, text: str) -> str:
+        """The words in the person's English."""
+        return said(text, self.british)
+
+    def write(
+        self, text: str, at: Pos, size: float = 13, colour: str | None = None, bold: bool = False,
+        across: float = 0.0, up: float = 0.0, room: int | None = None,
+    ) -> pygame.Rect:  # fmt: skip
+        """Write words; ``across`` and ``up`` (0 to 1) say which part of them lies at the place; cut to ``room``."""
+        words, pixels = self.say(text), self.px(size)
+        if room is not None and font(pixels, bold).size(words)[0] > room:
+            while words and font(pixels, bold).size(words + "…")[0] > room:
+                words = words[:-1]
+            words += "…"
+        picture = letters(words, pixels, colour or self.look.text, bold)
+        place = picture.get_rect()
+        place.x, place.y = round(at[0] - across * place.w), round(at[1] - up * place.h)
+        self.surface.blit(picture, place)
+        return place
+
+    def wrap(self, text: str, width: int, size: float = 13, bold: bool = False) -> list[str]:
+        """The words in lines no wider than ``width`` pixels."""
+        face, lines, line = font(self.px(size), bold), [], ""
+        for word in self.say(text).split():
+            longer = f"{line} {word}" if line else word
+            if line and face.size(longer)[0] > width:
+                lines.append(line)
+                line = word
+            else:
+                line = longer
+        return [*lines, line] if line else lines
+
+    def panel(self, rect: pygame.Rect, fill: str, edge: str | None = None, radius: float = 6, weight: int = 1) -> None:
+        """A rounded box."""
+        if rect.w > 0 and rect.h > 0:
+            picture = box(rect.w, rect.h, self.px(radius), fill, edge or fill, weight if edge else 0)
+            self.surface.blit(picture, rect)
+
+
+class Widget:
+    """A control: a place, a term that explains it, and what it does with mouse and keys."""
+
+    focusable = True
+
+    def __init__(self, key: str, term: str = "") -> None:
+        self.key, self.term = key, term
+        self.rect = pygame.Rect(0, 0, 0, 0)
+        self.weight = 1.0  # its share of the row's width
+        self.note = ""  # shown on hover in place of the term's definition
+
+    def share(self, weight: float) -> Self:
+        """The same control, with another share of its row's width."""
+        self.weight = weight
+        return self
+
+    def height(self, ui: Ui) -> int:
+        """Height [pixels] it asks for."""
+        return ui.px(30)
+
+    def draw(self, ui: Ui) -> None:
+        """Draw it."""
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """The left button goes down on it."""
+
+    def drag(self, pos: Pos, ui: Ui) -> None:
+        """The mouse moves with the button held."""
+
+    def release(self, ui: Ui) -> None:
+        """The button goes up."""
+
+    def wheel(self, steps: float) -> bool:
+        """The wheel turns over it; True if it took it."""
+        return False
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """A key goes down while it has the focus; True if it took it."""
+        return False
+
+    def typed(self, text: str) -> bool:
+        """Text comes while it has the focus; True if it took it."""
+        return False
+
+    def leave(self) -> None:
+        """It loses the focus."""
+
+    def ring(self, ui: Ui) -> None:
+        """Show that it has the focus."""
+        if ui.focus is self:
+            pygame.draw.rect(
+                ui.surface, pygame.Color(ui.look.accent), self.rect.inflate(ui.px(4), ui.px(4)),
+                max(1, ui.px(1.5)), border_radius=ui.px(7),
+            )  # fmt: skip
+
+
+class Label(Widget):
+    """Words that change by themselves; ``lines`` of them at most."""
+
+    focusable = False
+
+    def __init__(
+        self, key: str, text: Callable[[], str] | str, size: float = 13, muted: bool = False, bold: bool = False,
+        lines: int = 1, term: str = "",
+    ) -> None:  # fmt: skip
+        super().__init__(key, term)
+        self.text = text if callable(text) else lambda: text
+        self.size, self.muted, self.bold, self.lines = size, muted, bold, lines
+
+    def height(self, ui: Ui) -> int:
+        """A line of letters each."""
+        return ui.px(self.size * 1.45) * self.lines
+
+    def draw(self, ui: Ui) -> None:
+        """Write them."""
+        colour = ui.look.muted if self.muted else ui.look.text
+        lines = ui.wrap(self.text(), self.rect.w, self.size, self.bold)
+        if len(lines) > self.lines:
+            lines = [*lines[: self.lines - 1], " ".join(lines[self.lines - 1 :])]
+        for k, words in enumerate(lines):
+            top = self.rect.y if self.lines > 1 else self.rect.centery - ui.px(self.size * 0.72)
+            at = (self.rect.x, top + k * ui.px(self.size * 1.45))
+            ui.write(words, at, self.size, colour, self.bold, room=self.rect.w)
+
+
+class Button(Widget):
+    """Does something when pressed; ``on`` shows it as switched on."""
+
+    def __init__(
+        self, key: str, text: Callable[[], str] | str, do: Callable[[], object],
+        on: Callable[[], bool] | None = None, enabled: Callable[[], bool] | None = None, note: str = "",
+    ) -> None:  # fmt: skip
+        super().__init__(key)
+        self.text = text if callable(text) else lambda: text
+        self.do, self.on, self.enabled, self.note = do, on, enabled, note
+
+    def draw(self, ui: Ui) -> None:
+        """A box with words; a bar under them when it is on."""
+        able = self.enabled is None or self.enabled()
+        on = self.on is not None and self.on()
+        look = ui.look
+        fill = look.edge if ui.hover is self and able else look.raised
+        ui.panel(self.rect, fill, look.accent if on else look.edge)
+        colour = look.text if able else look.edge
+        ui.write(self.text(), self.rect.center, 12.5, colour, on, 0.5, 0.5, room=self.rect.w - ui.px(8))
+        if on:
+            bar = pygame.Rect(self.rect.x + ui.px(8), self.rect.bottom - ui.px(4), self.rect.w - ui.px(16), ui.px(2))
+            pygame.draw.rect(ui.surface, pygame.Color(look.accent), bar)
+        self.ring(ui)
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """Do it."""
+        self._go()
+
+    def _go(self) -> None:
+        if self.enabled is None or self.enabled():
+            self.do()
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Return and space press it."""
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE):
+            self._go()
+            return True
+        return False

@@ -1,0 +1,195 @@
+"""Computing beside the window: the newest question is answered, older ones are dropped.
+
+:class:`Solver` answers in a thread; :class:`Helper` has a solver in a process of
+its own, so that the window and the laws each have a core of the machine.
+
+Answers come in the order in which a person needs them: paths and corrections
+of the shown takes and why the chosen one misses, then, when there is quiet, the
+marks of the pace ruler.  Each carries the question it belongs to.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import pickle
+import queue
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+
+from tablesim.errors import TablesimError
+from tablesim.model.scenario import Scenario
+from tablesim.physics import jit
+from tablesim.study.answer import Answer, answer_take
+from tablesim.study.explain import Explanation, explain_take
+from tablesim.study.neutral import PaceMarks, pace_marks
+
+
+@dataclass(frozen=True)
+class Question:
+    """A scenario, the take chosen and the takes shown with it."""
+
+    version: int
+    scenario: Scenario
+    chosen: int
+    takes: tuple[int, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Findings:
+    """What is known so far about a question; later parts are None until they come."""
+
+    question: Question
+    answers: dict[int, Answer] = field(default_factory=dict)
+    explanation: Explanation | None = None
+    marks: PaceMarks | None = None
+    seconds: float = 0.0
+
+
+QUIET_AFTER_S = 0.12  # without a new question for so long, there is time for the marks
+
+
+class Solver:
+    """A thread that answers the newest question."""
+
+    def __init__(self) -> None:
+        self._inbox: queue.SimpleQueue[tuple[int, Question] | None] = queue.SimpleQueue()
+        self._outbox: queue.SimpleQueue[Findings] = queue.SimpleQueue()
+        self._asked = self._done = 0  # numbers of questions
+        self.engine = "starting"  # starting, preparing, fast or plain
+        self._start()
+
+    def _start(self) -> None:
+        threading.Thread(target=self._prepare, name="engine", daemon=True).start()
+        threading.Thread(target=self._work, name="answers", daemon=True).start()
+
+    def ask(self, question: Question) -> None:
+        """Put a question; it replaces any that has not been answered."""
+        self._asked += 1
+        self._inbox.put((self._asked, question))
+
+    def answers(self) -> Iterator[Findings]:
+        """What has come since last asked."""
+        with contextlib.suppress(queue.Empty):
+            while True:
+                yield self._outbox.get_nowait()
+
+    @property
+    def busy(self) -> bool:
+        """True while the newest question has not been answered in full."""
+        return self._asked != self._done
+
+    def stop(self) -> None:
+        """End soon."""
+        self._inbox.put(None)
+
+    def _newest(self, item: tuple[int, Question] | None) -> tuple[int, Question] | None:
+        """The newest of an item taken from the inbox and those behind it."""
+        while item is not None and not self._inbox.empty():
+            item = self._inbox.get()
+        return item
+
+    def _work(self) -> None:
+        item = self._newest(self._inbox.get())
+        while item is not None:
+            number, question = item
+            findings = self._answer(question)
+            self._hand_out(number, findings)
+            try:
+                item = self._newest(self._inbox.get(timeout=QUIET_AFTER_S))
+                continue
+            except queue.Empty:
+                self._add_marks(number, findings)
+            self._done = number
+            item = self._newest(self._inbox.get())
+
+    def _hand_out(self, number: int, findings: Findings) -> None:
+        self._outbox.put(findings)
+
+    def _prepare(self) -> None:
+        """Have the fast engine made, if it is not yet, and load it."""
+        if not jit.wanted():
+            self.engine = "plain"
+            return
+        if not jit.is_prepared():
+            self.engine = "preparing"
+            jit.prepare()
+        self.engine = "fast" if jit.is_prepared() and jit.compiled() is not None else "plain"
+
+    def _answer(self, question: Question) -> Findings:
+        """Paths, corrections, and why the chosen take misses."""
+        begun = time.perf_counter()
+        scenario, chosen = question.scenario, question.chosen
+        kernels = jit.few()
+        wanted = (chosen, *(k for k in question.takes if k != chosen))
+        answers = {i: answer_take(scenario, scenario.takes[i], kernels) for i in wanted if i < len(scenario.takes)}
+        explanation = None
+        if scenario.target is not None and chosen in answers:
+            with contextlib.suppress(TablesimError):
+                explanation = explain_take(scenario, scenario.takes[chosen], kernels, answers[chosen].correction)
+        return Findings(question, answers, explanation, seconds=time.perf_counter() - begun)
+
+    def _add_marks(self, number: int, findings: Findings) -> None:
+        """Add the marks of the pace ruler, unless another question comes meanwhile."""
+        question, kernels = findings.question, jit.few()
+        if question.scenario.target is None or question.chosen not in findings.answers or kernels is jit.plain():
+            return
+        take = question.scenario.takes[question.chosen]
+        with contextlib.suppress(TablesimError):
+            marks = pace_marks(question.scenario, take, kernels, lambda: not self._inbox.empty())
+            self._hand_out(number, replace(findings, marks=marks))
+
+
+class Helper(Solver):
+    """A solver in another process; if that cannot be started, or ends, in a thread of this one."""
+
+    def _start(self) -> None:
+        self._questions: dict[int, Question] = {}
+        self._stopped = False
+        try:
+            self._process = subprocess.Popen(
+                [sys.executable, "-m", "tablesim.view.serving"], stdin=subprocess.PIPE, stdout=subprocess.PIPE
+            )
+        except OSError:
+            super()._start()
+            return
+        threading.Thread(target=self._send, name="questions", daemon=True).start()
+        threading.Thread(target=self._receive, name="answers", daemon=True).start()
+
+    def _send(self) -> None:
+        """Hand the newest question on."""
+        pipe = self._process.stdin
+        assert pipe is not None
+        with contextlib.suppress(OSError, ValueError):
+            while True:
+                item = self._newest(self._inbox.get())
+                if item is not None:
+                    self._questions[item[0]] = item[1]
+                pickle.dump(item, pipe, pickle.HIGHEST_PROTOCOL)
+                pipe.flush()
+                if item is None or self._process.poll() is not None:
+                    return
+
+    def _receive(self) -> None:
+        """Take answers in; if the other process ends of itself, go on in this one."""
+        pipe = self._process.stdout
+        assert pipe is not None
+        with contextlib.suppress(EOFError, OSError, pickle.UnpicklingError):
+            while True:
+                self.engine, self._done, number, parts = pickle.load(pipe)
+                if number in self._questions and parts is not None:
+                    self._outbox.put(Findings(self._questions[number], *parts))
+                    for old in [k for k in self._questions if k < number]:
+                        del self._questions[old]
+        if not self._stopped:
+            Solver._start(self)
+            if self._questions:
+                self._inbox.put(max(self._questions.items(), key=lambda item: item[0]))
+
+    def stop(self) -> None:
+        """End the process."""
+        self._stopped = True
+        super().stop()

@@ -1,0 +1,125 @@
+"""The program as a person starts it: a real window under Xvfb, driven from outside with xdotool.
+
+Needs the commands Xvfb, xdotool and xwininfo; TABLESIM_NEEDS_SCREEN=1 makes
+their absence a failure instead of a skip.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from tablesim.model.scenario import load
+from tablesim.physics import jit
+from tablesim.resources import open_scenario
+
+COMMANDS = ("Xvfb", "xdotool", "xwininfo")
+SIZE = (1280, 800)
+MISSING = [c for c in COMMANDS if shutil.which(c) is None]
+
+
+@pytest.fixture
+def screen() -> Iterator[dict[str, str]]:
+    """The environment of a virtual screen."""
+    if MISSING:
+        if os.environ.get("TABLESIM_NEEDS_SCREEN"):
+            pytest.fail(f"missing commands: {', '.join(MISSING)}")
+        pytest.skip(f"needs {', '.join(MISSING)}")
+    read, write = os.pipe()
+    server = subprocess.Popen(
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", "1400x900x24", "-nolisten", "tcp"],
+        pass_fds=(write,), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+    )  # fmt: skip
+    os.close(write)
+    with os.fdopen(read) as pipe:
+        number = pipe.readline().strip()
+    environment = {k: v for k, v in os.environ.items() if k not in ("SDL_VIDEODRIVER", "WAYLAND_DISPLAY")}
+    yield {**environment, "DISPLAY": f":{number}", "SDL_VIDEODRIVER": "x11", "SDL_FRAMEBUFFER_ACCELERATION": "0"}
+    server.terminate()
+    server.wait(10)
+
+
+class Hand:
+    """A hand on the mouse and keys of the virtual screen."""
+
+    def __init__(self, environment: dict[str, str]) -> None:
+        self.environment = environment
+        self.left, self.top = 0, 0
+
+    def do(self, *words: object) -> str:
+        """Run xdotool."""
+        return subprocess.run(
+            ["xdotool", *(str(w) for w in words)], env=self.environment, check=True, capture_output=True, text=True
+        ).stdout
+
+    def find(self, title: str, seconds: float = 30.0) -> None:
+        """Wait for a window and remember where it is."""
+        until = time.monotonic() + seconds
+        while time.monotonic() < until:
+            tree = subprocess.run(["xwininfo", "-root", "-tree"], env=self.environment, capture_output=True, text=True)
+            line = next((ln for ln in tree.stdout.splitlines() if title in ln), None)
+            found = re.search(r"\+(-?\d+)\+(-?\d+)$", line.strip()) if line else None
+            if line and found:
+                self.left, self.top = int(found[1]), int(found[2])
+                self.do("windowfocus", line.split()[0])
+                return
+            time.sleep(0.1)
+        pytest.fail(f"no window titled {title!r}: {tree.stdout}")
+
+    def drag(self, start: tuple[int, int], end: tuple[int, int]) -> None:
+        """Press, move in steps, let go."""
+        self.do("mousemove", self.left + start[0], self.top + start[1], "mousedown", 1)
+        for k in range(1, 11):
+            at = [round(a + (b - a) * k / 10) for a, b in zip(start, end, strict=True)]
+            self.do("mousemove", self.left + at[0], self.top + at[1])
+            time.sleep(0.03)
+        self.do("mouseup", 1)
+
+
+def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path) -> None:
+    file = tmp_path / "lesson.json"
+    file.write_bytes(b"")
+    file.unlink()
+    from tablesim.model.scenario import save
+
+    save(open_scenario("two-cues"), file)
+    before = load(file)
+    jit.prepare()
+    home = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path / "c"), "XDG_STATE_HOME": str(tmp_path / "s")}
+    cache = {"TABLESIM_CACHE": str(jit.cache_directory().parent)}
+    program = subprocess.Popen(
+        [sys.executable, "-m", "tablesim", str(file)], env={**screen, **home, **cache},
+        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
+    )  # fmt: skip
+    try:
+        hand = Hand(screen)
+        hand.find("The same shot with two cues")
+        time.sleep(3.0)
+        hand.drag((400, 550), (430, 500))  # on the cloth: turns the cue
+        hand.do("key", "plus", "key", "plus", "key", "d")
+        time.sleep(1.5)
+        hand.do("key", "u")
+        time.sleep(0.5)
+        hand.do("key", "ctrl+s")
+        time.sleep(1.0)
+        hand.do("key", "ctrl+q")
+        out, _ = program.communicate(timeout=20)
+    finally:
+        program.kill()
+    assert program.returncode == 0, out
+    after = load(file)
+    take = after.takes[0]
+    assert take.pace_m_s == pytest.approx(before.takes[0].pace_m_s + 0.1)
+    assert take.tip.right == pytest.approx(before.takes[0].tip.right + 0.02)
+    assert take.aim.heading_deg is not None
+    from tablesim.study.predict import predict
+
+    assert predict(after, take.name)[0].target.outcome == "potted"

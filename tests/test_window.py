@@ -1,0 +1,342 @@
+"""The window from end to end: real input events, the picture they make, the file they leave."""
+
+from __future__ import annotations
+
+import math
+import os
+import re
+import stat
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pygame
+import pytest
+from window import Driver
+
+from tablesim.model.scenario import load, to_json
+from tablesim.study.correct import correct
+from tablesim.study.explain import explain
+from tablesim.study.predict import predict
+from tablesim.view.overlays import Files, Help, Question
+from tablesim.view.places import Places
+
+Open = Callable[..., Driver]
+
+
+@pytest.fixture
+def window(tmp_path: Path) -> Iterator[Open]:
+    """Opens windows, and closes them."""
+    opened: list[Driver] = []
+
+    def start(**how: object) -> Driver:
+        opened.append(Driver(tmp_path / "kept", **how))  # type: ignore[arg-type]
+        return opened[-1]
+
+    yield start
+    for driver in opened:
+        driver.close()
+
+
+def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: Path) -> None:
+    """The whole way of a person through the window; the file says what the screen says."""
+    w = window()
+    ball = w.scenario.balls["3"]
+    w.drag(w.table(*ball), w.table(1.60, 0.60))
+    assert math.dist(w.scenario.balls["3"], (1.60, 0.60)) < 0.004
+
+    w.click(w.table(2.54, 0.0))
+    assert w.scenario.target.pocket == "foot-right"
+    w.click(w.table(2.54, 1.27))
+    assert w.scenario.target.pocket == "foot-left"
+
+    before = w.app.editor.heading
+    w.drag(w.table(1.3, 0.3), w.table(1.3, 0.35))
+    assert w.take.aim.heading_deg is not None
+    assert w.app.editor.heading != before
+
+    face = w.control("tip face").rect
+    w.drag(face.center, (face.centerx - 25, face.centery + 10))
+    assert w.take.tip.right < -0.2
+    assert w.take.tip.up < 0.0
+    ruler = w.control("pace ruler").rect
+    w.click((ruler.x + 3 * ruler.w // 4, ruler.y + 34))
+    assert w.take.pace_m_s > 3.0
+    cue = w.control("cue").rect
+    w.click((cue.right - 10, cue.centery))
+    assert w.take.cue == "wood"
+
+    w.settle()
+    w.press("use correction")
+    w.settle()
+    assert w.app.editor.findings.answers[0].aimed.target.outcome == "potted"
+
+    steps = 0
+    while w.app.document.can_undo:
+        w.key(pygame.K_z, pygame.KMOD_CTRL)
+        steps += 1
+    assert 7 <= steps <= 9  # each movement of the hand is one step
+    assert w.scenario.balls["3"] == ball
+    for _ in range(steps):
+        w.key(pygame.K_y, pygame.KMOD_CTRL)
+
+    file = tmp_path / "mine.json"
+    w.key(pygame.K_s, pygame.KMOD_CTRL)
+    assert isinstance(w.app.overlay, Files)
+    w.app.overlay.field.begin()
+    w.app.overlay.field.typed(str(file))
+    w.key(pygame.K_RETURN)
+    assert not w.app.document.unsaved
+    assert load(file) == w.scenario
+    assert to_json(load(file)) == file.read_text(encoding="utf-8")
+
+    told = explain(load(file), w.take.name)[0]
+    w.settle()
+    assert w.app.parts.reading_text() == told.reading
+    assert w.app.editor.findings.explanation == told
+
+
+def test_the_window_shows_what_predict_and_correct_say(window: Open) -> None:
+    w = window()
+    for index, take in enumerate(w.scenario.takes):
+        w.app.editor.choose(index)
+        w.settle()
+        answer = w.app.editor.findings.answers[index]
+        assert answer.correction == correct(w.scenario, take.name)[0]
+        said, shown = predict(w.scenario, take.name)[0], answer.aimed
+        assert shown is not None
+        assert (shown.contact, shown.target, shown.cue_ball) == (said.contact, said.target, said.cue_ball)
+
+
+def test_shoved_balls_never_overlap_and_clicking_picks_the_target(window: Open) -> None:
+    w = window(scenario="opening-break")
+    names = set(w.scenario.balls)
+    w.drag(w.table(*w.scenario.balls["cue"]), w.table(1.95, 0.635), steps=30)
+    assert set(w.scenario.balls) == names  # the scenario itself refuses overlaps
+    w.click(w.table(*w.scenario.balls["8"]))
+    assert w.scenario.target.ball == "8"
+
+
+def test_what_if_softer_leaves_a_trace_until_escape(window: Open) -> None:
+    w = window()
+    old = w.scenario
+    for _ in range(4):
+        w.key(pygame.K_MINUS, 0, "-")
+    assert w.take.pace_m_s == pytest.approx(old.takes[0].pace_m_s - 0.2)
+    assert w.app.editor.former is not None
+    assert w.app.editor.former.scenario == old  # the shot before the first of the four steps
+    w.key(pygame.K_ESCAPE)
+    assert w.app.editor.former is None
+
+
+def test_every_key_of_the_help_does_something(window: Open) -> None:
+    """Keys change what they say they change, and nothing fires while typing."""
+    w = window()
+    changes = {
+        pygame.K_d: lambda: w.take.tip.right, pygame.K_w: lambda: w.take.tip.up, pygame.K_PLUS: lambda: w.take.pace_m_s,
+        pygame.K_r: lambda: w.take.elevation_deg, pygame.K_k: lambda: w.take.cue, pygame.K_j: lambda: w.take.stroke,
+        pygame.K_LEFT: lambda: w.app.editor.heading, pygame.K_n: lambda: w.app.editor.chosen,
+        pygame.K_t: lambda: len(w.scenario.takes), pygame.K_p: lambda: w.scenario.target.pocket,
+        pygame.K_INSERT: lambda: len(w.scenario.balls), pygame.K_l: lambda: w.app.editor.shown.growth,
+        pygame.K_m: lambda: w.app.editor.shown.growth, pygame.K_c: lambda: w.app.editor.shown.corrected,
+        pygame.K_i: lambda: w.app.settings.details, pygame.K_v: lambda: w.app.settings.look,
+        pygame.K_F2: lambda: w.app.parts.page, pygame.K_F4: lambda: w.app.parts.panel_on,
+        pygame.K_b: lambda: w.app.editor.selected,
+    }  # fmt: skip
+    for code, value in changes.items():
+        before = value()
+        w.key(code)
+        assert value() != before, pygame.key.name(code)
+
+    w.key(pygame.K_F4)
+    scenario = w.scenario
+    w.press("title")
+    w.type("jab two k")
+    assert w.scenario == scenario
+    w.key(pygame.K_RETURN)
+    assert w.scenario.title == "jab two k"
+    w.press("title")
+    w.type("xyz")
+    w.key(pygame.K_ESCAPE)
+    assert w.scenario.title == "jab two k"
+
+
+def test_tab_reaches_every_control_and_keys_work_it(window: Open) -> None:
+    w = window()
+    reached = set()
+    for _ in range(60):
+        w.key(pygame.K_TAB)
+        reached.add(w.app.ui.focus.key)
+    assert reached == {c.key for c in w.app.parts.controls() if c.focusable}
+    w.app.focus_on(w.control("tip face"))
+    w.key(pygame.K_RIGHT)
+    w.key(pygame.K_HOME)
+    assert w.take.tip.offset == 0.0
+    w.app.focus_on(w.control("butt"))
+    before = w.take.elevation_deg
+    w.key(pygame.K_RIGHT)
+    assert w.take.elevation_deg == before + 0.5
+
+
+def test_arrows_nudge_the_selected_ball_as_seen(window: Open) -> None:
+    w = window()
+    w.click(w.table(*w.scenario.balls["cue"]))
+    x, y = w.scenario.balls["cue"]
+    w.key(pygame.K_RIGHT)
+    w.key(pygame.K_UP, pygame.KMOD_SHIFT)
+    assert w.scenario.balls["cue"] == pytest.approx((x + 0.001, y + 0.010), abs=1e-9)
+    w.key(pygame.K_z)  # freeze it to the 3
+    assert math.dist(w.scenario.balls["cue"], w.scenario.balls["3"]) == pytest.approx(0.05715, abs=2e-6)
+
+
+def test_exact_positions_in_three_units(window: Open) -> None:
+    w = window()
+    w.app.open_page("Layout")
+    w.app.frame()
+    for unit, text, metres in (("mm", "500", 0.5), ("inch", "30", 0.762), ("diamond", "2", 0.635)):
+        w.app.settings.unit = unit
+        w.app.restyle()
+        w.app.frame()
+        w.press("position 0")
+        w.type(text)
+        w.key(pygame.K_RETURN)
+        assert w.scenario.balls["cue"][0] == pytest.approx(metres, abs=1e-9)
+    w.press("position 0")
+    w.type("99")
+    w.key(pygame.K_RETURN)
+    assert "must be a number from" in w.app.message
+    assert w.scenario.balls["cue"][0] == pytest.approx(0.635)
+
+
+def test_takes_are_shown_together_chosen_added_and_removed(window: Open) -> None:
+    w = window()
+    rows = w.control("takes").rect
+    w.click((rows.x + 10, rows.y + 60))  # the box of the third
+    w.settle()
+    assert set(w.app.editor.findings.answers) == {0, 2}
+    w.click((rows.x + 120, rows.y + 60))
+    assert w.app.editor.chosen == 2
+    count = len(w.scenario.takes)
+    w.press("new take")
+    assert len(w.scenario.takes) == count + 1
+    assert w.app.editor.chosen == count
+    w.press("remove take")
+    assert len(w.scenario.takes) == count
+
+
+def test_marks_are_added_dragged_and_named(window: Open) -> None:
+    w = window()
+    w.app.open_page("Layout")
+    w.app.frame()
+    w.press("add zone")
+    w.app.frame()
+    w.press("mark text")
+    w.type("stop")
+    w.key(pygame.K_RETURN)
+    at = w.scenario.marks[0].at
+    w.drag(w.table(*at), w.table(0.5, 1.0))
+    assert w.scenario.marks[0].at == pytest.approx((0.5, 1.0), abs=0.004)
+    assert w.scenario.marks[0].text == "stop"
+    w.key(pygame.K_DELETE)
+    assert w.scenario.marks == []
+
+
+def test_unsaved_changes_hold_the_window_back(window: Open) -> None:
+    w = window()
+    w.key(pygame.K_d)
+    w.send(pygame.Event(pygame.QUIT))
+    assert w.app.running
+    assert isinstance(w.app.overlay, Question)
+    w.key(pygame.K_ESCAPE)
+    assert w.app.overlay is None
+    w.send(pygame.Event(pygame.QUIT))
+    w.press("Let them go")
+    assert not w.app.running
+
+
+def test_work_left_behind_by_a_crash_is_offered(window: Open, tmp_path: Path) -> None:
+    w = window()
+    w.key(pygame.K_d)
+    changed = w.scenario
+    w.now += 10.0
+    w.app.frame()
+    kept = Places(tmp_path / "kept").unsaved_file
+    assert kept.is_file()
+    gone = kept.with_name("unsaved-999999999.json")  # as if the process had died
+    kept.rename(gone)
+    again = window()
+    assert isinstance(again.app.overlay, Question)
+    again.press("Recover it")
+    assert again.scenario == changed
+    assert again.app.document.unsaved
+    assert not gone.exists()
+    assert kept.is_file()
+
+
+def test_bad_files_and_places_leave_everything_as_it_was(window: Open, tmp_path: Path) -> None:
+    w = window()
+    scenario = w.scenario
+    bad = tmp_path / "bad.json"
+    bad.write_text('{"balls": {"cue": [0.5, NaN]}}')
+    w.send(pygame.Event(pygame.DROPFILE, file=str(bad)))
+    assert "finite" in w.app.message
+    assert w.scenario == scenario
+    w.send(pygame.Event(pygame.DROPFILE, file=str(tmp_path / "none.json")))
+    assert "cannot be read" in w.app.message
+
+    w.key(pygame.K_d)
+    w.app.guard(lambda: w.app.actions._write(tmp_path / "no" / "such" / "x.json", lambda: None))
+    assert "Not saved" in w.app.message
+    assert w.app.document.unsaved
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="root may write anywhere")
+def test_a_read_only_folder(window: Open, tmp_path: Path) -> None:
+    w = window()
+    shut = tmp_path / "shut"
+    shut.mkdir()
+    shut.chmod(stat.S_IRUSR | stat.S_IXUSR)
+    w.app.guard(lambda: w.app.actions._write(shut / "x.json", lambda: None))
+    assert "Not saved" in w.app.message
+
+
+def test_a_dropped_file_opens_and_is_remembered(window: Open, tmp_path: Path) -> None:
+    w = window()
+    file = tmp_path / "other.json"
+    file.write_text(to_json(w.scenario.change(title="Another")))
+    w.send(pygame.Event(pygame.DROPFILE, file=str(file)))
+    assert w.scenario.title == "Another"
+    assert w.app.settings.recent == [str(file.resolve())]
+    w.key(pygame.K_o, pygame.KMOD_CTRL)
+    w.settle()
+    assert any(e.note == "recent" for e in w.app.overlay.list.items)
+
+
+@pytest.mark.parametrize("size", [(640, 400), (320, 240), (1600, 900)])
+def test_every_size_and_scale_can_be_drawn(window: Open, size: tuple[int, int]) -> None:
+    w = window(size=size)
+    for scale in (1.0, 2.0):
+        w.app.settings.scale = scale
+        w.app.restyle()
+        for action in ("page", "page", "page", "details", "help", "back", "open", "back", "growth", "look", "panel"):
+            w.app.act(action)
+            w.app.frame()
+    assert not isinstance(w.app.overlay, Help)
+
+
+def test_british_words(window: Open) -> None:
+    w = window()
+    assert "english" in w.app.ui.say(w.app.parts.reading_text())
+    w.app.settings.british = True
+    w.app.restyle()
+    said = w.app.ui.say(w.app.parts.reading_text())
+    assert "english" not in said
+    assert said.startswith("Left side at soft pace")
+
+
+def test_few_numbers_by_default(window: Open) -> None:
+    """At most three numbers besides those on the balls: in the words under the face and in the reading."""
+    w = window()
+    controls = [c for c in w.app.parts.widgets if callable(getattr(c, "text", None))]
+    texts = [w.app.parts.reading_text(), *(c.text() for c in controls)]  # type: ignore[attr-defined]
+    numbers = [n for text in texts for n in re.findall(r"\d+(?:\.\d+)?", text)]
+    assert 1 <= len(numbers) <= 3

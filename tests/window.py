@@ -1,0 +1,100 @@
+"""A window without a screen, driven by real input events."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import Any
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+
+import pygame
+
+from tablesim.model.scenario import Scenario
+from tablesim.resources import open_scenario
+from tablesim.view.app import App
+from tablesim.view.pictures import settle
+from tablesim.view.places import Places
+from tablesim.view.run import start_display
+from tablesim.view.widgets import Widget
+from tablesim.view.worker import Solver
+
+
+class Driver:
+    """Hands on mouse and keys; every movement is followed by a frame."""
+
+    def __init__(self, root: Path, scenario: Scenario | str = "two-cues", size: tuple[int, int] = (1280, 800)) -> None:
+        surface = start_display(size)
+        self.now = 1000.0
+        found = open_scenario(scenario) if isinstance(scenario, str) else scenario
+        self.app = App(surface, Places(root), found, None, lambda: self.now, Solver())
+        self.settle()
+
+    def settle(self) -> None:
+        """Let everything be computed and painted."""
+        settle(self.app)
+
+    def send(self, *events: pygame.Event) -> None:
+        """Events, then a frame."""
+        self.now += 0.02
+        self.app.events(events)
+        self.app.frame()
+
+    def move(self, pos: tuple[int, int], held: bool = False) -> None:
+        """The mouse moves."""
+        self.send(pygame.Event(pygame.MOUSEMOTION, pos=pos, rel=(0, 0), buttons=(1 if held else 0, 0, 0)))
+
+    def click(self, pos: tuple[int, int]) -> None:
+        """Down and up."""
+        self.move(pos)
+        self.now += 1.0  # never a double click by accident
+        self.send(pygame.Event(pygame.MOUSEBUTTONDOWN, button=1, pos=pos))
+        self.send(pygame.Event(pygame.MOUSEBUTTONUP, button=1, pos=pos))
+
+    def drag(self, start: tuple[int, int], end: tuple[int, int], steps: int = 12) -> None:
+        """Down, along a straight line, up."""
+        self.move(start)
+        self.now += 1.0
+        self.send(pygame.Event(pygame.MOUSEBUTTONDOWN, button=1, pos=start))
+        for k in range(1, steps + 1):
+            at = tuple(round(a + (b - a) * k / steps) for a, b in zip(start, end, strict=True))
+            self.move((at[0], at[1]), held=True)
+        self.send(pygame.Event(pygame.MOUSEBUTTONUP, button=1, pos=end))
+
+    def key(self, code: int, mod: int = 0, text: str = "") -> None:
+        """A key, with the text that it types."""
+        events = [pygame.Event(pygame.KEYDOWN, key=code, mod=mod, unicode=text, scancode=0)]
+        if text:
+            events.append(pygame.Event(pygame.TEXTINPUT, text=text))
+        self.send(*events, pygame.Event(pygame.KEYUP, key=code, mod=mod, unicode="", scancode=0))
+
+    def type(self, text: str) -> None:
+        """Letters, one by one."""
+        for letter in text:
+            self.key(pygame.key.key_code(letter) if letter.isalnum() else 0, 0, letter)
+
+    def control(self, key: str) -> Widget:
+        """The control of that key."""
+        return next(w for w in self.app.parts.controls() if w.key == key)
+
+    def press(self, key: str) -> None:
+        """Click a control."""
+        self.click(self.control(key).rect.center)
+
+    def table(self, x: float, y: float) -> tuple[int, int]:
+        """The pixel at a place on the table [m]."""
+        return self.app.table.pixel(x, y)
+
+    @property
+    def scenario(self) -> Any:
+        """The scenario as it stands."""
+        return self.app.document.scenario
+
+    @property
+    def take(self) -> Any:
+        """The take being worked on."""
+        return self.app.editor.take
+
+    def close(self) -> None:
+        """Put the window away."""
+        self.app.close()
