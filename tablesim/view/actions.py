@@ -44,6 +44,7 @@ class Actions:
             "growth": self.growth, "magnify": self.magnify, "details": self.details, "look": self.look,
             "corrected": self.corrected, "help": app.show_help, "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back, "save": self.save, "save_as": self.save_as,
+            "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
             "open": self.open, "new": self.new, "leave": self.leave,
         }  # fmt: skip
 
@@ -63,7 +64,7 @@ class Actions:
         tips = {"tip_left": (-1, 0), "tip_right": (1, 0), "tip_up": (0, 1), "tip_down": (0, -1)}
         if action in moves:
             dx, dy = moves[action]
-            if e.selected is not None:
+            if e.selected is not None or e.mark is not None:
                 self._nudge(dx, dy, factor)
             elif dx:
                 e.turn(-dx * math.radians(TURN_DEG) * factor)
@@ -78,8 +79,8 @@ class Actions:
             e.set_butt(min(15.0, max(0.0, e.take.elevation_deg + (0.5 if action == "butt_up" else -0.5))))
         elif action == "next_take":
             e.choose(e.chosen + way)
-        elif action == "next_ball":
-            e.next_ball(way)
+        elif action == "next_thing":
+            e.next_thing(way)
         elif action == "next_pocket":
             e.next_pocket(way)
         elif action == "next_cue":
@@ -178,6 +179,11 @@ class Actions:
     def look(self) -> None:
         """The look for a projector, or for the evening."""
         self.app.settings.look = "evening" if self.app.settings.look == "projector" else "projector"
+        self.app.restyle()
+
+    def scale(self, by: float) -> None:
+        """The whole interface larger or smaller, from 1 to 2."""
+        self.app.settings.scale = min(2.0, max(1.0, self.app.settings.scale + by))
         self.app.restyle()
 
     def next_page(self) -> None:

@@ -257,6 +257,8 @@ class Bars(Widget):
         if area.w < 20 or not rows:
             return
         high = max(self.rect.h // 5, 1)
+        row = (ui.mouse[1] - self.rect.y) // high - 1
+        self.term = rows[row][0] if 0 <= row < len(rows) - 1 else "correction"
         most = max(20.0, *(abs(mm) for _, mm in rows))
         middle = area.centerx
         ui.write("left of centre", (area.x, self.rect.y), 9, look.muted)

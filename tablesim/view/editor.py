@@ -293,9 +293,11 @@ class Editor:
         self._with_balls(dict(self.staging.place(ball, x, y)), f"ball {ball} placed")
 
     def nudge(self, dx: float, dy: float) -> None:
-        """Move the selected ball a little; it stops where it touches."""
+        """Move the selected ball a little, which stops where it touches; or the selected mark."""
         if self.selected:
             self._with_balls(dict(self.staging.nudge(self.selected, dx, dy)), f"ball {self.selected} nudged", True)
+        elif self.mark is not None:
+            self.move_mark(dx, dy)
 
     def snap(self) -> None:
         """Put the selected ball on the nearest half diamond."""
@@ -374,11 +376,13 @@ class Editor:
         now = POCKETS.index(self.scenario.target.pocket) if self.scenario.target else 0
         self.set_target(pocket=POCKETS[(now + by) % len(POCKETS)])
 
-    def next_ball(self, by: int = 1) -> None:
-        """Select the ball after this one."""
-        names = self.scenario.ball_names
-        now = names.index(self.selected) if self.selected in names else -1 if by > 0 else 0
-        self.selected, self.mark = names[(now + by) % len(names)], None
+    def next_thing(self, by: int = 1) -> None:
+        """Select the ball or mark after this one."""
+        things: list[str | int] = [*self.scenario.ball_names, *range(len(self.scenario.marks))]
+        now = self.selected if self.mark is None else self.mark
+        at = things.index(now) if now in things else -1 if by > 0 else 0
+        thing = things[(at + by) % len(things)]
+        self.selected, self.mark = (thing, None) if isinstance(thing, str) else (None, thing)
 
     # --- gear
 
@@ -414,6 +418,15 @@ class Editor:
         except ValidationError as error:
             raise TablesimError(plain_message(error)) from None
         self.change(self.scenario.change(marks=marks), f"{marks[self.mark].kind} changed", "marks", gesture)
+
+    def move_mark(self, dx: float, dy: float) -> None:
+        """Move the mark that is selected, an arrow as a whole."""
+        if self.mark is not None:
+            mark = self.scenario.marks[self.mark]
+            moved: dict[str, Any] = {"at": (round(mark.at[0] + dx, 6), round(mark.at[1] + dy, 6))}
+            if mark.to is not None:
+                moved["to"] = (round(mark.to[0] + dx, 6), round(mark.to[1] + dy, 6))
+            self.set_mark(**moved)
 
     def remove_mark(self) -> None:
         """Remove the mark that is selected."""

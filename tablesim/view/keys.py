@@ -33,11 +33,11 @@ def _key(
 
 AIM, SHOT, TAKES, BALLS, SHOW, FILES = "Aim", "Stroke", "Takes", "Balls", "View", "File"
 KEYS = (
-    _key(pygame.K_LEFT, "left", "← →", "turn the cue, or move the selected ball (Shift coarse, Ctrl fine)", AIM),
+    _key(pygame.K_LEFT, "left", "← →", "turn the cue, or move what is selected (Shift coarse, Ctrl fine)", AIM),
     _key(pygame.K_RIGHT, "right", "", "", AIM),
     _key(pygame.K_LEFT, "left", "", "", AIM, ctrl=True),
     _key(pygame.K_RIGHT, "right", "", "", AIM, ctrl=True),
-    _key(pygame.K_UP, "up", "↑ ↓", "move the selected ball, or play harder and softer", AIM),
+    _key(pygame.K_UP, "up", "↑ ↓", "play harder and softer, or move what is selected", AIM),
     _key(pygame.K_DOWN, "down", "", "", AIM),
     _key(pygame.K_UP, "up", "", "", AIM, ctrl=True),
     _key(pygame.K_DOWN, "down", "", "", AIM, ctrl=True),
@@ -61,7 +61,7 @@ KEYS = (
     _key(pygame.K_t, "new_take", "T", "new take", TAKES),
     _key(pygame.K_h, "show_take", "H", "show the take with others", TAKES),
     _key(pygame.K_y, "show_all", "Y", "show all takes, or this one", TAKES),
-    _key(pygame.K_b, "next_ball", "B", "select the next ball (Shift the one before)", BALLS),
+    _key(pygame.K_b, "next_thing", "B", "select the next ball or mark (Shift the one before)", BALLS),
     _key(pygame.K_RETURN, "make_target", "Return", "make the selected ball the target", BALLS),
     _key(pygame.K_p, "next_pocket", "P", "next pocket (Shift the one before)", BALLS),
     _key(pygame.K_g, "snap", "G", "selected ball to the half diamonds", BALLS),
@@ -73,6 +73,9 @@ KEYS = (
     _key(pygame.K_c, "corrected", "C", "corrected paths on, off", SHOW),
     _key(pygame.K_i, "details", "I", "details on, off", SHOW),
     _key(pygame.K_v, "look", "V", "look for the evening, for a projector", SHOW),
+    _key(pygame.K_PLUS, "larger", "Ctrl + −", "everything larger, smaller", SHOW, ctrl=True),
+    _key(pygame.K_EQUALS, "larger", "", "", SHOW, ctrl=True),
+    _key(pygame.K_MINUS, "smaller", "", "", SHOW, ctrl=True),
     _key(pygame.K_F1, "help", "F1 ?", "this page", SHOW),
     _key(pygame.K_QUESTION, "help", "", "", SHOW),
     _key(pygame.K_SLASH, "help", "", "", SHOW, shift=True),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import pygame
 
+from tablesim.study.correct import Correction
 from tablesim.units import pace_word
 
 from .dials import Bars, TakeList
@@ -15,7 +16,7 @@ from .fields import TextField
 from .gear_page import gear_page
 from .host import Host, Row
 from .layout_page import layout_page
-from .stroke_page import pace_line, stroke_page
+from .stroke_page import stroke_page
 from .widgets import Button, Label, Widget
 
 if TYPE_CHECKING:
@@ -27,6 +28,16 @@ NARROW = 360  # points: with less for the table, the panel lies over it when ask
 SPARED = ("redo", "look", "growth")  # buttons that a narrow bar does without; their keys remain
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 TAB_POINTS = 44
+
+
+def aim_words(correction: Correction) -> str:
+    """A correction as it stands in the list of takes."""
+    if correction.reason is not None:
+        return correction.reason
+    offset = correction.aim_offset_mm
+    if offset is None:
+        return f"turn {correction.correction_deg or 0.0:+.2f}°"
+    return f"aim {abs(offset):.0f} mm {'left' if offset > 0 else 'right'}"
 
 
 class Parts:
@@ -77,9 +88,17 @@ class Parts:
         )
 
     def _take_rows(self) -> list[tuple[str, str]]:
-        s, details = self.app.editor.scenario, self.app.settings.details
-        how = [pace_line(t.pace_m_s) if details else pace_word(t.pace_m_s) for t in s.takes]
-        return [(t.name, f"{s.cue_name_of(t)}, {words}") for t, words in zip(s.takes, how, strict=True)]
+        """Name of each take, and how it is played; with details also the correction of those shown."""
+        editor, details = self.app.editor, self.app.settings.details
+        s, found = editor.scenario, editor.findings
+        rows = []
+        for i, take in enumerate(s.takes):
+            how = f"{s.cue_name_of(take)}, {pace_word(take.pace_m_s)}"
+            answer = found.answers.get(i) if details and found is not None else None
+            if answer is not None and answer.correction is not None:
+                how = f"{take.pace_m_s:.1f} m/s, {aim_words(answer.correction)}"
+            rows.append((take.name, how))
+        return rows
 
     def _on_page(self, page: str) -> bool:
         return self.page == page

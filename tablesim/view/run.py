@@ -47,6 +47,9 @@ def start_display(size: tuple[int, int] = SIZE) -> pygame.Surface:
 def run(name_or_file: str | None = None) -> None:
     """Open the window, with a scenario if one is named, and stay until it is closed."""
     scenario = None if name_or_file is None else open_scenario(name_or_file)
+    from .worker import Helper
+
+    worker = Helper()  # first: it gets ready while the window is opened
     surface = start_display()
     import pygame
 
@@ -54,7 +57,7 @@ def run(name_or_file: str | None = None) -> None:
     from .places import Places
 
     path = Path(name_or_file) if name_or_file and name_or_file not in ready_scenarios() else None
-    app = App(surface, Places(), scenario, path)
+    app = App(surface, Places(), scenario, path, worker=worker)
     clock = pygame.time.Clock()
     try:
         while app.running:

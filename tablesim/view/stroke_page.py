@@ -14,7 +14,6 @@ from tablesim.units import (
     english_percent,
     mph_from_m_s,
     offset_from_tips,
-    pace_word,
     tips_from_offset,
 )
 
@@ -33,11 +32,6 @@ def tip_words(right: float, up: float) -> str:
     percent = f"{abs(english_percent(right)):.0f} % {'right' if right > 0 else 'left'}"
     side = percent if abs(right) >= 0.005 else "no side"
     return side + ("" if abs(up) < 0.02 else ", high" if up > 0 else ", low")
-
-
-def pace_line(pace_m_s: float) -> str:
-    """A pace in the trade's word and its number."""
-    return f"{pace_word(pace_m_s)}, {pace_m_s:.1f} m/s"
 
 
 def stroke_page(host: Host) -> list[Row]:

@@ -105,7 +105,7 @@ class TableView:
             x, y = scenario.balls[self.editor.selected]
             radius = scenario.ball_set.radius_m(self.editor.selected)
             shapes.append(Disc(x, y, radius * 1.5, None, Pen(self.look.accent, 1.6, (4, 3))))
-        if self.marking:
+        if self.marking or self.editor.mark is not None:
             for i, _, (x, y) in self._handles():
                 fill = self.look.accent if i == self.editor.mark else self.look.halo
                 shapes.append(Dot(x, y, 5.0, fill, Pen(self.look.ink, 1.2), corners=4))
@@ -194,11 +194,8 @@ class TableView:
         place = (round(at[0], 4), round(at[1], 4))
         if name == "radius_m":
             self.editor.set_mark(radius_m=min(2.0, max(0.02, round(math.dist(at, mark.at), 4))))
-        elif name == "at" and mark.to is not None:
-            to = (mark.to[0] + place[0] - mark.at[0], mark.to[1] + place[1] - mark.at[1])
-            self.editor.set_mark(at=place, to=to)
         elif name == "at":
-            self.editor.set_mark(at=place)
+            self.editor.move_mark(place[0] - mark.at[0], place[1] - mark.at[1])
         else:
             self.editor.set_mark(to=place)
 

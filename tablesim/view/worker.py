@@ -49,6 +49,7 @@ class Findings:
     seconds: float = 0.0
 
 
+FIRST_WAIT_S = 1.0
 QUIET_AFTER_S = 0.12  # without a new question for so long, there is time for the marks
 
 
@@ -60,6 +61,7 @@ class Solver:
         self._outbox: queue.SimpleQueue[Findings] = queue.SimpleQueue()
         self._asked = self._done = 0  # numbers of questions
         self.engine = "starting"  # starting, preparing, fast or plain
+        self._first = threading.Event()  # an answer has been given
         self._start()
 
     def _start(self) -> None:
@@ -98,6 +100,7 @@ class Solver:
             number, question = item
             findings = self._answer(question)
             self._hand_out(number, findings)
+            self._first.set()
             try:
                 item = self._newest(self._inbox.get(timeout=QUIET_AFTER_S))
                 continue
@@ -110,7 +113,8 @@ class Solver:
         self._outbox.put(findings)
 
     def _prepare(self) -> None:
-        """Have the fast engine made, if it is not yet, and load it."""
+        """Have the fast engine made, if it is not yet, and load it; the first answer goes before."""
+        self._first.wait(FIRST_WAIT_S)
         if not jit.wanted():
             self.engine = "plain"
             return
@@ -160,30 +164,39 @@ class Helper(Solver):
         threading.Thread(target=self._receive, name="answers", daemon=True).start()
 
     def _send(self) -> None:
-        """Hand the newest question on."""
+        """Hand the newest question on; back into the inbox if the other process is gone."""
         pipe = self._process.stdin
         assert pipe is not None
-        with contextlib.suppress(OSError, ValueError):
+        item: tuple[int, Question] | None = None
+        try:
             while True:
                 item = self._newest(self._inbox.get())
+                if self._process.poll() is not None:
+                    raise BrokenPipeError
                 if item is not None:
                     self._questions[item[0]] = item[1]
                 pickle.dump(item, pipe, pickle.HIGHEST_PROTOCOL)
                 pipe.flush()
-                if item is None or self._process.poll() is not None:
+                if item is None:
                     return
+        except OSError:
+            self._inbox.put(item)
+        finally:
+            with contextlib.suppress(OSError):
+                pipe.close()
 
     def _receive(self) -> None:
         """Take answers in; if the other process ends of itself, go on in this one."""
         pipe = self._process.stdout
         assert pipe is not None
-        with contextlib.suppress(EOFError, OSError, pickle.UnpicklingError):
+        with pipe, contextlib.suppress(EOFError, OSError, pickle.UnpicklingError):
             while True:
                 self.engine, self._done, number, parts = pickle.load(pipe)
                 if number in self._questions and parts is not None:
                     self._outbox.put(Findings(self._questions[number], *parts))
                     for old in [k for k in self._questions if k < number]:
                         del self._questions[old]
+        self._process.wait()
         if not self._stopped:
             Solver._start(self)
             if self._questions:
