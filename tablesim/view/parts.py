@@ -96,7 +96,7 @@ class Parts:
             how = f"{s.cue_name_of(take)}, {pace_word(take.pace_m_s)}"
             answer = found.answers.get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
-                how = f"{take.pace_m_s:.1f} m/s, {aim_words(answer.correction)}"
+                how = f"{aim_words(answer.correction)}, {take.pace_m_s:.1f} m/s"
             rows.append((take.name, how))
         return rows
 
