@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from tablesim.errors import NameUnknown, ScenarioError, unknown_name
+from tablesim.model.lesson import Scene
 from tablesim.model.scenario import Scenario, load
 
 
@@ -31,3 +32,14 @@ def open_scenario(name_or_file: str) -> Scenario:
     if exists or looks_like_file:
         return load(name_or_file)
     raise NameUnknown(unknown_name("scenario", name_or_file, ready) + " (or give a file)")
+
+
+def scenario_of(scene: Scene, folder: Path | None) -> Scenario:
+    """The scenario of a lesson's scene; a file is looked for beside the lesson's. ScenarioError if it is missing."""
+    if scene.scenario is not None:
+        return scene.scenario
+    assert scene.file is not None
+    if scene.file in ready_scenarios():
+        return open_scenario(scene.file)
+    path = Path(scene.file)
+    return load(path if path.is_absolute() or folder is None else folder / path)

@@ -22,7 +22,7 @@ from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
 from tablesim.view import widgets
-from tablesim.view.overlays import Files, Help, Question
+from tablesim.view.overlays import FilePage, Help, Question
 from tablesim.view.places import Places
 from tablesim.view.run import start_display
 from tablesim.view.worker import Findings, Helper
@@ -89,7 +89,7 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
 
     file = tmp_path / "mine.json"
     w.key(pygame.K_s, pygame.KMOD_CTRL)
-    assert isinstance(w.app.overlay, Files)
+    assert isinstance(w.app.overlay, FilePage)
     w.app.overlay.field.begin()
     w.app.overlay.field.typed(str(file))
     w.key(pygame.K_RETURN)
@@ -292,7 +292,7 @@ def test_bad_files_and_places_leave_everything_as_it_was(window: Open, tmp_path:
     assert "cannot be read" in w.app.message
 
     w.key(pygame.K_d)
-    w.app.guard(lambda: w.app.actions._write(tmp_path / "no" / "such" / "x.json", lambda: None))
+    w.app.guard(lambda: w.app.actions.files._write(tmp_path / "no" / "such" / "x.json", lambda: None))
     assert "Not saved" in w.app.message
     assert w.app.document.unsaved
 
@@ -303,7 +303,7 @@ def test_a_read_only_folder(window: Open, tmp_path: Path) -> None:
     shut = tmp_path / "shut"
     shut.mkdir()
     shut.chmod(stat.S_IRUSR | stat.S_IXUSR)
-    w.app.guard(lambda: w.app.actions._write(shut / "x.json", lambda: None))
+    w.app.guard(lambda: w.app.actions.files._write(shut / "x.json", lambda: None))
     assert "Not saved" in w.app.message
 
 

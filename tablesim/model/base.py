@@ -24,6 +24,15 @@ class Model(BaseModel):
         return data
 
 
+def check_format(data: Any, key: str, known: int) -> Any:
+    """The data, unless its format number under ``key`` is not the known one: then ValueError says what to do."""
+    number = data.get(key, known) if isinstance(data, dict) else known
+    if isinstance(number, int) and not isinstance(number, bool) and number != known:
+        why = "written by a newer version of tablesim; please update" if number > known else "no such format"
+        raise ValueError(f"{key}: file format {number} is unknown here ({why}); this version reads {known}")
+    return data
+
+
 def _path(location: tuple[str | int, ...]) -> str:
     text = ""
     for part in location:

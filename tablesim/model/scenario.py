@@ -18,7 +18,7 @@ from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
-from .base import Model, plain_message
+from .base import Model, check_format, plain_message
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
@@ -49,11 +49,7 @@ class Scenario(Model):
     @model_validator(mode="before")
     @classmethod
     def _known_format(cls, data: Any) -> Any:
-        number = data.get("tablesim", FORMAT) if isinstance(data, dict) else FORMAT
-        if isinstance(number, int) and not isinstance(number, bool) and number != FORMAT:
-            why = "written by a newer version of tablesim; please update" if number > FORMAT else "no such format"
-            raise ValueError(f"tablesim: file format {number} is unknown here ({why}); this version reads {FORMAT}")
-        return data
+        return check_format(data, "tablesim", FORMAT)
 
     @model_validator(mode="after")
     def _names_agree(self) -> Scenario:
@@ -167,8 +163,8 @@ def _not_finite(token: str) -> float:
     raise ScenarioError(f"numbers must be finite; got {token}")
 
 
-def from_json(text: str) -> Scenario:
-    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
+def parse_object(text: str, what: str) -> dict[str, Any]:
+    """A JSON object without duplicate keys or infinite numbers; ScenarioError in plain words otherwise."""
     try:
         data = json.loads(text, object_pairs_hook=_no_duplicates, parse_constant=_not_finite)
     except json.JSONDecodeError as error:
@@ -176,10 +172,15 @@ def from_json(text: str) -> Scenario:
     except (RecursionError, ValueError) as error:
         if isinstance(error, ScenarioError):
             raise
-        raise ScenarioError("not a scenario: nested too deep or a number too long") from None
+        raise ScenarioError(f"not {what}: nested too deep or a number too long") from None
     if not isinstance(data, dict):
-        raise ScenarioError(f"a scenario is a JSON object; got {type(data).__name__}")
-    return validated(data)
+        raise ScenarioError(f"{what} is a JSON object; got {type(data).__name__}")
+    return data
+
+
+def from_json(text: str) -> Scenario:
+    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
+    return validated(parse_object(text, "a scenario"))
 
 
 def validated(data: dict[str, Any]) -> Scenario:
@@ -196,13 +197,12 @@ def to_json(scenario: Scenario) -> str:
     return json.dumps({"tablesim": FORMAT, **data}, indent=1, ensure_ascii=False) + "\n"
 
 
-def load(path: str | os.PathLike[str]) -> Scenario:
-    """Read a scenario file; ScenarioError names the file and what is wrong with it."""
-    file = Path(path)
+def read_text(file: Path, most_bytes: int) -> str:
+    """The text of a file; ScenarioError names the file and why it cannot be read."""
     try:
-        if file.stat().st_size > MAX_FILE_BYTES:
-            raise ScenarioError(f"{file}: a scenario has at most {MAX_FILE_BYTES} bytes; got {file.stat().st_size}")
-        text = file.read_text(encoding="utf-8-sig")
+        if file.stat().st_size > most_bytes:
+            raise ScenarioError(f"{file}: may have at most {most_bytes} bytes; got {file.stat().st_size}")
+        return file.read_text(encoding="utf-8-sig")
     except UnicodeDecodeError:
         raise ScenarioError(f"{file}: must be UTF-8 text") from None
     except OSError as error:
@@ -211,6 +211,12 @@ def load(path: str | os.PathLike[str]) -> Scenario:
         if isinstance(error, ScenarioError):
             raise
         raise ScenarioError(f"{str(file)[:60]!r}: no such file") from None
+
+
+def load(path: str | os.PathLike[str]) -> Scenario:
+    """Read a scenario file; ScenarioError names the file and what is wrong with it."""
+    file = Path(path)
+    text = read_text(file, MAX_FILE_BYTES)
     try:
         return from_json(text)
     except ScenarioError as error:

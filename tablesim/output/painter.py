@@ -29,6 +29,10 @@ HALO = 0.28  # width of the edge round letters, of their size
 LETTERS = 20.0  # size at which letters are outlined; they scale from there
 SPOTS = np.array([[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, -1]], dtype=float)
 UP = np.array([0.0, 0.0, 1.0])
+ROUND = np.stack([f(np.linspace(0.0, 2.0 * np.pi, 25)) for f in (np.cos, np.sin)], axis=1)
+GREAT = np.stack([f(np.linspace(0.0, 2.0 * np.pi, 73)) for f in (np.cos, np.sin)], axis=1)
+BAND = 0.56  # half the width of a stripe, in radii
+QUAD = np.array([AggPath.MOVETO, *[AggPath.LINETO] * 3, AggPath.CLOSEPOLY], dtype=np.uint8)
 DASHED_FOR = 2.0  # pens wider than this many points stretch their dashes
 
 
@@ -189,37 +193,17 @@ class Painter:
 
     def _spot(self, ball: Ball, at: Array, size: float, frame: Frame, fill: str) -> None:
         """A round spot on the ball, ``size`` radii across, where the unit vector ``at`` points; nothing if below."""
-        if at[2] <= 0.08:
-            return
-        a = np.linspace(0.0, 2.0 * np.pi, 25)
-        side = np.array([-at[1], at[0], 0.0]) if abs(at[2]) < 0.999999 else np.array([1.0, 0.0, 0.0])
-        side = side / np.hypot(side[0], side[1])
-        other = np.cross(at, side)
-        ring = np.sqrt(1.0 - size * size) * at + size * (np.outer(np.cos(a), side) + np.outer(np.sin(a), other))
-        ring[:, :2] /= np.maximum(1.0, np.hypot(ring[:, 0], ring[:, 1]))[:, None]
-        points = np.array([ball.x, ball.y]) + ball.radius_m * ring[:, :2]
-        self._draw(AggPath(points, closed=True), self._affine(frame), None, fill, frame.point)
+        ring = spot_outline(at, size)
+        if ring is not None:
+            points = np.array([ball.x, ball.y]) + ball.radius_m * ring
+            self._draw(AggPath(points, closed=True), self._affine(frame), None, fill, frame.point)
 
     def _band(self, ball: Ball, turn: Array, frame: Frame, colour: str) -> None:
         """The stripe: a band about the ball's x axis, seen from above."""
-        axis, half = turn @ np.array([0.0, 1.0, 0.0]), 0.56
-        a = np.linspace(0.0, 2.0 * np.pi, 73)
-        u = turn @ np.array([1.0, 0.0, 0.0])
-        w = np.cross(axis, u)
-        great = np.outer(np.cos(a), u) + np.outer(np.sin(a), w)
-        quads = []
-        for k in range(72):
-            if great[k, 2] < -half and great[k + 1, 2] < -half:
-                continue
-            corners = [
-                np.sqrt(1.0 - half * half) * great[k + i] + s * half * axis
-                for i, s in ((0, -1), (1, -1), (1, 1), (0, 1))
-            ]
-            if min(c[2] for c in corners) < -0.02:
-                continue
-            quads.append(np.array([ball.x, ball.y]) + ball.radius_m * np.array(corners)[:, :2])
-        if quads:
-            path = AggPath.make_compound_path(*(AggPath(np.vstack([q, q[:1]]), closed=True) for q in quads))
+        quads = band_quads(turn)
+        if len(quads):
+            corners = np.array([ball.x, ball.y]) + ball.radius_m * quads[:, [0, 1, 2, 3, 0]]
+            path = AggPath(corners.reshape(-1, 2), np.tile(QUAD, len(quads)))
             self._draw(path, self._affine(frame), Pen(colour, 0.5), colour, frame.point)
 
     def _number(self, ball: Ball, at: Array, frame: Frame, number: str) -> None:
@@ -228,6 +212,31 @@ class Painter:
         size = 0.62 * ball.radius_m * frame.pixels_a_metre / frame.point * (1.0 if len(number) < 2 else 0.85)
         x, y = ball.x + 0.9 * ball.radius_m * at[0], ball.y + 0.9 * ball.radius_m * at[1]
         self.letters(Text(x, y, number[:3], size, "#1a1a1a", bold=True), frame)
+
+
+def spot_outline(at: Array, size: float) -> Array | None:
+    """A round spot of ``size`` radii about the unit vector ``at``: outline (25, 2) in radii, or None if below."""
+    if at[2] <= 0.08:
+        return None
+    side = np.array([-at[1], at[0], 0.0]) if abs(at[2]) < 0.999999 else np.array([1.0, 0.0, 0.0])
+    side = side / np.hypot(side[0], side[1])
+    other = np.array([-at[2] * side[1], at[2] * side[0], at[0] * side[1] - at[1] * side[0]])  # at x side
+    ring = np.sqrt(1.0 - size * size) * at + size * (ROUND[:, :1] * side + ROUND[:, 1:] * other)
+    flat: Array = ring[:, :2] / np.maximum(1.0, np.hypot(ring[:, 0], ring[:, 1]))[:, None]
+    return flat
+
+
+def band_quads(turn: Array) -> Array:
+    """The pieces of a stripe that are in sight, for a ball turned by ``turn`` (3, 3): (n, 4, 2) in radii."""
+    axis, u = turn[:, 1], turn[:, 0]
+    w = np.array([axis[1] * u[2] - axis[2] * u[1], axis[2] * u[0] - axis[0] * u[2], axis[0] * u[1] - axis[1] * u[0]])
+    great = GREAT[:, :1] * u + GREAT[:, 1:] * w
+    middle, off = np.sqrt(1.0 - BAND * BAND) * great, BAND * axis
+    right, left = middle - off, middle + off
+    quads = np.stack([right[:-1], right[1:], left[1:], left[:-1]], axis=1)
+    below = (great[:-1, 2] < -BAND) & (great[1:, 2] < -BAND)
+    seen: Array = quads[~below & (quads[:, :, 2].min(axis=1) >= -0.02), :, :2]
+    return seen
 
 
 @lru_cache(maxsize=256)

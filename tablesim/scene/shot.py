@@ -33,7 +33,7 @@ class Shown:
     chosen: int = 0
     takes: tuple[int, ...] = ()
     corrected: bool = True
-    rolling_apart: bool = False
+    spin: bool = False  # sliding parts and the sidespin left along the way
     others: bool = True
     labels: bool = True
     growth: int = 0  # sideways magnification of the distance off the cue's line; 0 is off
@@ -299,6 +299,6 @@ def arrow(start: tuple[float, float], end: tuple[float, float], pen: Pen) -> Sce
         return []
     u = (b - a) / size
     side = np.array([-u[1], u[0]])
-    head = min(0.035, 0.5 * size)
+    head = min(0.035, 0.3 * size)
     wings = np.array([b - head * u + 0.45 * head * side, b, b - head * u - 0.45 * head * side])
     return [Path(np.array([a, b]), pen), Path(wings, pen)]

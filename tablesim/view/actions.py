@@ -2,23 +2,21 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import pygame
 
-from tablesim.errors import TablesimError
-from tablesim.model.scenario import CUE_BALL, Scenario, load
-from tablesim.resources import ready_scenarios
+from tablesim.model.scenario import CUE_BALL
 
-from .editor import empty_table
 from .fields import TextField
+from .files import Files
 from .keys import action_of
 from .layout_page import TRAY
-from .overlays import Files, Question
+from .playback import NUDGE_S
 
 if TYPE_CHECKING:
     from .app import App
@@ -34,6 +32,7 @@ class Actions:
 
     def __init__(self, app: App) -> None:
         self.app = app
+        self.files = Files(app)
         e = app.editor
         self._by_name: dict[str, Callable[[], object]] = {
             "plain_aim": e.aim_plainly, "use_correction": e.use_correction, "new_take": e.add_take,
@@ -43,10 +42,11 @@ class Actions:
             "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
             "growth": self.growth, "magnify": self.magnify, "details": self.details, "look": self.look,
             "corrected": self.corrected, "help": app.show_help, "page": self.next_page, "panel": self.panel,
-            "full_screen": self.full_screen, "back": self.back, "save": self.save, "save_as": self.save_as,
+            "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
-            "open": self.open, "new": self.new, "leave": self.leave,
+            "keep": self.keep, "show": self.show, "play": self.play, "spin": self.spin,
         }  # fmt: skip
+        self._by_name |= self.files.by_name()
 
     def do(self, action: str, event: pygame.Event | None = None) -> None:
         """Do an action; an event tells which modifiers were held."""
@@ -115,6 +115,8 @@ class Actions:
         if app.overlay is not None:
             app.overlay.pressed(event)
             return
+        if not isinstance(focus, TextField) and (self.showing_key(event) or self.playing_key(event)):
+            return
         ctrl = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
         if isinstance(focus, TextField) and not ctrl and (event.unicode or event.key == pygame.K_BACKSPACE):
             return  # letters belong to the field
@@ -142,6 +144,10 @@ class Actions:
             app.close_overlay()
         elif app.ui.focus is not None:
             app.focus_on(None)
+        elif app.table.player is not None:
+            app.stop_playing()
+        elif app.book.showing:
+            self._end_show()
         elif e.former is not None:
             e.dismiss()
         elif e.selected is not None or e.mark is not None:
@@ -151,7 +157,86 @@ class Actions:
         elif pygame.display.get_surface() and pygame.display.is_fullscreen():
             self.full_screen()
 
+    # --- the lesson
+
+    def keep(self) -> None:
+        """Keep this view in the lesson."""
+        book = self.app.book
+        book.keep()
+        self.app.tell(f"Kept as scene {book.place + 1} of the lesson.")
+
+    def show(self) -> None:
+        """Show the lesson scene by scene, or come back from it."""
+        book = self.app.book
+        if book.showing:
+            self._end_show()
+            return
+        book.show(book.at)
+        book.showing = True
+        self._show_full = not pygame.display.is_fullscreen()
+        if self._show_full:
+            self.full_screen()
+
+    _show_full = False
+
+    def _end_show(self) -> None:
+        """Back from the lesson to the window."""
+        self.app.book.showing = False
+        self.app.stop_playing()
+        if self._show_full and pygame.display.is_fullscreen():
+            self.full_screen()
+
+    def showing_key(self, event: pygame.Event) -> bool:
+        """Keys that step through the lesson while it is shown; True if they took one."""
+        steps = {
+            pygame.K_RIGHT: 1, pygame.K_DOWN: 1, pygame.K_PAGEDOWN: 1, pygame.K_LEFT: -1, pygame.K_UP: -1,
+            pygame.K_PAGEUP: -1,
+        }  # fmt: skip
+        book = self.app.book
+        if (
+            not book.showing
+            or event.key not in steps
+            or (self.app.table.player and event.key in (pygame.K_LEFT, pygame.K_RIGHT))
+        ):
+            return False
+        self.app.stop_playing()
+        self.app.guard(lambda: book.show(book.at + steps[event.key]))
+        return True
+
+    # --- playing
+
+    def play(self) -> None:
+        """Play the shown takes, or pause."""
+        player = self.app.table.player
+        if player is None:
+            self.app.start_playing()
+        else:
+            player.toggle()
+
+    def playing_key(self, event: pygame.Event) -> bool:
+        """Keys that belong to the playing while it is on; True if it took one."""
+        player = self.app.table.player
+        if player is None:
+            return False
+        keys: dict[int, Callable[[], object]] = {
+            pygame.K_SPACE: player.toggle, pygame.K_COMMA: lambda: player.step(-1),
+            pygame.K_PERIOD: lambda: player.step(1), pygame.K_LEFTBRACKET: lambda: player.faster(-1),
+            pygame.K_RIGHTBRACKET: lambda: player.faster(1), pygame.K_HOME: lambda: player.go_to(0.0),
+            pygame.K_END: lambda: player.go_to(player.duration),
+            pygame.K_LEFT: lambda: player.go_to(player.time - NUDGE_S),
+            pygame.K_RIGHT: lambda: player.go_to(player.time + NUDGE_S),
+        }  # fmt: skip
+        if event.key in keys:
+            keys[event.key]()
+            self.app.dirty = True
+        return event.key in keys
+
     # --- what is shown
+
+    def spin(self) -> None:
+        """Sliding parts and the sidespin along the way, on or off."""
+        shown = self.app.editor.shown
+        self.app.editor.shown = replace(shown, spin=not shown.spin)
 
     def growth(self) -> None:
         """The distance off the line, on or off."""
@@ -200,7 +285,8 @@ class Actions:
     def full_screen(self) -> None:
         """The whole screen, or a window again."""
         if pygame.display.get_surface() is not None:
-            pygame.display.toggle_fullscreen()
+            with contextlib.suppress(pygame.error):  # a driver that has no full screen
+                pygame.display.toggle_fullscreen()
             self.app.surface = pygame.display.get_surface() or self.app.surface
 
     # --- balls
@@ -230,94 +316,3 @@ class Actions:
             e.remove_ball()
         else:
             e.remove_take()
-
-    # --- files
-
-    def _show(self, scenario: Scenario, path: Path | None) -> None:
-        app = self.app
-        app.document.open(scenario, path)
-        app.editor.opened(scenario)
-        app.places.forget_unsaved()
-        if path is not None:
-            app.settings.remember(path)
-            app.places.keep_settings(app.settings)
-
-    def _unless_unsaved(self, go_on: Callable[[], object]) -> None:
-        """Go on, after asking what is to become of unsaved changes."""
-        app = self.app
-        if not app.document.unsaved:
-            go_on()
-            return
-
-        def save_first() -> None:
-            self.save(then=go_on)
-
-        app.open_overlay(Question(
-            "Unsaved changes", f"“{app.document.scenario.title or 'untitled lesson'}” has changes that no file holds.",
-            [("Save", lambda: app.guard(save_first)), ("Let them go", lambda: app.guard(go_on)),
-             ("Back", lambda: None)],
-        ))  # fmt: skip
-
-    def open_path(self, path: Path) -> None:
-        """Open a file; what is open stays if it cannot be read."""
-        scenario = load(path)
-        # A ready lesson is a beginning: saving it must not overwrite the one that comes with the program.
-        ready = path.resolve() in {p.resolve() for p in ready_scenarios().values()}
-        self._unless_unsaved(lambda: self._show(scenario, None if ready else path))
-
-    def _folder(self) -> Path:
-        return self.app.document.path.parent if self.app.document.path else Path.cwd()
-
-    def open(self) -> None:
-        """Pick a file to open."""
-        self.app.open_overlay(
-            Files(False, self._folder(), self.app.settings.recent, lambda p: self.app.guard(lambda: self.open_path(p)))
-        )
-
-    def new(self) -> None:
-        """An empty table."""
-        self._unless_unsaved(lambda: self._show(empty_table(), None))
-
-    def save(self, then: Callable[[], object] = lambda: None) -> None:
-        """Write the file, asking for its name if it has none."""
-        if self.app.document.path is None:
-            self.save_as(then)
-        else:
-            self._write(self.app.document.path, then)
-
-    def save_as(self, then: Callable[[], object] = lambda: None) -> None:
-        """Write another file."""
-        app = self.app
-        title = "".join(c if c.isalnum() else "-" for c in app.document.scenario.title.lower()).strip("-")
-
-        def use(path: Path) -> None:
-            if path.exists() and path != app.document.path:
-                app.open_overlay(Question(
-                    "The file exists", f"{path.name} is already there.",
-                    [("Replace it", lambda: app.guard(lambda: self._write(path, then))), ("Back", lambda: None)],
-                ))  # fmt: skip
-            else:
-                app.guard(lambda: self._write(path, then))
-
-        app.open_overlay(Files(True, self._folder(), app.settings.recent, use, f"{title or 'lesson'}.json"))
-
-    def _write(self, path: Path, then: Callable[[], object]) -> None:
-        app = self.app
-        try:
-            app.document.save(path)
-        except TablesimError as error:
-            raise TablesimError(f"Not saved: {error}. Your work is still here; choose another place.") from None
-        app.settings.remember(path)
-        app.places.keep_settings(app.settings)
-        app.places.forget_unsaved()
-        app.tell(f"Saved {path.name}")
-        then()
-
-    def leave(self) -> None:
-        """End, unless something unsaved holds it back."""
-
-        def end() -> None:
-            self.app.places.forget_unsaved()
-            self.app.running = False
-
-        self._unless_unsaved(end)

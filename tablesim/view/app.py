@@ -24,9 +24,11 @@ from .actions import Actions
 from .document import Document
 from .editor import Editor, empty_table
 from .fields import TextField
+from .lesson_book import LessonBook
 from .overlays import Help, Overlay, Question
 from .parts import PAGES, Parts
 from .places import Places, Settings
+from .playback import PlayBar, Player
 from .table_view import TableView
 from .widgets import Ui, Widget
 from .worker import Helper, Solver
@@ -69,6 +71,8 @@ class App:
         self._click = (0.0, (0, 0))
         self._scale_key: object = None
         self.dirty = True
+        self.book = LessonBook(self.editor)
+        self.play_bar: PlayBar | None = None
         self.parts = Parts(self)
         self._offer_left_behind()
 
@@ -154,9 +158,23 @@ class App:
 
     # --- frames
 
+    def start_playing(self) -> None:
+        """Play the shown takes from the strike."""
+        if self.table.player is None:
+            player = Player(self.editor, self.clock)
+            self.play_bar, self.table.player = PlayBar(player, self.stop_playing), player
+            player.start()
+
+    def stop_playing(self) -> None:
+        """Back to the layout at rest."""
+        self._blur()
+        self.play_bar = self.table.player = None
+
     def frame(self) -> bool:
         """Take what has been computed, ask for what is needed, and paint if anything has changed; True if painted."""
         self._catch_up()
+        if self.table.player is not None and self.table.player.tick():
+            self.dirty = True
         if not self.dirty:
             return False
         self.dirty = False
@@ -223,6 +241,8 @@ class App:
         pygame.draw.rect(self.surface, pygame.Color(look.panel), strip)
         pygame.draw.rect(self.surface, pygame.Color(look.panel), (0, 0, self.surface.get_width(), self.table.rect.y))
         self.parts.draw_frame()
+        if self.play_bar is not None:
+            self.play_bar.draw(ui, self.parts.play_rect)
         self.parts.draw_panel()
         self._draw_notes()
         if self.overlay is not None:
@@ -285,7 +305,7 @@ class App:
         elif event.type in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED):
             self.surface = pygame.display.get_surface() or self.surface
         elif event.type == pygame.DROPFILE:
-            self.actions.open_path(Path(event.file))
+            self.actions.files.open_path(Path(event.file))
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             self._press(event.pos)
         elif event.type == pygame.MOUSEMOTION:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 
+from tablesim.model.lesson import Lesson, save_lesson
 from tablesim.model.scenario import Scenario, load, save
 
 STEPS_KEPT = 500
@@ -12,11 +13,12 @@ STEPS_KEPT = 500
 
 @dataclass(frozen=True)
 class State:
-    """What undo brings back: the scenario and the take chosen in it, and what was done to get here."""
+    """What undo brings back: the scenario, the take chosen in it, the lesson, and what was done to get here."""
 
     scenario: Scenario
     chosen: int
     done: str
+    lesson: Lesson = field(default_factory=Lesson)
 
 
 class Document:
@@ -32,6 +34,8 @@ class Document:
         self._at = 0
         self._gesture: str | None = None
         self._saved = self._states[0]
+        self.lesson_path: Path | None = None
+        self._lesson_saved = Lesson()
         self.version = 0
 
     @property
@@ -43,6 +47,16 @@ class Document:
     def scenario(self) -> Scenario:
         """The scenario as it stands."""
         return self.state.scenario
+
+    @property
+    def lesson(self) -> Lesson:
+        """The lesson as it stands."""
+        return self.state.lesson
+
+    @property
+    def lesson_unsaved(self) -> bool:
+        """True if the lesson's file, if any, does not hold it."""
+        return self.lesson != self._lesson_saved
 
     @property
     def chosen(self) -> int:
@@ -64,10 +78,17 @@ class Document:
         """True if something was taken back."""
         return self._at + 1 < len(self._states)
 
-    def change(self, scenario: Scenario, done: str, gesture: str | None = None, chosen: int | None = None) -> None:
+    def change(
+        self,
+        scenario: Scenario,
+        done: str,
+        gesture: str | None = None,
+        chosen: int | None = None,
+        lesson: Lesson | None = None,
+    ) -> None:
         """Take a new state; ``done`` says what was done, in words."""
-        state = State(scenario, self.chosen if chosen is None else chosen, done)
-        if state.scenario == self.scenario and state.chosen == self.chosen:
+        state = State(scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson)
+        if (state.scenario, state.chosen, state.lesson) == (self.scenario, self.chosen, self.lesson):
             return
         joined = gesture is not None and gesture == self._gesture and self._at > 0
         del self._states[self._at + (0 if joined else 1) :]
@@ -104,12 +125,27 @@ class Document:
         self.version += 1
 
     def open(self, scenario: Scenario, path: Path | None, unsaved: bool = False) -> None:
-        """Begin anew with another scenario; ``unsaved`` if no file holds it (recovered work)."""
-        version = self.version
-        Document.__init__(self, scenario, path)
-        self.version = version + 1
+        """Begin anew with another scenario beside the lesson; ``unsaved`` if no file holds it (recovered work)."""
+        self.path = path
+        self._states = [State(scenario, 0, "", self.lesson)]
+        self._at, self._gesture = 0, None
+        self._saved = self._states[0]
+        self.version += 1
         if unsaved:
             self._saved = State(scenario.change(notes=scenario.notes + " "), 0, "")
+
+    def open_lesson(self, lesson: Lesson, path: Path | None) -> None:
+        """Put another lesson beside the scenario."""
+        self._states = [State(self.scenario, self.chosen, "", lesson)]
+        self._at, self._gesture = 0, None
+        self.lesson_path, self._lesson_saved = path, lesson
+        self.version += 1
+
+    def save_lesson(self, path: Path) -> None:
+        """Write the lesson's file, whole or not at all; ScenarioError, with nothing changed, if it cannot be."""
+        save_lesson(self.lesson, path)
+        self.lesson_path, self._lesson_saved = path, self.lesson
+        self.settle()
 
     def read(self, path: Path) -> None:
         """Open a file; ScenarioError, with the document untouched, if it cannot be read."""

@@ -7,6 +7,7 @@ from typing import Protocol
 from tablesim.study.pace import PaceScale
 
 from .editor import Editor
+from .lesson_book import LessonBook
 from .places import Settings
 from .widgets import Widget
 
@@ -19,6 +20,10 @@ class Host(Protocol):
     @property
     def editor(self) -> Editor:
         """The document being worked on."""
+
+    @property
+    def book(self) -> LessonBook:
+        """The lesson beside it."""
 
     @property
     def settings(self) -> Settings:

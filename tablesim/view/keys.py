@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import pygame
 
+HELP_ONLY = -1  # no key: the line is for the help page
 SHIFT, CTRL = pygame.KMOD_SHIFT, pygame.KMOD_CTRL | pygame.KMOD_META
 
 
@@ -31,7 +32,9 @@ def _key(
     return Key(code, ctrl, action, shown, words, group, shift)
 
 
-AIM, SHOT, TAKES, BALLS, SHOW, FILES = "Aim", "Stroke", "Takes", "Balls", "View", "File"
+AIM, SHOT, TAKES, BALLS, PLAY, LESSON, SHOW, FILES = (
+    "Aim", "Stroke", "Takes", "Balls", "Playing", "Lesson", "View", "File",
+)  # fmt: skip
 KEYS = (
     _key(pygame.K_LEFT, "left", "← →", "turn the cue, or move what is selected (Shift coarse, Ctrl fine)", AIM),
     _key(pygame.K_RIGHT, "right", "", "", AIM),
@@ -68,6 +71,13 @@ KEYS = (
     _key(pygame.K_z, "freeze", "Z", "freeze the selected ball to its neighbour", BALLS),
     _key(pygame.K_INSERT, "add_ball", "Insert", "add a ball", BALLS),
     _key(pygame.K_DELETE, "remove", "Delete", "remove the selected ball, mark, or the take", BALLS),
+    _key(pygame.K_SPACE, "play", "Space", "play the shown takes, or pause", PLAY),
+    _key(HELP_ONLY, "play", ", .", "while playing: to the event before, after", PLAY),
+    _key(HELP_ONLY, "play", "[ ]", "while playing: slower, faster", PLAY),
+    _key(HELP_ONLY, "play", "← → Home End", "while playing: a hundredth of a second, start, end", PLAY),
+    _key(pygame.K_k, "keep", "Ctrl K", "keep this view in the lesson", LESSON, ctrl=True),
+    _key(pygame.K_F5, "show", "F5", "show the lesson; arrow keys step through it", LESSON),
+    _key(pygame.K_e, "spin", "E", "sliding, and the english left along the way", SHOW),
     _key(pygame.K_l, "growth", "L", "distance off the cue's line", SHOW),
     _key(pygame.K_m, "magnify", "M", "magnify it sideways", SHOW),
     _key(pygame.K_c, "corrected", "C", "corrected paths on, off", SHOW),

@@ -254,7 +254,7 @@ class FileList(Widget):
         return False
 
 
-class Files(Overlay):
+class FilePage(Overlay):
     """Open a file, or save as one: a path to type and a list to pick from. The folder is read beside the window."""
 
     width, height = 760, 560

@@ -16,13 +16,20 @@ from .fields import TextField
 from .gear_page import gear_page
 from .host import Host, Row
 from .layout_page import layout_page
+from .lesson_page import lesson_page
+from .playback import PlayBar
 from .stroke_page import stroke_page
 from .widgets import Button, Label, Widget
 
 if TYPE_CHECKING:
     from .app import App
 
-BUILDERS: dict[str, Callable[[Host], list[Row]]] = {"Stroke": stroke_page, "Layout": layout_page, "Gear": gear_page}
+BUILDERS: dict[str, Callable[[Host], list[Row]]] = {
+    "Stroke": stroke_page,
+    "Layout": layout_page,
+    "Gear": gear_page,
+    "Lesson": lesson_page,
+}
 PAGES = tuple(BUILDERS)
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
 SPARED = ("redo", "look", "growth")  # buttons that a narrow bar does without; their keys remain
@@ -47,7 +54,7 @@ class Parts:
         self.app = app
         self.page = PAGES[0]
         self.panel_on, self.panel_asked = True, False
-        self.panel_rect = NOWHERE.copy()
+        self.panel_rect, self.play_rect = NOWHERE.copy(), NOWHERE.copy()
         self.scroll = 0
         self.widgets: list[Widget] = []
         self._rows: list[Row] = []
@@ -57,7 +64,8 @@ class Parts:
 
     def _build(self) -> None:
         """The controls that are always there: the bar on top and the strip below."""
-        e, act, doc, settings = self.app.editor, self.app.act, self.app.document, self.app.settings
+        app = self.app
+        e, act, doc, settings = app.editor, app.act, app.document, app.settings
         self.title = TextField(
             "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled lesson"
         )
@@ -66,6 +74,7 @@ class Parts:
             ("save", "Save", None, lambda: doc.unsaved or doc.path is None, "write the file (Ctrl S)"),
             ("undo", "Undo", None, lambda: doc.can_undo, "Ctrl Z"),
             ("redo", "Redo", None, lambda: doc.can_redo, "Ctrl Y"),
+            ("play", "Play", lambda: app.play_bar is not None, None, "the shown takes, from the strike (Space)"),
             ("growth", "Off the line", lambda: e.shown.growth > 0, None, "distance off the cue's line (L)"),
             ("details", "Details", lambda: settings.details, None, "all numbers, or few (I)"),
             ("look", "Projector", lambda: settings.look == "projector", None, "to be read from far away (V)"),
@@ -121,6 +130,9 @@ class Parts:
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
         ui, w, h = self.app.ui, *self.app.surface.get_size()
+        if self.app.book.showing:
+            self._layout_show(w, h)
+            return
         bar_h = ui.px(46)
         strip_h = ui.px(134) if h >= ui.px(560) else ui.px(66)
         panel_w = min(ui.px(318), w)
@@ -129,20 +141,56 @@ class Parts:
         inside = w if over or not on else w - panel_w
         self.panel_rect = pygame.Rect(w - panel_w, bar_h, panel_w if on else 0, h - bar_h)
         self._place_bar(w, bar_h)
-        self.app.table.place(
-            pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h, 16)), self.app.look, self.app.settings.scale
-        )
+        play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
+        table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
+        self.app.table.place(table, self.app.look, self.app.settings.scale)
+        self.play_rect = pygame.Rect(0, table.bottom, inside, play_h)
+        if self.app.play_bar is not None:
+            self.app.play_bar.place(self.play_rect, ui)
         self._place_strip(pygame.Rect(0, h - strip_h, inside, strip_h))
         e, settings = self.app.editor, self.app.settings
         shape = (
             self.page, on, settings.details, settings.unit, e.mark, tuple(e.scenario.balls), e.scenario.table,
-            self.app.surface.get_size(), ui.scale, e.scenario.target is None,
+            self.app.surface.get_size(), ui.scale, e.scenario.target is None, len(self.app.book.lesson.scenes),
         )  # fmt: skip
         if shape != self._shape:
             self._shape = shape
             self._build_panel(on)
         self.app.table.all_numbers = self.app.settings.details
         self.app.table.marking = self.page == "Layout" and on
+
+    def _layout_show(self, w: int, h: int) -> None:
+        """Only the caption, the table and the reading, for the back of the room."""
+        ui = self.app.ui
+        top, bottom = ui.px(64), ui.px(76)
+        for widget in (self.title, *self.bar, *self.tabs, self.take_list, self.bars):
+            widget.rect = NOWHERE.copy()
+        self.widgets, self._rows, self._shape = [], [], None
+        self.panel_rect = pygame.Rect(w, top, 0, h)
+        play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
+        table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
+        self.app.table.place(table, self.app.look, self.app.settings.scale)
+        self.play_rect = pygame.Rect(0, table.bottom, w, play_h)
+        if self.app.play_bar is not None:
+            self.app.play_bar.place(self.play_rect, ui)
+        self.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
+        self.reading.size, self.reading.lines = 21.0, 2
+
+    def draw_caption(self) -> None:
+        """The scene's caption and its number, while the lesson is shown."""
+        app, ui = self.app, self.app.ui
+        if app.book.showing and app.book.scene is not None:
+            ui.write(
+                app.book.scene.caption,
+                (ui.px(24), ui.px(32)),
+                28,
+                None,
+                True,
+                up=0.5,
+                room=app.surface.get_width() - ui.px(160),
+            )
+            count = f"{app.book.place + 1} / {len(app.book.lesson.scenes)}"
+            ui.write(count, (app.surface.get_width() - ui.px(24), ui.px(32)), 18, ui.look.muted, across=1.0, up=0.5)
 
     def _place_bar(self, w: int, bar_h: int) -> None:
         ui, x = self.app.ui, self.app.surface.get_width() - self.app.ui.px(8)
@@ -214,7 +262,8 @@ class Parts:
         """Everything that can get the focus, in the order of Tab."""
         if self.app.overlay is not None:
             return self.app.overlay.widgets
-        every = [self.title, *self.bar, *self.tabs, *self.widgets, self.take_list, self.reading, self.bars]
+        playing = self.app.play_bar.widgets() if self.app.play_bar is not None else []
+        every = [*playing, self.title, *self.bar, *self.tabs, *self.widgets, self.take_list, self.reading, self.bars]
         return [w for w in every if w.rect.w > 0]
 
     def draw_panel(self) -> None:
@@ -247,6 +296,7 @@ class Parts:
         for widget in (self.title, *self.bar, self.take_list, self.reading, self.bars):
             if widget.rect.w > 0:
                 widget.draw(self.app.ui)
+        self.draw_caption()
 
     def scroll_by(self, pixels: int) -> None:
         """Move the panel's page, as far as it goes."""

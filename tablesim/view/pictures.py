@@ -96,6 +96,34 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
     def act(name: str) -> Callable[[object], None]:
         return lambda app: app.act(name)  # type: ignore[attr-defined]
 
+    def playing(app: object) -> None:
+        compare(app)
+        settle(app)
+        app.act("play")  # type: ignore[attr-defined]
+        app.table.player.faster(-2)  # type: ignore[attr-defined]
+        app.table.player.step(1)  # type: ignore[attr-defined]
+        while app.table.player.contact() is None:  # type: ignore[attr-defined]
+            app.table.player.step(1)  # type: ignore[attr-defined]
+
+    def lesson(app: object) -> None:
+        compare(app)
+        app.act("keep")  # type: ignore[attr-defined]
+        app.act("look")  # type: ignore[attr-defined]
+        app.editor.choose(4)  # type: ignore[attr-defined]
+        app.act("growth")  # type: ignore[attr-defined]
+        app.act("keep")  # type: ignore[attr-defined]
+        app.book.rename("It grows with distance")  # type: ignore[attr-defined]
+        app.open_page("Lesson")  # type: ignore[attr-defined]
+
+    def show(app: object) -> None:
+        lesson(app)
+        app.act("show")  # type: ignore[attr-defined]
+
+    def spin(app: object) -> None:
+        app.editor.choose(1)  # type: ignore[attr-defined]
+        app.act("spin")  # type: ignore[attr-defined]
+        app.act("details")  # type: ignore[attr-defined]
+
     def drill(app: object) -> None:
         app.editor.add_mark("zone", "stop here")  # type: ignore[attr-defined]
         app.editor.set_mark(at=(0.6, 0.9))  # type: ignore[attr-defined]
@@ -106,7 +134,8 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         "softer": ("two-cues", softer), "compare": ("two-cues", compare), "growth": ("two-cues", growth),
         "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
-        "break": ("opening-break", lambda app: None),
+        "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
+        "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
     }  # fmt: skip
 
 

@@ -10,18 +10,28 @@ import numpy as np
 import pygame
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.output.painter import Bytes, Painter
+from tablesim.output.painter import Bytes, Painter, rgba
 from tablesim.physics.pocket import POCKETS
-from tablesim.scene.growth import growth_scene
+from tablesim.scene.contact import REACH_M, contact_of, contact_scene
 from tablesim.scene.look import Look
+from tablesim.scene.picture import (
+    MARGIN_M,
+    ground_scene,
+    lively_names,
+    lively_scene,
+    paths_scene,
+    playing_balls,
+    playing_ground,
+)
 from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, fit
-from tablesim.scene.shot import balls_scene, marks_scene, mouth_scene, take_scene, trace_scene
-from tablesim.scene.table import RAIL_M, table_scene
+from tablesim.scene.shot import Shown, marks_scene, mouth_scene
+from tablesim.study.answer import Answer
 
 from .editor import Editor
+from .playback import Player
 from .widgets import Pos
 
-MARGIN_M = RAIL_M + 0.02
+INSET_POINTS = 230  # side of the enlarged contact
 FINE_TURN = 0.1  # with Shift held the cue turns a tenth as far as the mouse
 TURN_A_NOTCH_RAD = math.radians(0.1)
 DRAG_PIXELS = 4  # a click becomes a drag after so many
@@ -38,6 +48,7 @@ class TableView:
         self.all_numbers = False
         self.marking = False  # marks can be taken hold of
         self.overlay: Scene = []
+        self.player: Player | None = None  # takes are being played
         self._painter: Painter | None = None
         self._base: tuple[Any, Bytes] | None = None
         self._held: tuple[str, Any] | None = None
@@ -64,52 +75,86 @@ class TableView:
         painter = self._painter
         assert painter is not None
         painter.lay(self._background(scenario, painter, self.frame))
-        painter.paint(self._paths(), self.frame)
         painter.paint(self._lively(scenario), self.frame)
         picture = pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX")
         surface.blit(picture, self.rect)
+        self._draw_contact(surface)
 
     def _background(self, scenario: Scenario, painter: Painter, frame: Frame) -> Bytes:
-        """Table and the balls that do not take part, painted once."""
-        target = scenario.target.ball if scenario.target else None
-        still = {name: at for name, at in scenario.balls.items() if name not in (CUE_BALL, target)}
-        key = (scenario.table, scenario.ball_set, still, self.look.name, painter.size, self.scale)
+        """What stands still, painted once: the table and the balls that lie under the paths."""
+        player = self.player
+        if player is None:
+            lively = lively_names(scenario)
+            still = {name: at for name, at in scenario.balls.items() if name not in lively}
+            key: Any = (scenario.table, scenario.ball_set, still, self.look.name, painter.size, self.scale)
+        else:
+            key = (id(self.editor.findings), player.corrected, self.look.name, painter.size, self.scale)
         if self._base is None or self._base[0] != key:
             painter.lay(None)
-            painter.paint(table_scene(scenario.table.edge, self.look), frame)
-            shapes = balls_scene(scenario)
-            painter.paint([s for s in shapes if getattr(s, "name", None) in still], frame)
+            painter.paint(self._still(scenario), frame)
             self._base = (key, painter.pixels.copy())
         return self._base[1]
 
-    def _paths(self) -> Scene:
-        """Marks, trace and takes, or the distance off the line."""
-        editor, look = self.editor, self.look
-        shapes = marks_scene(editor.scenario, look) + mouth_scene(editor.scenario, look)
-        found, shown = editor.findings, replace(editor.see(), all_numbers=self.all_numbers)
+    def _still(self, scenario: Scenario) -> Scene:
+        found = self.editor.findings
+        if self.player is None or found is None:
+            return ground_scene(scenario, self.look)
+        return playing_ground(found.question.scenario, self._played(), self._shown(), self.look)
+
+    def _shown(self) -> Shown:
+        return replace(self.editor.see(), all_numbers=self.all_numbers)
+
+    def _played(self) -> dict[int, Answer]:
+        """The answers being played: those as corrected take the place of those as aimed, if they are wanted."""
+        found = self.editor.findings
         if found is None:
-            return shapes
-        if shown.growth:
-            return shapes + growth_scene(found.question.scenario, found.answers, shown, look)
-        if editor.former is not None:
-            shapes += trace_scene(editor.former, shown, look)
-        for index in sorted(found.answers, key=lambda i: i == found.question.chosen):
-            shapes += take_scene(found.question.scenario, found.answers[index], index, shown, look)
-        return shapes
+            return {}
+        if self.player is None or not self.player.corrected:
+            return found.answers
+        return {i: replace(a, aimed=a.corrected, corrected=None) for i, a in found.answers.items()}
 
     def _lively(self, scenario: Scenario) -> Scene:
-        """Cue ball, target ball, what is selected, and what else was put on top."""
-        target = scenario.target.ball if scenario.target else None
-        shapes: Scene = [s for s in balls_scene(scenario) if getattr(s, "name", None) in (CUE_BALL, target)]
-        if self.editor.selected in scenario.balls:
-            x, y = scenario.balls[self.editor.selected]
-            radius = scenario.ball_set.radius_m(self.editor.selected)
-            shapes.append(Disc(x, y, radius * 1.5, None, Pen(self.look.accent, 1.6, (4, 3))))
-        if self.marking or self.editor.mark is not None:
+        """Everything over the background."""
+        editor, look, found, shown = self.editor, self.look, self.editor.findings, self._shown()
+        if self.player is not None and found is not None:
+            return playing_balls(found.question.scenario, self._played(), shown, look, self.player.time) + self.overlay
+        shapes = marks_scene(scenario, look) + mouth_scene(scenario, look)
+        if found is not None:
+            shapes += paths_scene(found.question.scenario, found.answers, shown, look, editor.former)
+        shapes += lively_scene(scenario)
+        if editor.selected in scenario.balls:
+            x, y = scenario.balls[editor.selected]
+            radius = scenario.ball_set.radius_m(editor.selected)
+            shapes.append(Disc(x, y, radius * 1.5, None, Pen(look.accent, 1.6, (4, 3))))
+        if self.marking or editor.mark is not None:
             for i, _, (x, y) in self._handles():
-                fill = self.look.accent if i == self.editor.mark else self.look.halo
-                shapes.append(Dot(x, y, 5.0, fill, Pen(self.look.ink, 1.2), corners=4))
+                fill = look.accent if i == editor.mark else look.halo
+                shapes.append(Dot(x, y, 5.0, fill, Pen(look.ink, 1.2), corners=4))
         return shapes + self.overlay
+
+    def _draw_contact(self, surface: pygame.Surface) -> None:
+        """While a contact is played: the two balls enlarged, in the corner that is farthest from them."""
+        event = self.player.contact() if self.player is not None else None
+        found = self.editor.findings
+        if event is None or found is None or self.frame is None:
+            return
+        side = min(round(INSET_POINTS * self.scale), self.rect.w // 2, self.rect.h - 8)
+        if side < 60:
+            return
+        at = np.array(contact_of(found.question.scenario, event).at)
+        scale = side / (2.0 * REACH_M)
+        turn = self.frame.matrix / self.frame.pixels_a_metre
+        frame = Frame(scale * turn, np.array([side / 2.0, side / 2.0]) - scale * turn @ at, self.scale)
+        painter = Painter(side, side, self.look)
+        painter.pixels[:] = [*(round(255 * v) for v in rgba(self.look.cloth)[:3]), 255]
+        painter.paint(contact_scene(found.question.scenario, event, self.look), frame)
+        x, y = self.frame.pixels(at[None, :])[0]
+        place = pygame.Rect(0, 0, side, side)
+        margin = round(10 * self.scale)
+        place.left = self.rect.x + margin if x > self.rect.w / 2 else self.rect.right - side - margin
+        place.top = self.rect.y + margin if y > self.rect.h / 2 else self.rect.bottom - side - margin
+        surface.blit(pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX"), place)
+        pygame.draw.rect(surface, pygame.Color(self.look.accent), place, max(1, round(2 * self.scale)))
 
     # --- the mouse
 
@@ -135,7 +180,7 @@ class TableView:
 
     def press(self, pos: Pos, twice: bool = False) -> None:
         """The left button goes down: take hold of a mark, a ball, a pocket, or the cue."""
-        if self.frame is None:
+        if self.frame is None or self.player is not None:
             return
         editor, at = self.editor, self.metres(pos)
         self._pressed_at, self._moved = pos, False

@@ -88,12 +88,15 @@ def test_drag_of_the_aim_with_two_takes(benchmark: Any, tmp_path: Path) -> None:
 FIRST_PICTURE = """
 import os, sys, time
 from pathlib import Path
-import pygame
+from tablesim.view.worker import Helper
 from tablesim.resources import open_scenario
+scenario = open_scenario("two-cues")
+helper = Helper()
+import pygame
 from tablesim.view.app import App
 from tablesim.view.places import Places
 from tablesim.view.run import start_display
-app = App(start_display((1600, 900)), Places(Path(sys.argv[1])), open_scenario("two-cues"))
+app = App(start_display((1600, 900)), Places(Path(sys.argv[1])), scenario, worker=helper)
 app.frame(); pygame.display.flip()
 table = time.time()
 while app.editor.findings is None or app.dirty:

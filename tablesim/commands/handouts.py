@@ -1,0 +1,74 @@
+"""Commands that make things to hand on: a lesson sheet to print, a layout as text."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tablesim.errors import TablesimError
+
+from .common import File
+
+Paper = Annotated[str, typer.Option("--paper", metavar="a4|letter", help="the paper to print on")]
+Takes = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="only this take; may be repeated")]
+Student = Annotated[
+    bool, typer.Option("--student/--no-student", help="with or without name, date and boxes to tick")
+]  # fmt: skip
+Out = Annotated[str | None, typer.Option("--out", metavar="FILE", help="write there instead of printing")]
+Read = Annotated[
+    str | None, typer.Option("--read", metavar="TEXT", help="lay the balls as this text file says; - is standard input")
+]
+LONGEST_TEXT = 100_000  # characters
+
+
+def sheet(
+    file: File,
+    out: Annotated[str, typer.Argument(metavar="PDF", help="the file to write")],
+    paper: Paper = "a4",
+    take: Takes = None,
+    student: Student = True,
+) -> None:
+    """Make a lesson sheet to print: layout to scale, tip and pace, where to aim, boxes to tick, true-size template."""
+    from tablesim.output.page import paper_size
+    from tablesim.output.sheet import sheet as make
+    from tablesim.resources import open_scenario
+
+    paper_size(paper)
+    pages = make(open_scenario(file), out, paper=paper, takes=take, student=student)
+    typer.echo(f"{out}: {pages} {'page' if pages == 1 else 'pages'}; print at 100 %, actual size")
+
+
+def layout(file: File, read: Read = None, out: Out = None) -> None:
+    """Print the layout as short text in diamonds; with --read, make a scenario of FILE with the text's layout."""
+    from tablesim.model.layout_text import from_text, to_text
+    from tablesim.model.scenario import to_json, write_whole
+    from tablesim.resources import open_scenario
+
+    scenario = open_scenario(file)
+    text = to_text(scenario) if read is None else to_json(from_text(_text_of(read), scenario))
+    if out is None:
+        typer.echo(text, nl=False)
+    else:
+        write_whole(out, text.encode("utf-8"))
+
+
+def _text_of(source: str) -> str:
+    """The text of a file, or of standard input for "-"; TablesimError if it cannot be read or is too long."""
+    try:
+        data = sys.stdin.buffer.read(4 * LONGEST_TEXT) if source == "-" else _bytes_of(source)
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise TablesimError(f"{source}: must be UTF-8 text") from None
+    except (OSError, ValueError) as error:
+        raise TablesimError(f"{source[:200]}: cannot be read ({getattr(error, 'strerror', None) or error})") from None
+    if len(text) > LONGEST_TEXT:
+        raise TablesimError(f"{source}: a layout has at most {LONGEST_TEXT} characters; got {len(text)} or more")
+    return text
+
+
+def _bytes_of(path: str) -> bytes:
+    with Path(path).open("rb") as file:
+        return file.read(4 * LONGEST_TEXT)

@@ -1,0 +1,107 @@
+"""Commands that make pictures and clips."""
+
+from __future__ import annotations
+
+import re
+import sys
+from fractions import Fraction
+from typing import Annotated
+
+import typer
+
+from tablesim.errors import TablesimError, unknown_name
+
+from .common import File, progress_bar
+
+SIZES = {"1080p": (1920, 1080), "4k": (3840, 2160), "portrait": (1080, 1920), "square": (1080, 1080)}
+
+Out = Annotated[str, typer.Argument(metavar="OUT", help="the file to write; its ending says of which kind")]
+Takes = Annotated[
+    list[str] | None,
+    typer.Option("--take", metavar="NAME", help="a take to show, the chosen one first; again for more"),
+]
+Size = Annotated[
+    str | None, typer.Option("--size", metavar="WxH", help=f"pixels, such as 1280x720, or {', '.join(SIZES)}")
+]
+LookName = Annotated[str, typer.Option("--look", metavar="NAME", help="evening, projector or paper")]
+Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]
+
+
+def still(
+    file: File,
+    out: Out,
+    take: Takes = None,
+    size: Size = None,
+    look: LookName = "evening",
+    caption: Caption = None,
+    corrected: Annotated[bool, typer.Option("--corrected/--no-corrected", help="with the corrected ways")] = True,
+    growth: Annotated[
+        int, typer.Option("--growth", metavar="N", help="the distance off the cue's line instead, magnified N times")
+    ] = 0,
+) -> None:
+    """Write a picture of the table: OUT.png or OUT.svg."""
+    from tablesim.output.still import SIZE
+    from tablesim.output.still import still as run
+    from tablesim.resources import open_scenario
+
+    pixels = SIZE if size is None else size_of(size)
+    run(
+        open_scenario(file), out, size=pixels, take=take, look=look, caption=caption, corrected=corrected, growth=growth
+    )
+    typer.echo(f"{out}: {pixels[0]}x{pixels[1]}")
+
+
+def clip(
+    file: File,
+    out: Out,
+    take: Takes = None,
+    size: Size = None,
+    look: LookName = "evening",
+    caption: Caption = None,
+    speed: Annotated[str, typer.Option("--speed", metavar="SHARE", help="such as 1/10 or 0.1; 1/50 to 10")] = "1",
+    fps: Annotated[int | None, typer.Option("--fps", help="frames a second; 60, GIF 25, WebP 30")] = None,
+    seconds: Annotated[float | None, typer.Option("--seconds", help="length; default: until all lies still")] = None,
+    overlays: Annotated[
+        str, typer.Option("--overlays", metavar="A,B,...", help="of trails, paths, corrected, marks, names; or none")
+    ] = "trails,marks,names",
+) -> None:
+    """Write a clip of takes played together: OUT.mp4, OUT.gif or OUT.webp."""
+    from tablesim.output.clip import clip as run
+    from tablesim.resources import open_scenario
+
+    scenario, share = open_scenario(file), speed_of(speed)
+    shown = [name.strip() for name in overlays.split(",") if name.strip()] if overlays.strip() != "none" else []
+    pixels = None if size is None else size_of(size)
+    with progress_bar() as progress:
+        bar = progress.add_task("painting", total=None)
+        try:
+            done = run(
+                scenario, out, takes=take, size=pixels, fps=fps, speed=share, seconds=seconds, look=look,
+                caption=caption, overlays=shown, progress=lambda k, n: progress.update(bar, completed=k, total=n),
+            )  # fmt: skip
+        except KeyboardInterrupt:
+            print("tablesim: stopped before the end; nothing written", file=sys.stderr)
+            raise typer.Exit(130) from None
+    typer.echo(
+        f"{out}: {done.size[0]}x{done.size[1]}, {done.seconds:.1f} s, {done.frames} frames at {done.fps} a second"
+    )
+    for note in done.notes:
+        typer.echo(note)
+
+
+def size_of(text: str) -> tuple[int, int]:
+    """Pixels from "1280x720" or the name of a size; a TablesimError says what may stand there."""
+    if text.lower() in SIZES:
+        return SIZES[text.lower()]
+    found = re.fullmatch(r"(\d{1,6})[x×](\d{1,6})", text.strip().lower())
+    if found is None:
+        raise TablesimError("--size: must be pixels such as 1280x720; " + unknown_name("size", text, SIZES))
+    return int(found[1]), int(found[2])
+
+
+def speed_of(text: str) -> float:
+    """A speed from "1/10" or "0.1"."""
+    try:
+        return float(Fraction(text.strip()))
+    except (ValueError, ZeroDivisionError, OverflowError):
+        raise TablesimError(f"--speed: must be a number or a share such as 1/10; got {text[:40]!r}") from None

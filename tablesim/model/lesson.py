@@ -1,0 +1,98 @@
+"""A lesson: views of scenarios in order, each with what is shown of it and a caption, in one file."""
+
+from __future__ import annotations
+
+import json
+import os
+from pathlib import Path
+from typing import Any
+
+from pydantic import Field, ValidationError, model_validator
+
+from tablesim.errors import ScenarioError, TablesimError
+
+from .base import Model, check_format, plain_message
+from .scenario import Scenario, parse_object, read_text, write_whole
+from .shot import Name
+
+LESSON_FORMAT = 1
+MAX_SCENES = 200
+MAX_LESSON_BYTES = 20_000_000
+
+
+class Scene(Model):
+    """One view: a scenario, or the file of one, and what of it is on."""
+
+    caption: str = Field("", max_length=400)
+    scenario: Scenario | None = None
+    file: str | None = Field(None, max_length=1000, description="a scenario file, beside the lesson's, or a ready name")
+    take: Name | None = Field(None, description="the take chosen; omitted: the first")
+    with_takes: list[Name] = Field([], max_length=20, description="takes shown with it")
+    corrected: bool = Field(True, description="corrected paths are shown")
+    off_the_line: int = Field(0, ge=0, le=10, description="sideways magnification of the distance off the line; 0: off")
+    spin: bool = Field(False, description="sliding parts and sidespin along the way are shown")
+
+    @model_validator(mode="after")
+    def _one_source(self) -> Scene:
+        if (self.scenario is None) == (self.file is None):
+            raise ValueError("a scene has either a 'scenario' or a 'file'")
+        return self
+
+
+class Lesson(Model):
+    """Scenes in the order in which they are shown."""
+
+    tablesim_lesson: int = LESSON_FORMAT
+    title: str = Field("", max_length=200)
+    scenes: list[Scene] = Field([], max_length=MAX_SCENES)
+
+    @model_validator(mode="before")
+    @classmethod
+    def _known_format(cls, data: Any) -> Any:
+        return check_format(data, "tablesim_lesson", LESSON_FORMAT)
+
+    def change(self, **fields: Any) -> Lesson:
+        """A new, validated lesson with some fields replaced."""
+        return lesson_of({name: getattr(self, name) for name in Lesson.model_fields} | fields)
+
+
+def lesson_of(data: dict[str, Any]) -> Lesson:
+    """A lesson from its fields; ScenarioError in plain words if it breaks a rule."""
+    try:
+        return Lesson.model_validate(data)
+    except ValidationError as error:
+        raise ScenarioError(plain_message(error)) from None
+
+
+def lesson_to_json(lesson: Lesson) -> str:
+    """The lesson as JSON text, without the fields that hold their defaults."""
+    data = lesson.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
+    return json.dumps({"tablesim_lesson": LESSON_FORMAT, **data}, indent=1, ensure_ascii=False) + "\n"
+
+
+def lesson_from_json(text: str) -> Lesson:
+    """A lesson from JSON text; ScenarioError in plain words if it breaks a rule."""
+    return lesson_of(parse_object(text, "a lesson"))
+
+
+def is_lesson(path: str | os.PathLike[str]) -> bool:
+    """True if a file is a lesson rather than a scenario; a file that cannot be read is neither."""
+    try:
+        return "tablesim_lesson" in parse_object(read_text(Path(path), MAX_LESSON_BYTES), "a lesson")
+    except TablesimError:
+        return False
+
+
+def load_lesson(path: str | os.PathLike[str]) -> Lesson:
+    """Read a lesson file; ScenarioError names the file and what is wrong with it."""
+    file = Path(path)
+    text = read_text(file, MAX_LESSON_BYTES)
+    try:
+        return lesson_from_json(text)
+    except ScenarioError as error:
+        raise ScenarioError(f"{file}: {error}") from None
+
+
+def save_lesson(lesson: Lesson, path: str | os.PathLike[str]) -> None:
+    """Write a lesson file, whole or not at all."""
+    write_whole(path, lesson_to_json(lesson).encode("utf-8"))

@@ -1,0 +1,236 @@
+"""The drawn parts of a lesson sheet: tables, the ball's face, the pace bar, boxes to tick, the true-size template."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.physics.strike import miscue_offset
+from tablesim.units import MPH_M_S, PACE_WORDS
+
+from .page import CAPITAL, MM_PER_POINT, Page
+from .sheet_words import named
+
+SMALL, TINY = 7.5, 6.5  # letters [points]
+GREY, PALE = "#666666", "#bbbbbb"
+SLOWEST, FASTEST = 0.4, 13.0  # ends of the pace bar [m/s]
+TRIES = 10
+PRINT_TRUE = (
+    "Print at 100 % (“actual size”, not “fit to page”): this line is 150 mm long. If it is not, the circle is not true"
+    " either."
+)
+COLUMNS = ("try", "in", "left", "right", "thick", "thin")
+RULER_MM = 150.0
+TEMPLATE_TOP, TEMPLATE_BELOW = 15.0, 29.0  # room over and under the true-size face [mm]
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a table: its heading, width [mm], and whether it holds numbers."""
+
+    head: str
+    width: float
+    numeric: bool = False
+
+
+def middle(y: float, size: float) -> float:
+    """Base line [mm] of letters of ``size`` points whose capitals stand about ``y``."""
+    return y + 0.5 * CAPITAL * size * MM_PER_POINT
+
+
+def table(
+    page: Page, columns: Sequence[Column], rows: Sequence[Sequence[str]], notes: Sequence[str] = (), left: float = 0.0
+) -> None:
+    """A table from the page's ``y`` on, ``left`` mm in; its head stands again on each page; a note goes below a row."""
+    step = 4.4
+    page.room(3.0 * step)
+    _head(page, columns, left, step)
+    for k, row in enumerate(rows):
+        cells = [page.wrapped(t, c.width - 2.0, SMALL) for t, c in zip(row, columns, strict=True)]
+        note = page.wrapped(notes[k], sum(c.width for c in columns) - 14.0, TINY) if notes and notes[k] else []
+        high = step * max(len(c) for c in cells) + 3.4 * len(note)
+        if page.room(high):
+            _head(page, columns, left, step)
+        x = page.left + left
+        for lines, column in zip(cells, columns, strict=True):
+            for i, line in enumerate(lines):
+                at = x + column.width - 2.0 if column.numeric else x
+                base = middle(page.y + (i + 0.5) * step, SMALL)
+                page.words(at, base, line, SMALL, across=1.0 if column.numeric else 0.0)
+            x += column.width
+        below = page.y + high - 3.4 * len(note)
+        for i, line in enumerate(note):
+            page.words(page.left + left + 7.0, middle(below + (i + 0.4) * 3.4, TINY), line, TINY, colour="#333333")
+        page.y += high
+        page.rule(page.left + left, page.y, x - 2.0, page.y, 0.25, PALE)
+    page.y += 2.0
+
+
+def _head(page: Page, columns: Sequence[Column], left: float, step: float) -> None:
+    x = page.left + left
+    for column in columns:
+        at = x + column.width - 2.0 if column.numeric else x
+        base = middle(page.y + 0.5 * step, TINY)
+        page.words(at, base, column.head, TINY, bold=True, across=1.0 if column.numeric else 0.0)
+        x += column.width
+    page.y += step
+    page.rule(page.left + left, page.y, x - 2.0, page.y, 0.7)
+
+
+def face(page: Page, x: float, y: float, radius: float, scenario: Scenario, take: Take) -> None:
+    """The cue ball seen along the cue: cross lines, clock marks, the miscue ring, the contact and the tip about it."""
+    blank_face(page, x, y, radius, miscue_offset(scenario.cue_of(take).tip_friction))
+    right, up = take.tip.right, take.tip.up
+    page.round(x + right * radius, y - up * radius, max(0.07 * radius, 0.8), 0.0, fill="#000000")
+
+
+def blank_face(page: Page, x: float, y: float, radius: float, ring: float) -> None:
+    """The ball's face without a contact."""
+    page.rule(x - radius, y, x + radius, y, 0.3, PALE)
+    page.rule(x, y - radius, x, y + radius, 0.3, PALE)
+    for k in range(12):
+        u, v = math.sin(math.radians(30.0 * k)), math.cos(math.radians(30.0 * k))
+        page.rule(x + 0.92 * radius * u, y - 0.92 * radius * v, x + radius * u, y - radius * v, 0.4, GREY)
+    page.round(x, y, ring * radius, 0.5, GREY, dash=0.8)
+    page.round(x, y, radius, 0.9)
+
+
+def pace_bar(page: Page, x: float, y: float, width: float, pace_m_s: float) -> None:
+    """The trade's words for pace on a bar, with m/s above and mph below, and a mark at this pace; 13 mm high."""
+
+    def at(pace: float) -> float:
+        share = math.log(max(pace, SLOWEST) / SLOWEST) / math.log(FASTEST / SLOWEST)
+        return x + width * min(max(share, 0.0), 1.0)
+
+    low, top, high = SLOWEST, y + 5.0, 3.6
+    for k, (limit, word) in enumerate(PACE_WORDS):
+        left, right = at(low), at(min(limit, FASTEST))
+        page.box(left, top, right - left, high, 0.4, GREY, "#eeeeee" if k % 2 else None)
+        if page.width_of(word, 6.0) < right - left:
+            page.words((left + right) / 2.0, middle(top + high / 2.0, 6.0), word, 6.0, across=0.5)
+        low = limit
+    for ticks, unit, base, factor in (
+        ((0.5, 1.0, 2.0, 4.0, 8.0), "m/s", top - 0.8, 1.0),
+        ((1.0, 2.0, 4.0, 8.0, 16.0), "mph", top + high + 2.4, MPH_M_S),
+    ):
+        for k, value in enumerate(ticks):
+            words = f"{value:g} {unit}" if k == len(ticks) - 1 else f"{value:g}"
+            page.words(at(value * factor), base, words, 5.0, colour=GREY, across=0.5)
+    here = at(pace_m_s)
+    page.rule(here, top - 0.4, here, top + high + 0.4, 1.6)
+    page.pdf.set_fill_color("#000000")
+    page.outline([(here - 1.3, top - 2.6), (here + 1.3, top - 2.6), (here, top - 0.3)], None, "#000000", True)
+
+
+def tick_boxes(page: Page, x: float, y: float, width: float, row: float, targeted: bool) -> None:
+    """Boxes for ten tries: in, missed left or right, thick or thin; without a target, two blank columns."""
+    names = COLUMNS if targeted else ("try", "as planned", "not")
+    step = width / len(names)
+    for k, name in enumerate(names):
+        page.words(x + (k + 0.5) * step, y + 2.2, name, 6.0, across=0.5, bold=k > 0)
+    for i in range(TRIES):
+        middle_y = y + 3.4 + (i + 0.5) * row
+        page.words(x + 0.5 * step, middle(middle_y, 6.0), str(i + 1), 6.0, across=0.5)
+        for k in range(1, len(names)):
+            page.box(x + (k + 0.5) * step - 1.4, middle_y - 1.4, 2.8, 2.8, 0.4, GREY)
+
+
+def blanks(page: Page, labels: Sequence[tuple[str, float]]) -> None:
+    """Blank lines to write on, side by side: (label, share of the width)."""
+    page.y += 6.0
+    x = page.left
+    for label, share in labels:
+        wide = share * page.across
+        end = page.words(x, page.y, label, SMALL)
+        page.rule(end + 1.5, page.y + 0.4, x + wide - 4.0, page.y + 0.4, 0.4, GREY)
+        x += wide
+    page.y += 3.0
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Where one or more takes strike, by their numbers; ``tip_mm`` is the tip's radius, ``shift`` the cue's axis."""
+
+    right: float
+    up: float
+    tip_mm: float
+    shift: float
+    numbers: tuple[int, ...]
+
+
+def contacts(scenario: Scenario, takes: Sequence[Take]) -> list[Contact]:
+    """The takes' contacts, those at the same place with the same tip together, highest and outermost first."""
+    found: dict[tuple[float, float, float, float], list[int]] = {}  # right, up, radius of tip, shift: takes
+    radius = scenario.ball_set.radius_m(CUE_BALL)
+    for k, take in enumerate(takes, 1):
+        cue = scenario.cue_of(take)
+        key = (take.tip.right, take.tip.up, 500.0 * cue.tip_diameter_m, 1.0 + cue.tip_radius_m / radius)
+        found.setdefault(key, []).append(k)
+    keys = sorted(found, key=lambda key: (-key[1], -abs(key[0])))
+    return [Contact(*key, tuple(found[key])) for key in keys]
+
+
+def template_height(scenario: Scenario) -> float:
+    """Room [mm] that the true-size template takes."""
+    return TEMPLATE_TOP + 2000.0 * scenario.ball_set.radius_m(CUE_BALL) + TEMPLATE_BELOW
+
+
+def template(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
+    """The cue ball's face at true size with the takes' contacts, and a line of 150 mm to check the print."""
+    radius = 1000.0 * scenario.ball_set.radius_m(CUE_BALL)
+    page.words(page.left, page.y + 5.0, "Tip positions at true size", 11.0, bold=True)
+    diameter = f"{2.0 * radius:.2f}".rstrip("0").rstrip(".")
+    page.words(page.left, page.y + 10.0, f"The cue ball seen along the cue. The circle is {diameter} mm across, as the"
+               " ball is. Dashes: the miscue ring.", SMALL)  # fmt: skip
+    page.y += TEMPLATE_TOP
+    x, y = page.left + page.across / 2.0, page.y + radius
+    rings = [miscue_offset(scenario.cue_of(take).tip_friction) for take in takes]
+    blank_face(page, x, y, radius, min(rings, default=miscue_offset(next(iter(scenario.cues.values())).tip_friction)))
+    found = contacts(scenario, takes)
+    _label_contacts(page, x, y, radius, found)
+    page.y += 2.0 * radius + 5.0
+    _say_tips(page, found)
+    _ruler(page, page.left + (page.across - RULER_MM) / 2.0, page.y + 8.0)
+    page.y += TEMPLATE_BELOW - 5.0
+
+
+def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequence[Contact]) -> None:
+    """Dots with the tips' outlines, and the takes' numbers beside the ball, a line leading to each."""
+    for side in (-1.0, 1.0):
+        mine = [c for c in found if (c.right < 0.0) == (side < 0.0)]
+        gap = min(7.0, 2.0 * radius / max(len(mine), 1))
+        place = y - radius
+        for c in mine:
+            cx, cy = x + c.right * radius, y - c.up * radius
+            page.round(x + c.shift * c.right * radius, y - c.shift * c.up * radius, c.tip_mm, 0.4, GREY)
+            page.round(cx, cy, 0.9, 0.0, fill="#000000")
+            place = max(cy, place)
+            edge = x + side * (radius + 5.0)
+            page.rule(cx, cy, edge, place, 0.3, GREY)
+            words = page.shortened(named(list(c.numbers)), page.across / 2.0 - radius - 7.0, SMALL)
+            page.words(
+                edge + side * 1.0, middle(place, SMALL), words, SMALL, bold=True, across=0.0 if side > 0 else 1.0
+            )
+            place += gap
+
+
+def _say_tips(page: Page, found: Sequence[Contact]) -> None:
+    sizes = sorted({f"{2.0 * c.tip_mm:.1f}" for c in found})
+    if sizes:
+        words = f"Dot: where the tip touches the ball. Circle: the tip's outline, {' and '.join(sizes)} mm across."
+        page.words(page.left + page.across / 2.0, page.y, words, SMALL, across=0.5)
+
+
+def _ruler(page: Page, x: float, y: float) -> None:
+    """A line of 150 mm with a mark each 5 mm."""
+    page.rule(x, y, x + RULER_MM, y, 0.6)
+    for k in range(int(RULER_MM / 5.0) + 1):
+        long_one = k % 2 == 0
+        page.rule(x + 5.0 * k, y, x + 5.0 * k, y - (3.0 if long_one else 1.8), 0.4)
+        if long_one:
+            page.words(x + 5.0 * k, y - 3.8, str(5 * k), 6.0, across=0.5)
+    for i, line in enumerate(page.wrapped(PRINT_TRUE, RULER_MM, SMALL)):
+        page.words(x, y + 5.0 + 4.0 * i, line, SMALL)

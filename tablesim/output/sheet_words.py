@@ -1,0 +1,354 @@
+"""What a lesson sheet says, as words and figures: pure, no page."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from types import SimpleNamespace
+
+from tablesim.errors import AimImpossible
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.study.answer import Answer, answer_take
+from tablesim.study.correct import Correction, correct_take
+from tablesim.study.explain import explain_take, side_word
+from tablesim.study.setup import miscues, mouth_of, plain_heading, wrap
+from tablesim.units import (
+    DIAMONDS_LONG,
+    INCH_M,
+    clock_from_offset,
+    diamonds_from_m,
+    english_percent,
+    mph_from_m_s,
+    pace_word,
+    tips_from_offset,
+)
+
+STRAIGHT_DEG = 2.0  # a cut less than this is neither thick nor thin
+DIRECT_DEG = 10.0  # a heading nearer than this to the direct aim is meant to be direct
+CENTRE_MM = 2.0  # a miss less than this is in the centre
+CAUTION = (
+    "A model is a guide: it knows this cloth, these balls and this cue only as far as its numbers do. Check every shot"
+    " on your own table. House rules and a licensed coach's word go first."
+)
+SIGNS = (
+    "Turn: of the cue from the plain aim to the aim that works. Aim: where that aim's plain line crosses the pocket's"
+    " mouth, from its centre. Left +, right −, as the travelling ball sees it. Side: of the english on which to aim."
+    " Window: the aims that pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball"
+    " gives this aim; - where there is none."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Told:
+    """A take and what a sheet says of it.
+
+    ``number`` is its place on the sheet, from 1; ``cushions`` how many the cue
+    ball meets first where it is meant to come by them, else 0.
+    """
+
+    number: int
+    take: Take
+    answer: Answer
+    sentence: str
+    watch: str
+    cushions: int
+
+
+def number(value: float | None, digits: int = 1, sign: bool = False) -> str:
+    """A number for a table: never '-0', '-' where there is none."""
+    if value is None:
+        return "-"
+    rounded = round(value, digits) + 0.0
+    return f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
+
+
+def told_takes(scenario: Scenario, takes: list[Take], kernels: SimpleNamespace | None = None) -> list[Told]:
+    """Every take answered and put in words."""
+    found = []
+    for k, take in enumerate(takes, 1):
+        answer = answer_take(scenario, take, kernels)
+        cushions = by_cushions(answer)
+        sentence = _sentence(scenario, answer, kernels, cushions)
+        found.append(Told(k, take, answer, sentence, watch_line(scenario, answer), cushions))
+    return found
+
+
+def by_cushions(answer: Answer) -> int:
+    """Cushions that the cue ball meets before any ball, where its stated heading is far from the direct aim's."""
+    heading, aimed = answer.take.aim.heading_deg, answer.aimed
+    if heading is None or aimed is None or aimed.track is None:
+        return 0
+    direct = answer.correction.heading_deg if answer.correction else None
+    if direct is not None and abs(math.degrees(wrap(math.radians(heading - direct)))) < DIRECT_DEG:
+        return 0
+    mine = [ev.kind for ev in aimed.track.events if ev.kind != "phase" and 0 in (ev.first, ev.second)]
+    return len(list(itertools.takewhile(lambda kind: kind == "edge", mine)))
+
+
+def _sentence(scenario: Scenario, answer: Answer, kernels: SimpleNamespace | None, cushions: int) -> str:
+    take = answer.take
+    if answer.correction is None or cushions:
+        return _played(take, answer, cushions)
+    if miscues(scenario, take):
+        reason = answer.correction.reason or "miscue"
+        return f"{reason[:1].upper()}{reason[1:]}."
+    try:
+        return explain_take(scenario, take, kernels, answer.correction).reading
+    except AimImpossible as trouble:
+        return f"{str(trouble)[:1].upper()}{str(trouble)[1:]}."
+
+
+def _played(take: Take, answer: Answer, cushions: int) -> str:
+    right = take.tip.right
+    english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
+    told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s)"
+    aimed = answer.aimed
+    if aimed is None or aimed.launch is None:
+        return f"{told}: {answer.trouble or 'the tip slips, a miscue'}."
+    if aimed.contact is None:
+        return f"{told}: the cue ball meets no ball" + (f" but {_cushions(cushions)}." if cushions else ".")
+    if cushions:
+        return f"{told}: the cue ball goes by {_cushions(cushions)} to ball {aimed.contact.ball}."
+    off = aimed.contact.off_line_mm
+    where = "on the cue's line" if abs(off) < 0.5 else f"{abs(off):.0f} mm {side_word(off)} of the cue's line"
+    return f"{told}: the cue ball meets ball {aimed.contact.ball}, {where}."
+
+
+def _cushions(count: int) -> str:
+    return "a cushion" if count == 1 else f"{count} cushions"
+
+
+def aim_words(scenario: Scenario, take: Take) -> str:
+    """Where the take's aim points: at the pocket, or at a place on a rail in diamonds."""
+    if take.aim.corrected:
+        return "Aimed as corrected"
+    if take.aim.heading_deg is None:
+        off = take.aim.offset_mm or 0.0
+        return "Aimed " + (f"{abs(off):.0f} mm {side_word(off)} of" if off else "at") + " the pocket's centre"
+    u = (math.cos(math.radians(take.aim.heading_deg)), math.sin(math.radians(take.aim.heading_deg)))
+    start, size = scenario.balls[CUE_BALL], scenario.table.surface
+    ways = []
+    for k, end, low, high in ((0, size.length_m, "head", "foot"), (1, size.width_m, "right", "left")):
+        if abs(u[k]) > 1e-9:
+            reach = ((end if u[k] > 0.0 else 0.0) - start[k]) / u[k]
+            ways.append((reach, k, high if u[k] > 0.0 else low))
+    reach, k, rail = min(ways)
+    along = diamonds_from_m(start[1 - k] + reach * u[1 - k], size.length_m)
+    return f"Cue at the {rail} rail, {along:.1f} diamonds from the {('right', 'head')[k]} rail"
+
+
+def cut_deg(scenario: Scenario) -> float | None:
+    """Cut [deg] of the plain aim at the pocket's centre, left +; None without a target or with no plain aim."""
+    if scenario.target is None:
+        return None
+    try:
+        heading = plain_heading(scenario)
+    except AimImpossible:
+        return None
+    mouth = mouth_of(scenario, scenario.target.pocket)
+    tx, ty = scenario.balls[scenario.target.ball]
+    return math.degrees(wrap(math.atan2(mouth.y - ty, mouth.x - tx) - heading))
+
+
+def thickness(cut: float | None, miss_mm: float) -> str:
+    """thin or thick for a miss [mm, left +] on that cut [deg, left +]; empty on a straight shot."""
+    if cut is None or abs(cut) < STRAIGHT_DEG or abs(miss_mm) < CENTRE_MM:
+        return ""
+    return "thin" if (cut > 0.0) == (miss_mm > 0.0) else "thick"
+
+
+def watch_line(scenario: Scenario, answer: Answer) -> str:
+    """What the stated aim does with both balls, in a line."""
+    aimed = answer.aimed
+    if aimed is None or aimed.launch is None:
+        return ""
+    target, end = aimed.target, aimed.cue_ball
+    words = f"{aim_words(scenario, answer.take)}: "
+    if target.ball is None:
+        words += "the balls run as drawn"
+    elif target.outcome == "potted":
+        words += f"ball {target.ball} drops{_at(scenario, target.miss_mm)}"
+    elif target.outcome == "not_reached":
+        words += f"ball {target.ball} is not reached"
+    elif target.outcome == "blocked":
+        words += f"ball {target.blocked_by} is in the way"
+    else:
+        words += f"ball {target.ball} misses{_at(scenario, target.miss_mm)}"
+    if end.outcome == "potted":
+        return f"{words}; the cue ball drops in {end.pocket}: a scratch."
+    if end.end_m is None:
+        return words + "."
+    length = scenario.table.surface.length_m
+    x, y = (diamonds_from_m(v, length) for v in end.end_m)
+    return f"{words}; the cue ball stops at {x:.1f} / {y:.1f} diamonds."
+
+
+def _at(scenario: Scenario, miss_mm: float | None) -> str:
+    if miss_mm is None:
+        return ""
+    if abs(miss_mm) < CENTRE_MM:
+        return " in the centre"
+    thick = thickness(cut_deg(scenario), miss_mm)
+    return f" {abs(miss_mm):.0f} mm {side_word(miss_mm)} of centre" + (f", {thick}" if thick else "")
+
+
+def position_rows(scenario: Scenario) -> list[list[str]]:
+    """Ball, diamonds and millimetres from the head rail's and from the right rail's nose."""
+    length = scenario.table.surface.length_m
+    return [
+        [
+            "cue ball" if name == CUE_BALL else name,
+            *(number(diamonds_from_m(v, length), 2) for v in (x, y)),
+            *(number(1000.0 * v, 1) for v in (x, y)),
+        ]
+        for name in scenario.ball_names
+        for x, y in [scenario.balls[name]]
+    ]
+
+
+def correction_row(k: int, take: Take, c: Correction) -> list[str]:
+    """A take's correction in the figures of the command line."""
+    return [
+        str(k), c.take, c.cue, f"{take.pace_m_s:.2f}", number(c.correction_deg, 3, sign=True),
+        number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_mm, 1), number(c.bridge_m, 2),
+    ]  # fmt: skip
+
+
+def tip_lines(scenario: Scenario, take: Take) -> list[str]:
+    """Where the tip strikes: per cent of full side, tips, clock; and whether it holds."""
+    right, up = take.tip.right, take.tip.up
+    cue, radius = scenario.cue_of(take), scenario.ball_set.radius_m(CUE_BALL)
+    lines = []
+    for value, more, less in ((right, "right", "left"), (up, "follow", "draw")):
+        if abs(value) > 1e-9:
+            tips = tips_from_offset(abs(value), radius, cue.tip_radius_m, cue.tip_diameter_m)
+            lines.append(f"{english_percent(abs(value)):.0f} % {more if value > 0 else less}, {tips:.1f} tips")
+    clock = clock_from_offset(right, up)
+    lines.append("centre ball" if clock == "centre" else f"{clock} on the clock")
+    if miscues(scenario, take):
+        lines.append("beyond the ring: slips")
+    return lines
+
+
+def pace_line(take: Take) -> str:
+    """The pace in words, metres a second and miles an hour."""
+    return f"{pace_word(take.pace_m_s)}: {take.pace_m_s:.2f} m/s, {mph_from_m_s(take.pace_m_s):.1f} mph"
+
+
+def gear_line(scenario: Scenario) -> str:
+    """The table and what on it is decisive, in a line."""
+    size, table = scenario.table.surface, scenario.table
+    what = f"{table.size[0]}-foot table" if isinstance(table.size, str) else "Table"
+    pockets = f"{table.pockets} pockets" if isinstance(table.pockets, str) else "pockets of its own"
+    corner = 1000.0 * table.pocket_set.corner_mouth_m
+    diamond = size.length_m / DIAMONDS_LONG
+    return (
+        f"{what}, {1000 * size.length_m:.0f} × {1000 * size.width_m:.0f} mm from nose to nose; one diamond is"
+        f" {1000 * diamond:.1f} mm ({diamond / INCH_M:.1f} in); {pockets}, corner mouths {corner:.0f} mm. Cloth:"
+        f" sliding friction {scenario.cloth.sliding_friction:g}, rolling resistance"
+        f" {scenario.cloth.rolling_resistance:g}."
+        f" Balls: {1000 * scenario.ball_set.diameter_m:.2f} mm, condition {scenario.ball_set.condition:g}."
+    )
+
+
+def named(numbers: list[int]) -> str:
+    """Takes by number: "take 2", "takes 1 to 3 and 5"."""
+    runs: list[list[int]] = []
+    for n in numbers:
+        if runs and n == runs[-1][-1] + 1:
+            runs[-1].append(n)
+        else:
+            runs.append([n])
+    parts = [f"{r[0]} to {r[-1]}" if len(r) > 2 else " and ".join(map(str, r)) if len(runs) == 1 else
+             ", ".join(map(str, r)) for r in runs]  # fmt: skip
+    said = parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
+    return f"take {said}" if len(numbers) == 1 else f"takes {said}"
+
+
+def watch_for(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | None = None) -> list[str]:
+    """The findings that a teacher points at, most telling first."""
+    found = [*_misses(scenario, told), *_aims(told)]
+    for words, chosen in (
+        ("Scratch: with the corrected aim the cue ball drops too in {}.", _which(told, _scratches_corrected)),
+        ("Scratch: as aimed, the cue ball drops in {}.", _which(told, _scratches_aimed)),
+        ("The ball to pot is not reached, or another ball is in the way, in {}.", _which(told, _out_of_reach)),
+        ("Miscue: the tip strikes beyond the ring in {}.", _which(told, _slips)),
+    ):
+        if chosen:
+            found.append(words.format(named(chosen)))
+    soft = _softest(scenario, told, kernels)
+    return [*found, soft] if soft else found
+
+
+def _which(told: list[Told], holds: Callable[[Told], bool]) -> list[int]:
+    return [t.number for t in told if holds(t)]
+
+
+def _scratches_corrected(t: Told) -> bool:
+    return t.answer.correction is not None and t.answer.correction.warning is not None
+
+
+def _scratches_aimed(t: Told) -> bool:
+    return t.answer.aimed is not None and t.answer.aimed.cue_ball.outcome == "potted"
+
+
+def _out_of_reach(t: Told) -> bool:
+    return t.answer.aimed is not None and t.answer.aimed.target.outcome in ("not_reached", "blocked")
+
+
+def _slips(t: Told) -> bool:
+    return t.answer.aimed is not None and t.answer.aimed.cue_ball.outcome == "miscue"
+
+
+def _misses(scenario: Scenario, told: list[Told]) -> list[str]:
+    cut = cut_deg(scenario)
+    misses = {
+        t.number: t.answer.aimed.target.miss_mm
+        for t in told
+        if t.answer.aimed is not None and t.answer.aimed.target.miss_mm is not None
+    }
+    found = []
+    for sign, side in ((1.0, "left"), (-1.0, "right")):
+        chosen = [n for n, miss in misses.items() if miss is not None and sign * miss >= CENTRE_MM]
+        if chosen:
+            thick = thickness(cut, sign * 1000.0)
+            far = max(abs(misses[n] or 0.0) for n in chosen)
+            found.append(
+                f"As aimed, the ball goes {side} of the pocket's centre{f' ({thick})' if thick else ''}"
+                f" in {named(chosen)}, by {'up to ' if len(chosen) > 1 else ''}{far:.0f} mm."
+            )
+    return found
+
+
+def _aims(told: list[Told]) -> list[str]:
+    direct = {t.number: t.answer.correction for t in told if t.answer.correction is not None and not t.cushions}
+    sides = {"same": "on the side of the english", "opposite": "opposite the english"}
+    chosen = {side: [n for n, c in direct.items() if c.relative_to_english == side] for side in sides}
+    parts = [f"{words} in {named(chosen[side])}" for side, words in sides.items() if chosen[side]]
+    found = [f"Aim {', '.join(parts)}."] if parts else []
+    windows = {n: c.window_mm for n, c in direct.items() if c.window_mm is not None}
+    if len(windows) > 1:
+        least = min(windows, key=lambda n: windows[n])
+        found.append(f"Least room for error: {named([least])}, a window of {windows[least]:.1f} mm.")
+    return found
+
+
+def _softest(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | None) -> str | None:
+    """The softest pace, to 0.05 m/s, at which the first playable take's stroke still brings the ball in."""
+    direct = (t for t in told if t.answer.correction is not None and not t.cushions)
+    first = next((t for t in direct if t.answer.correction and t.answer.correction.heading_deg is not None), None)
+    if first is None:
+        return None
+    low, high = 0.05, first.take.pace_m_s
+    while high - low > 0.05:
+        mid = 0.5 * (low + high)
+        soft = correct_take(scenario, first.take.model_copy(update={"pace_m_s": mid}), kernels)
+        low, high = (low, mid) if soft.heading_deg is not None else (mid, high)
+    high = math.ceil(10.0 * high - 1e-9) / 10.0
+    return (
+        f"Softest pace that still brings the ball in, with the stroke of {named([first.number])}: about"
+        f" {high:.1f} m/s ({mph_from_m_s(high):.1f} mph)."
+    )

@@ -1,0 +1,246 @@
+"""The whole picture of a scenario: at rest, or at a moment of takes being played.
+
+Shapes lie in the order in which they are painted.  Each picture comes in parts
+too, so that what stands still can be painted once.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.physics import engine as e
+from tablesim.physics.constants import POTTED
+from tablesim.physics.simulation import Track
+from tablesim.study.answer import Answer
+
+from .growth import growth_scene
+from .look import CORRECTED, Look, pattern
+from .motion import turning_of
+from .paths import BallPath, ball_path
+from .shapes import Ball, Disc, Pen, Scene, Text
+from .shot import (
+    Former,
+    Shown,
+    _played,
+    _way,
+    balls_scene,
+    decided_at,
+    marks_scene,
+    mouth_scene,
+    take_scene,
+    trace_scene,
+)
+from .table import RAIL_M, table_scene
+
+Array = NDArray[np.float64]
+
+MARGIN_M = RAIL_M + 0.02  # noses to the edge of a picture
+NAME_DOWN = 21.0  # points from a ball to the name of its take
+CLOSE_M = 0.12  # cue balls closer than this have their names in lanes; from twice that on in none
+RING = 1.22  # radius of the ring round a ball of a take, in ball radii
+
+
+# --- at rest
+
+
+def lively_names(scenario: Scenario) -> tuple[str, ...]:
+    """The balls that lie over the paths: cue ball and target ball."""
+    return (CUE_BALL,) if scenario.target is None else (CUE_BALL, scenario.target.ball)
+
+
+def ground_scene(scenario: Scenario, look: Look) -> Scene:
+    """The table, and the balls that lie under the paths."""
+    lively = lively_names(scenario)
+    still = [s for s in balls_scene(scenario) if not (isinstance(s, Ball) and s.name in lively)]
+    return table_scene(scenario.table.edge, look) + still
+
+
+def paths_scene(
+    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, former: Former | None = None
+) -> Scene:
+    """Trace and takes, the chosen one last, or the distance off the cue's line."""
+    if shown.growth:
+        return growth_scene(scenario, answers, shown, look)
+    shapes: Scene = [] if former is None else trace_scene(former, shown, look)
+    for index in sorted(answers, key=lambda i: i == shown.chosen):
+        shapes += take_scene(scenario, answers[index], index, shown, look)
+    return shapes
+
+
+def lively_scene(scenario: Scenario) -> Scene:
+    """Cue ball and target ball where they lie."""
+    lively = lively_names(scenario)
+    return [s for s in balls_scene(scenario) if isinstance(s, Ball) and s.name in lively]
+
+
+def picture_scene(
+    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, former: Former | None = None
+) -> Scene:
+    """Everything there is to see of a scenario at rest: ``answers`` to the shown takes, by their places."""
+    return (
+        ground_scene(scenario, look)
+        + marks_scene(scenario, look)
+        + mouth_scene(scenario, look)
+        + paths_scene(scenario, answers, shown, look, former)
+        + lively_scene(scenario)
+    )
+
+
+# --- being played
+
+
+def track_of(answer: Answer | None) -> Track | None:
+    """The track of a take as aimed, if it has one."""
+    return None if answer is None or answer.aimed is None else answer.aimed.track
+
+
+def is_potted(track: Track, ball: int, t: float) -> bool:
+    """True once a ball has dropped."""
+    return int(track.piece_at(ball, t)[e.PHASE]) == POTTED
+
+
+def _unmoved(scenario: Scenario, answers: dict[int, Answer], shown: Shown) -> set[str]:
+    """Balls that lie under the paths and that the chosen take does not move."""
+    track = track_of(answers.get(shown.chosen))
+    names = set(scenario.ball_names) - set(lively_names(scenario))
+    return {n for n in names if track is None or not ball_path(track, scenario.ball_names.index(n)).moves}
+
+
+def playing_ground(
+    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, whole: bool = False, marks: bool = True
+) -> Scene:
+    """What does not change while takes are played; ``whole``: with the balls' ways to their ends."""
+    still = _unmoved(scenario, answers, shown)
+    shapes = table_scene(scenario.table.edge, look)
+    shapes += [s for s in balls_scene(scenario) if isinstance(s, Ball) and s.name in still]
+    if marks:
+        shapes += marks_scene(scenario, look)
+    shapes += [s for s in mouth_scene(scenario, look) if not isinstance(s, Disc)]
+    for index in sorted(answers, key=lambda i: i == shown.chosen):
+        answer, colour = answers[index], look.take_colour(index)
+        if shown.corrected and answer.corrected is not None:
+            shapes += _played(scenario, answer.corrected, colour, CORRECTED, 0.95 * look.line, False)
+        if whole and answer.aimed is not None:
+            others = shown.others and index == shown.chosen
+            shapes += _played(scenario, answer.aimed, colour, pattern(index), look.line, others)
+    return shapes
+
+
+def playing_balls(
+    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float, trails: bool = True
+) -> Scene:
+    """What moves, ``t`` seconds after the strike: the chosen take's balls, turned; of other takes rings and names."""
+    order = sorted(answers, key=lambda i: i == shown.chosen)
+    shapes: Scene = []
+    for index in order if trails else ():
+        shapes += _trails(scenario, answers[index], index, shown, look, t)
+    for index in order:
+        if index != shown.chosen:
+            shapes += _rings(scenario, answers[index], index, 1.0, look, t)
+    shapes += _balls(scenario, answers, shown, look, t)
+    if len(answers) > 1 and shown.chosen in answers:
+        shapes += _rings(scenario, answers[shown.chosen], shown.chosen, RING, look, t)
+    if len(answers) > 1 and shown.labels:
+        shapes += _take_names(answers, look, t)
+    return shapes
+
+
+def playing_scene(
+    scenario: Scenario,
+    answers: dict[int, Answer],
+    shown: Shown,
+    look: Look,
+    t: float,
+    trails: bool = True,
+    whole: bool = False,
+) -> Scene:
+    """Everything there is to see ``t`` seconds after the strike of the shown takes, played in step.
+
+    ``trails``: the ways as far as the balls have come; ``whole``: to their ends.
+    """
+    return playing_ground(scenario, answers, shown, look, whole) + playing_balls(
+        scenario, answers, shown, look, t, trails
+    )
+
+
+def _balls(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float) -> Scene:
+    """The chosen take's balls, but for those that it never moves; the target ball is ringed."""
+    track = track_of(answers.get(shown.chosen))
+    if track is None:
+        return lively_scene(scenario)
+    still = _unmoved(scenario, answers, shown)
+    shapes: Scene = []
+    for i, name in enumerate(scenario.ball_names):
+        if name in still or is_potted(track, i, t):
+            continue
+        state, turning = track.state_of(i, t), turning_of(track, i)
+        turn = turning.at(t) if turning.turns_by(t) else None
+        radius = scenario.ball_set.radius_m(name)
+        if scenario.target is not None and name == scenario.target.ball and len(answers) < 2:
+            shapes.append(Disc(state.x, state.y, radius * 1.28, None, Pen(look.ink, 1.2)))
+        shapes.append(Ball(state.x, state.y, radius, name, turn))
+    return shapes
+
+
+def _trails(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: Look, t: float) -> Scene:
+    """The ways of a take's balls up to a moment."""
+    found, track = answer.aimed, track_of(answer)
+    if found is None or track is None:
+        return []
+    colour, chief = look.take_colour(index), lively_names(scenario)
+    shapes: Scene = []
+    for i, name in enumerate(scenario.ball_names):
+        path = so_far(track, i, t)
+        if not path.moves or not (name in chief or (shown.others and index == shown.chosen)):
+            continue
+        if name in chief:
+            shapes += _way(path, decided_at(found, i), Pen(colour, look.line, pattern(index)))
+        else:
+            shapes += _way(path, -1.0, Pen(colour, look.line, pattern(index)))[:1]
+    return shapes
+
+
+def so_far(track: Track, ball: int, t: float) -> BallPath:
+    """A ball's way up to a time [s]."""
+    path = ball_path(track, ball)
+    cut = int(np.searchsorted(path.times, t, side="right"))
+    if cut == 0 or cut == len(path.times):
+        return path if cut else BallPath(path.points[:1], path.times[:1], 0)
+    here = track.state_of(ball, t)
+    return BallPath(
+        np.vstack([path.points[:cut], [[here.x, here.y]]]), np.append(path.times[:cut], t), min(path.sliding, cut + 1)
+    )
+
+
+def _rings(scenario: Scenario, answer: Answer, index: int, size: float, look: Look, t: float) -> Scene:
+    """A take's cue ball and target ball as rings in its colour and pattern."""
+    track = track_of(answer)
+    if track is None:
+        return []
+    pen = Pen(look.take_colour(index), 0.8 * look.line, pattern(index))
+    shapes: Scene = []
+    for name in lively_names(scenario):
+        i = scenario.ball_names.index(name)
+        if not is_potted(track, i, t):
+            state = track.state_of(i, t)
+            shapes.append(Disc(state.x, state.y, size * scenario.ball_set.radius_m(name), None, pen))
+    return shapes
+
+
+def _take_names(answers: dict[int, Answer], look: Look, t: float) -> Scene:
+    """Each take's name under its cue ball; where cue balls are close, one name under the other."""
+    size, places = 0.85 * look.letters, list[Array]()
+    shapes: Scene = []
+    for index in sorted(answers):
+        track = track_of(answers[index])
+        if track is None or is_potted(track, 0, t):
+            continue
+        state = track.state_of(0, t)
+        here = np.array([state.x, state.y])
+        lane = sum(min(1.0, max(0.0, 2.0 - float(np.hypot(*(here - other))) / CLOSE_M)) for other in places)
+        places.append(here)
+        colour, down = look.take_colour(index), NAME_DOWN + 1.3 * size * lane
+        shapes.append(Text(state.x, state.y, answers[index].take.name, size, colour, 0.5, 1.0, look.halo, 0.0, -down))
+    return shapes

@@ -1,0 +1,135 @@
+"""The lesson beside the document: views kept, put in order, shown one after the other."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from tablesim.errors import TablesimError
+from tablesim.model.lesson import Lesson, Scene
+from tablesim.model.scenario import Scenario
+from tablesim.resources import scenario_of
+
+from .editor import Editor
+
+
+class LessonBook:
+    """What can be done to the lesson; every change is a step of the document's undo."""
+
+    def __init__(self, editor: Editor) -> None:
+        self.editor = editor
+        self.at = 0  # the scene shown or chosen
+        self.showing = False  # one after the other, full screen
+
+    @property
+    def lesson(self) -> Lesson:
+        """The lesson as it stands."""
+        return self.editor.document.lesson
+
+    @property
+    def scene(self) -> Scene | None:
+        """The scene chosen."""
+        return self.lesson.scenes[self.place] if self.lesson.scenes else None
+
+    @property
+    def place(self) -> int:
+        """Place of the scene chosen."""
+        return max(0, min(self.at, len(self.lesson.scenes) - 1))
+
+    def _change(self, done: str, **fields: object) -> None:
+        document = self.editor.document
+        document.change(self.editor.scenario, done, lesson=self.lesson.change(**fields))
+        document.settle()
+
+    def view(self, caption: str) -> Scene:
+        """What is on the screen, as a scene."""
+        editor, shown = self.editor, self.editor.see()
+        takes = editor.scenario.takes
+        return Scene(
+            caption=caption,
+            scenario=editor.scenario,
+            take=takes[editor.chosen].name if takes else None,
+            with_takes=[takes[i].name for i in shown.takes if i < len(takes) and i != editor.chosen],
+            corrected=shown.corrected,
+            off_the_line=shown.growth,
+            spin=shown.spin,
+        )
+
+    def keep(self) -> None:
+        """Keep this view as a scene after the one chosen."""
+        scenes = list(self.lesson.scenes)
+        at = self.place + 1 if scenes else 0
+        caption = self.editor.scenario.title or f"scene {len(scenes) + 1}"
+        scenes.insert(at, self.view(caption))
+        self._change("view kept", scenes=scenes)
+        self.at = at
+
+    def renew(self) -> None:
+        """Put this view in place of the scene chosen, under its caption."""
+        if self.scene is not None:
+            self._replace("view renewed", self.view(self.scene.caption))
+
+    def _replace(self, done: str, scene: Scene) -> None:
+        scenes = list(self.lesson.scenes)
+        scenes[self.place] = scene
+        self._change(done, scenes=scenes)
+
+    def rename(self, caption: str) -> None:
+        """Give the scene chosen another caption."""
+        if self.scene is not None:
+            self._replace("caption", self.scene.model_copy(update={"caption": caption[:400]}))
+
+    def title(self, title: str) -> None:
+        """Give the lesson a title."""
+        self._change("lesson's title", title=title)
+
+    def move(self, by: int) -> None:
+        """Move the scene chosen up (-1) or down."""
+        scenes = list(self.lesson.scenes)
+        to = self.place + by
+        if 0 <= to < len(scenes):
+            scenes.insert(to, scenes.pop(self.place))
+            self._change("scene moved", scenes=scenes)
+            self.at = to
+
+    def copy(self) -> None:
+        """A second scene like the one chosen, after it."""
+        if self.scene is not None:
+            scenes = list(self.lesson.scenes)
+            scenes.insert(self.place + 1, self.scene)
+            self._change("scene copied", scenes=scenes)
+            self.at = self.place + 1
+
+    def remove(self) -> None:
+        """Remove the scene chosen."""
+        if self.scene is not None:
+            scenes = [s for i, s in enumerate(self.lesson.scenes) if i != self.place]
+            self._change("scene removed", scenes=scenes)
+            self.at = self.place
+
+    def show(self, at: int) -> None:
+        """Put a scene on the screen; TablesimError, with the place moved on, if its file is missing."""
+        if not self.lesson.scenes:
+            raise TablesimError("The lesson has no scenes yet: arrange a view, then keep it.")
+        self.at = max(0, min(at, len(self.lesson.scenes) - 1))
+        scene = self.lesson.scenes[self.at]
+        path = self.editor.document.lesson_path
+        try:
+            scenario = scenario_of(scene, path.parent if path else None)
+        except TablesimError as error:
+            raise TablesimError(f"Scene {self.at + 1}: {error}. The other scenes can still be shown.") from None
+        self._put(scene, scenario)
+
+    def _put(self, scene: Scene, scenario: Scenario) -> None:
+        editor = self.editor
+        names = [take.name for take in scenario.takes]
+        chosen = names.index(scene.take) if scene.take in names else 0
+        editor.dismiss()
+        editor.selected = editor.mark = None
+        editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen)
+        editor.shown = replace(
+            editor.shown,
+            takes=tuple(names.index(n) for n in scene.with_takes if n in names),
+            corrected=scene.corrected,
+            growth=scene.off_the_line,
+            spin=scene.spin,
+        )

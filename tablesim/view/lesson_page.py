@@ -1,0 +1,91 @@
+"""The page of the lesson: views kept in order, to be shown one after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pygame
+
+from .fields import TextField
+from .host import Host, Row
+from .widgets import Button, Label, Pos, Ui, Widget
+
+
+class SceneList(Widget):
+    """The scenes in order; a click or the arrow keys choose and show one, Shift with them moves it."""
+
+    ROW = 26
+
+    def __init__(
+        self, captions: Callable[[], list[str]], at: Callable[[], int], show: Callable[[int], object],
+        move: Callable[[int], object],
+    ) -> None:  # fmt: skip
+        super().__init__("scenes")
+        self.captions, self.at, self.show, self.move = captions, at, show, move
+        self.first = 0
+
+    def height(self, ui: Ui) -> int:
+        """Up to twelve rows."""
+        return ui.px(self.ROW) * max(3, min(12, len(self.captions()))) + ui.px(8)
+
+    def draw(self, ui: Ui) -> None:
+        """The rows that fit, numbered."""
+        ui.panel(self.rect, ui.look.raised, ui.look.edge)
+        captions, at = self.captions(), self.at()
+        if not captions:
+            ui.write("no scenes yet", (self.rect.x + ui.px(10), self.rect.y + ui.px(10)), 12.5, ui.look.muted)
+        fits = max(1, (self.rect.h - ui.px(8)) // ui.px(self.ROW))
+        self.first = max(min(self.first, at, max(len(captions) - fits, 0)), at - fits + 1, 0)
+        for k, caption in enumerate(captions[self.first : self.first + fits]):
+            i, y = self.first + k, self.rect.y + ui.px(4) + k * ui.px(self.ROW)
+            row = pygame.Rect(self.rect.x + ui.px(4), y, self.rect.w - ui.px(8), ui.px(self.ROW))
+            if i == at:
+                ui.panel(row, ui.look.edge, None, 4)
+            ui.write(f"{i + 1}", (row.x + ui.px(24), row.centery), 12, ui.look.muted, i == at, 1.0, 0.5)
+            ui.write(caption, (row.x + ui.px(34), row.centery), 12.5, None, i == at, up=0.5, room=row.w - ui.px(40))
+        self.ring(ui)
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """Show that scene."""
+        i = self.first + (pos[1] - self.rect.y - ui.px(4)) // ui.px(self.ROW)
+        if 0 <= i < len(self.captions()):
+            self.show(i)
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Up and down show, with Shift move."""
+        if event.key not in (pygame.K_UP, pygame.K_DOWN):
+            return False
+        by = -1 if event.key == pygame.K_UP else 1
+        if event.mod & pygame.KMOD_SHIFT:
+            self.move(by)
+        else:
+            self.show(self.at() + by)
+        return True
+
+
+def lesson_page(host: Host) -> list[Row]:
+    """The rows of the page."""
+    book = host.book
+
+    def some() -> bool:
+        return bool(book.lesson.scenes)
+
+    def caption() -> str:
+        return book.scene.caption if book.scene is not None else ""
+
+    def button(key: str, words: str, do: Callable[[], object], note: str = "") -> Widget:
+        return Button(key, words, do, None, some, note)
+
+    return [
+        [TextField("lesson title", lambda: book.lesson.title, book.title, "title of the lesson")],
+        [Button("keep", "Keep this view", lambda: host.act("keep"), note="as a scene after the one chosen (Ctrl K)"),
+         button("renew", "Renew", book.renew, "put this view in its place").share(0.6)],
+        [SceneList(lambda: [s.caption for s in book.lesson.scenes], lambda: book.place, book.show, book.move)],
+        [TextField("caption", caption, book.rename, "caption of the scene")],
+        [button("scene up", "Up", lambda: book.move(-1)), button("scene down", "Down", lambda: book.move(1)),
+         button("scene copy", "Copy", book.copy), button("scene remove", "Remove", book.remove)],
+        [button("show lesson", "Show the lesson", lambda: host.act("show"), "full screen; arrow keys step (F5)")],
+        [Button("open lesson", "Open lesson", lambda: host.act("open")),
+         button("save lesson", "Save lesson", lambda: host.act("save_lesson"))],
+        [Label("lesson note", "A lesson keeps its own copies of what it shows.", 11.5, True, lines=2)],
+    ]  # fmt: skip
