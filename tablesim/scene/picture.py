@@ -32,13 +32,14 @@ from .shot import (
     take_scene,
     trace_scene,
 )
+from .spin import spin_scene
 from .table import RAIL_M, table_scene
 
 Array = NDArray[np.float64]
 
 MARGIN_M = RAIL_M + 0.02  # noses to the edge of a picture
 NAME_DOWN = 21.0  # points from a ball to the name of its take
-CLOSE_M = 0.12  # cue balls closer than this have their names in lanes; from twice that on in none
+CLOSE_M = 0.2  # cue balls closer than this have their names in lanes; from twice that on in none
 RING = 1.22  # radius of the ring round a ball of a take, in ball radii
 
 
@@ -66,6 +67,9 @@ def paths_scene(
     shapes: Scene = [] if former is None else trace_scene(former, shown, look)
     for index in sorted(answers, key=lambda i: i == shown.chosen):
         shapes += take_scene(scenario, answers[index], index, shown, look)
+        aimed = answers[index].aimed
+        if shown.spin and aimed is not None and index == shown.chosen:
+            shapes += spin_scene(scenario, aimed, shown, look, look.take_colour(index))
     return shapes
 
 

@@ -45,8 +45,8 @@ def spin_scene(scenario: Scenario, found: Prediction, shown: Shown, look: Look, 
         if ratio is None:
             continue
         state = found.track.state_of(0, t)
-        shapes.append(Dot(state.x, state.y, 2.0 + 7.0 * min(abs(ratio), 1.5), colour[:7] + "cc", Pen(look.halo, 1.0)))
+        shapes.append(Dot(state.x, state.y, 2.0 + 3.5 * min(abs(ratio), 2.0), colour[:7] + "cc", Pen(look.halo, 1.0)))
         if shown.all_numbers:
             words = f"{abs(ratio):.2f} {'left' if ratio < 0 else 'right'}" if abs(ratio) >= 0.005 else "0"
-            shapes.append(Text(state.x, state.y, words, 0.8 * look.letters, look.ink, 0.0, 0.5, look.halo, 12.0, 10.0))
+            shapes.append(Text(state.x, state.y, words, 0.8 * look.letters, look.ink, 0.0, 0.5, look.halo, 11.0, 9.0))
     return shapes
