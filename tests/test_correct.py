@@ -133,7 +133,7 @@ def test_reasons() -> None:
     miscue = base.change(takes=[base.takes[0].model_copy(update={"tip": Tip(right=0.55)})])
     assert "miscue" in (correct(miscue)[0].reason or "")
     between = base.change(balls={**base.balls, "9": (2.1, 0.97)})
-    assert "between ball 3 and foot-left" in (correct(between)[1].reason or "")
+    assert "between ball 3 and the left foot pocket" in (correct(between)[1].reason or "")
     assert "cut too thin" in (correct(open_scenario("thin-cut-outside"))[0].reason or "")
 
 
@@ -152,6 +152,45 @@ def test_reading_in_trade_words() -> None:
     assert hard.reading.startswith("Left english at hard pace")
     assert "squirt wins" in hard.reading
     assert "right of centre, opposite the english" in hard.reading
+
+
+def test_a_ball_in_the_place_of_the_ghost_ball_is_named() -> None:
+    scenario = Scenario(
+        balls={"cue": (0.635, 0.4), "1": (1.9312, 0.6858), "2": (1.905, 0.635)},
+        target=Target(ball="1", pocket="foot-left"), takes=[Take(name="t", pace_m_s=2.0)],
+    )  # fmt: skip
+    assert "ball 2 stands in the cue ball's way" in (correct(scenario)[0].reason or "")
+
+
+def test_the_reading_tells_the_correction_from_where_the_pocket_takes_the_ball_best() -> None:
+    """A cut whose throw goes left is corrected right, although the aim stays left of the centre."""
+    scenario = Scenario(
+        balls={"cue": (0.635, 0.4), "3": (1.905, 1.11125)}, target=Target(ball="3", pocket="foot-left"),
+        takes=[Take(name="t", pace_m_s=2.0)],
+    )  # fmt: skip
+    found = explain(scenario)[0]
+    heart, shift = found.correction.heart_mm, found.correction.correction_mm
+    assert heart is not None
+    assert shift is not None
+    assert found.miss_mm is not None
+    assert heart > 10.0
+    assert found.miss_mm > 0.0 > shift
+    assert f"{abs(shift):.0f} mm right of where the pocket takes the ball best" in found.reading
+    assert "mm left of centre" in found.reading
+
+
+def test_a_corrected_aim_is_said_to_be_one_and_its_own_offset_has_a_part() -> None:
+    scenario = open_scenario("two-cues")
+    take = scenario.take_named("wood, soft")
+    heading = correct(scenario, take.name)[0].heading_deg
+    aimed = take.model_copy(update={"aim": Aim(heading_deg=heading)})
+    found = explain(scenario.change(takes=[aimed]))[0]
+    assert "this aim, 183 mm right of centre, is the corrected one" in found.reading
+    assert found.aim_mm == pytest.approx(found.correction.aim_offset_mm, abs=1e-6)
+    assert found.miss_mm is not None
+    assert found.aim_mm is not None
+    assert abs(found.aim_mm + found.miss_mm) < 5.0
+    assert sum(p.mm for p in found.parts) + found.remainder_mm == pytest.approx(found.miss_mm, abs=1e-9)  # type: ignore[operator]
 
 
 def test_same_and_opposite_side_rule_over_a_grid(fast: SimpleNamespace) -> None:

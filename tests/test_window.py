@@ -21,7 +21,7 @@ from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
-from tablesim.view import widgets
+from tablesim.view import fields, widgets
 from tablesim.view.overlays import FilePage, Help, Question
 from tablesim.view.places import Places
 from tablesim.view.run import start_display
@@ -99,6 +99,7 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
 
     told = explain(load(file), w.take.name)[0]
     w.settle()
+    w.app.settings.details = True  # few numbers leave the pace's out
     assert w.app.parts.reading_text() == told.reading
     assert w.app.editor.findings.explanation == told
 
@@ -166,6 +167,55 @@ def test_every_key_of_the_help_does_something(window: Open) -> None:
     w.type("xyz")
     w.key(pygame.K_ESCAPE)
     assert w.scenario.title == "jab two k"
+
+
+def test_a_text_has_a_caret_and_lets_commands_through(window: Open, tmp_path: Path) -> None:
+    w = window()
+    w.app.document.save(tmp_path / "x.json")
+    w.press("title")
+    w.type("abcdef")
+    for _ in range(3):
+        w.key(pygame.K_LEFT)
+    w.type("x")
+    w.key(pygame.K_HOME)
+    w.key(pygame.K_DELETE)
+    w.key(pygame.K_END)
+    w.key(pygame.K_BACKSPACE)
+    w.key(pygame.K_s, pygame.KMOD_CTRL)
+    assert w.scenario.title == "bcxde"
+    assert load(tmp_path / "x.json").title == "bcxde"
+
+
+def test_numbers_as_people_write_them() -> None:
+    assert [fields.number_of(t) for t in ("3.5", "3,5", "3 1/2", "7/2", "3½", " −3.5 ")] == [
+        3.5,
+        3.5,
+        3.5,
+        3.5,
+        3.5,
+        -3.5,
+    ]
+    assert all(math.isnan(fields.number_of(t)) for t in ("", "a", "1/0", "1 2", "1 2 3", "nan?"))
+
+
+def test_other_modifiers_do_nothing(window: Open) -> None:
+    w = window()
+    scenario = w.scenario
+    w.key(pygame.K_UP, pygame.KMOD_ALT)
+    w.key(pygame.K_d, pygame.KMOD_META)
+    assert w.scenario == scenario
+
+
+def test_what_a_small_window_has_no_room_for_is_behind_more(window: Open) -> None:
+    w = window(size=(640, 400))
+    shown = {b.key for b in w.app.parts.bar if b.rect.w > 0}
+    assert "more" in shown
+    w.press("more")
+    offered = {c.key for c in w.app.overlay.widgets}
+    every = {b.text() for b in w.app.parts.bar if b.key not in shown}
+    assert every <= offered
+    w.press("Take: wood, hard")
+    assert w.take.name == "wood, hard"
 
 
 def test_tab_reaches_every_control_and_keys_work_it(window: Open) -> None:
@@ -257,7 +307,7 @@ def test_unsaved_changes_hold_the_window_back(window: Open) -> None:
     w.key(pygame.K_ESCAPE)
     assert w.app.overlay is None
     w.send(pygame.Event(pygame.QUIT))
-    w.press("Let them go")
+    w.press("Don't save")
     assert not w.app.running
 
 

@@ -34,7 +34,7 @@ LARGEST = 4096  # pixels each way
 LONGEST_S = 120.0
 SLOWEST, FASTEST = 1.0 / 50.0, 10.0
 AFTER_S = 1.0  # of the clip, once everything lies still
-QUEUE = 4  # frames painted ahead of the encoder
+QUEUE_BYTES = 40_000_000  # of frames painted ahead of the encoder
 OVERLAYS = ("trails", "paths", "corrected", "marks", "names")
 SHOWN = ("trails", "marks", "names")
 
@@ -214,7 +214,7 @@ def _encode(
     stop: threading.Event | None,
 ) -> None:
     """Paint in this thread what another one encodes; whatever goes wrong in either ends both."""
-    pipe: queue.Queue[Bytes | None] = queue.Queue(QUEUE)
+    pipe: queue.Queue[Bytes | None] = queue.Queue(min(16, max(1, QUEUE_BYTES // (4 * math.prod(reel.size)))))
     given_up = threading.Event()
     failed: list[Exception] = []
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from fractions import Fraction
@@ -54,6 +55,7 @@ def _stream(
         stream.pix_fmt = pixel_format
         if form == "mp4":  # BT.709, as every player takes it; untagged the colours shift
             context = stream.codec_context
+            context.thread_count = max(1, (os.cpu_count() or 2) - 1)  # one core paints
             context.colorspace = context.color_primaries = context.color_trc = context.color_range = 1
         for k, pixels in enumerate(frames):
             frame = to_frame(pixels)

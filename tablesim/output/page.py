@@ -76,9 +76,12 @@ class Page:
     def back_to(self, number: int) -> None:
         """Draw on an earlier page, counted from 1."""
         self.pdf.page = number
-        # The page ended with settings of its own: name them anew, and another font than the next words'.
+        # The page ended with settings of its own, and only a change is written: change them all.
         self._font(1.0, True)
-        self.pdf.set_fill_color("#000000")
+        self.pdf.set_line_width(0.01)
+        for colour in ("#010203", "#000000"):
+            self.pdf.set_fill_color(colour)
+            self.pdf.set_draw_color(colour)
 
     def room(self, height: float) -> bool:
         """Make sure that ``height`` mm are left on the page, on a new one if need be; True if one was begun."""
@@ -133,10 +136,11 @@ class Page:
         return text[:low]
 
     def shortened(self, text: str, width: float, size: float, bold: bool = False) -> str:
-        """The text, cut with three dots where it is wider than ``width`` mm."""
+        """The text on one line, cut with three dots where it is wider than ``width`` mm."""
+        text = self.known(text)
         if self.width_of(text, size, bold) <= width:
             return text
-        return self._fitting(self.known(text), width - self.width_of("…", size, bold), size, bold).rstrip() + "…"
+        return self._fitting(text, width - self.width_of("…", size, bold), size, bold).rstrip() + "…"
 
     def words(
         self, x: float, y: float, text: str, size: float, *, bold: bool = False, colour: str = "#000000",

@@ -6,6 +6,7 @@ is RGBA, straight, opaque where a background was laid.
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 from typing import Any, cast
 
@@ -232,10 +233,11 @@ def band_quads(turn: Array) -> Array:
     w = np.array([axis[1] * u[2] - axis[2] * u[1], axis[2] * u[0] - axis[0] * u[2], axis[0] * u[1] - axis[1] * u[0]])
     great = GREAT[:, :1] * u + GREAT[:, 1:] * w
     middle, off = np.sqrt(1.0 - BAND * BAND) * great, BAND * axis
-    right, left = middle - off, middle + off
-    quads = np.stack([right[:-1], right[1:], left[1:], left[:-1]], axis=1)
-    below = (great[:-1, 2] < -BAND) & (great[1:, 2] < -BAND)
-    seen: Array = quads[~below & (quads[:, :, 2].min(axis=1) >= -0.02), :, :2]
+    # Two halves that meet on the great circle, so that the band reaches the rim of the ball.
+    edges = (middle - off, great, middle + off)
+    halves = [np.stack([a[:-1], a[1:], b[1:], b[:-1]], axis=1) for a, b in itertools.pairwise(edges)]
+    quads = np.concatenate(halves)
+    seen: Array = quads[quads[:, :, 2].min(axis=1) >= -0.06, :, :2]
     return seen
 
 

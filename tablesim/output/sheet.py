@@ -14,7 +14,7 @@ from tablesim.model.shot import Take
 from tablesim.physics import jit
 from tablesim.scene.look import CORRECTED, PAPER, Look
 from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text
-from tablesim.scene.shot import Shown, balls_scene, marks_scene, mouth_scene, take_scene
+from tablesim.scene.shot import Shown, balls_scene, crossing_scene, marks_scene, mouth_scene, take_scene
 from tablesim.scene.table import RAIL_M, table_scene
 from tablesim.study.answer import Answer
 from tablesim.study.setup import mouth_of
@@ -22,11 +22,11 @@ from tablesim.units import DIAMONDS_LONG
 
 from . import sheet_parts as parts
 from . import sheet_words as words
-from .page import CAPITAL, MARGIN, MM_PER_POINT, Page
+from .page import CAPITAL, MARGIN, MM_PER_POINT, Page, paper_size
 from .sheet_parts import GREY, SMALL, TINY, Column
 from .sheet_words import Told
 
-BODY, HEAD, TITLE = 9.0, 11.0, 18.0
+BODY, POINTS, HEAD, TITLE = 9.0, 8.5, 11.0, 18.0
 OUTSIDE_M = RAIL_M + 0.012  # drawn beyond the noses
 NUMBERS_MM = 5.0  # kept for the diamonds' numbers below and left of the table
 THUMB_MM = 58.0
@@ -73,9 +73,10 @@ def lay_out(
 ) -> Page:
     """The finished pages; ``compress`` False leaves their drawing operators readable."""
     chosen = [scenario.take_named(name) for name in dict.fromkeys(takes)] if takes else list(scenario.takes)
-    page = Page(paper, title=scenario.title or "Lesson sheet", compress=compress)
+    paper_size(paper)
     kernels = kernels or (jit.many() if len(chosen) > MANY and jit.is_prepared() else jit.few())
     told = words.told_takes(scenario, chosen, kernels)
+    page = Page(paper, title=scenario.title or "Lesson sheet", compress=compress)
     _heading(page, scenario, student)
     _drawing(page, scenario, told)
     _positions(page, scenario)
@@ -92,7 +93,7 @@ def _heading(page: Page, scenario: Scenario, student: bool) -> None:
     page.paragraph(scenario.title or "Lesson sheet", TITLE if len(scenario.title) < 60 else 13.0, bold=True, lead=1.25)
     if student:
         parts.blanks(page, (("Name", 0.65), ("Date", 0.35)))
-    page.y += 1.5
+    page.y += 1.0
     if scenario.notes.strip():
         page.paragraph(scenario.notes, BODY)
         page.y += 2.0
@@ -101,7 +102,7 @@ def _heading(page: Page, scenario: Scenario, student: bool) -> None:
 def _section(page: Page, text: str, room: float) -> None:
     """A heading that does not stand alone at the foot of a page."""
     page.y += 1.5
-    page.room(room + 8.0)
+    page.room(room + 7.5)
     page.words(page.left, page.y + 5.0, text, HEAD, bold=True)
     page.y += 7.5
 
@@ -138,7 +139,7 @@ def _drawing(page: Page, scenario: Scenario, told: list[Told]) -> None:
     page.paint(diamond_numbers(scenario), frame)
     page.paint(ball_labels(scenario), frame)
     page.y += high + NUMBERS_MM
-    _legend(page, told, n, scale * size.length_m / DIAMONDS_LONG, words.gear_line(scenario))
+    _legend(page, scenario, told, n, scale * size.length_m / DIAMONDS_LONG, words.gear_line(scenario))
 
 
 def diamond_numbers(scenario: Scenario) -> Scene:
@@ -175,28 +176,37 @@ def aim_mark(scenario: Scenario, answer: Answer, look: Look = PAPER) -> Scene:
     ]
 
 
-def _legend(page: Page, told: list[Told], n: int, diamond_mm: float, gear: str) -> None:
+def _legend(page: Page, scenario: Scenario, told: list[Told], n: int, diamond_mm: float, gear: str) -> None:
     y = page.y + 3.0
     scale = f"To scale, 1 : {n}; one diamond is {diamond_mm:.1f} mm on paper. Head rail on the left."
     if told:
         one = told[0]
-        x = page.words(page.left, y, f"Take 1, {page.shortened(one.take.name, 50.0, SMALL)}:", SMALL, bold=True) + 2.5
-        _samples(page, x, y, one, SMALL)
+        x = page.words(page.left, y, f"Take 1, {page.shortened(one.take.name, 34.0, SMALL)}:", SMALL, bold=True) + 2.5
+        _samples(page, x, y, one, SMALL, *(bool(m) for m in _crossings(scenario, one)))
         y += 4.2
     page.words(page.left, y, f"{scale} Ball with a dot: the cue ball.", SMALL)
     page.y = y + 1.4
     page.paragraph(gear, TINY, colour="#333333")
 
 
-def _samples(page: Page, x: float, y: float, told: Told, size: float) -> None:
+def _crossings(scenario: Scenario, told: Told) -> tuple[Scene, Scene]:
+    """The marks at the pocket's mouth as aimed and as corrected, each perhaps none."""
+    both = (told.answer.aimed, told.answer.corrected)
+    one, two = ([] if found is None else crossing_scene(scenario, found, "#000000", True) for found in both)
+    return one, two
+
+
+def _samples(
+    page: Page, x: float, y: float, told: Told, size: float, filled: bool = False, hollow: bool = False
+) -> None:
     """What the lines mean, each with a piece of it."""
     answer, middle = told.answer, y - 0.5 * CAPITAL * size * MM_PER_POINT
     colour = PAPER.take_colour(0)
     found: list[tuple[str, Pen]] = []
     if answer.aimed is not None and answer.aimed.track is not None:
-        found.append(("as aimed", Pen(colour, 1.0)))
+        found.append(("as aimed" + " (● at the pocket)" * filled, Pen(colour, 1.0)))
     if answer.corrected is not None and not told.cushions:
-        found.append(("corrected", Pen(colour, 1.0, CORRECTED)))
+        found.append(("corrected" + " (◇)" * hollow, Pen(colour, 1.0, CORRECTED)))
     for text, pen in found:
         page.outline([(x, middle), (x + 8.0, middle)], pen)
         x = page.words(x + 9.5, y, text, size) + 4.0
@@ -241,16 +251,15 @@ def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
     _section(page, f"Where to aim: ball {scenario.target.ball} to {scenario.target.pocket}", 24.0)
     parts.table(page, CORRECTIONS, rows, notes)
     page.paragraph(words.SIGNS, TINY, colour="#333333")
-    page.y += 1.5
 
 
 def _watch_for(page: Page, scenario: Scenario, told: list[Told], kernels: SimpleNamespace) -> None:
     found = words.watch_for(scenario, told, kernels)
     if found:
-        _section(page, "What to watch for", 5.0 * min(len(found), 6))
+        _section(page, "What to watch for", 4.06 * min(len(found), 6))
     for line in found:
-        page.words(page.left + 1.0, page.y + 3.6, "•", BODY)
-        page.paragraph(line, BODY, indent=5.0)
+        page.words(page.left + 1.0, page.y + 3.2, "•", POINTS)
+        page.paragraph(line, POINTS, indent=5.0)
     page.y += 4.0
 
 

@@ -45,7 +45,7 @@ def table(
     page: Page, columns: Sequence[Column], rows: Sequence[Sequence[str]], notes: Sequence[str] = (), left: float = 0.0
 ) -> None:
     """A table from the page's ``y`` on, ``left`` mm in; its head stands again on each page; a note goes below a row."""
-    step = 4.4
+    step = 4.2
     page.room(3.0 * step)
     _head(page, columns, left, step)
     for k, row in enumerate(rows):
@@ -66,7 +66,7 @@ def table(
             page.words(page.left + left + 7.0, middle(below + (i + 0.4) * 3.4, TINY), line, TINY, colour="#333333")
         page.y += high
         page.rule(page.left + left, page.y, x - 2.0, page.y, 0.25, PALE)
-    page.y += 2.0
+    page.y += 1.0
 
 
 def _head(page: Page, columns: Sequence[Column], left: float, step: float) -> None:
@@ -140,14 +140,14 @@ def tick_boxes(page: Page, x: float, y: float, width: float, row: float, targete
 
 def blanks(page: Page, labels: Sequence[tuple[str, float]]) -> None:
     """Blank lines to write on, side by side: (label, share of the width)."""
-    page.y += 6.0
+    page.y += 5.5
     x = page.left
     for label, share in labels:
         wide = share * page.across
         end = page.words(x, page.y, label, SMALL)
         page.rule(end + 1.5, page.y + 0.4, x + wide - 4.0, page.y + 0.4, 0.4, GREY)
         x += wide
-    page.y += 3.0
+    page.y += 2.4
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import Correction, correct_take
-from tablesim.study.explain import explain_take, side_word
+from tablesim.study.explain import explain_take
+from tablesim.study.reading import side_word
 from tablesim.study.setup import miscues, mouth_of, plain_heading, wrap
 from tablesim.units import (
     DIAMONDS_LONG,
@@ -34,10 +35,9 @@ CAUTION = (
     " on your own table. House rules and a licensed coach's word go first."
 )
 SIGNS = (
-    "Turn: of the cue from the plain aim to the aim that works. Aim: where that aim's plain line crosses the pocket's"
-    " mouth, from its centre. Left +, right −, as the travelling ball sees it. Side: of the english on which to aim."
-    " Window: the aims that pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball"
-    " gives this aim; - where there is none."
+    "Turn: of the cue, from the plain aim. Aim: where the new plain line crosses the pocket's mouth, from its centre."
+    " Left +, right −, as the balls travel. Side: of the english on which to aim. Window: the aims that pot. Bridge:"
+    " from the ball, for a pivot by the back hand from centre ball; - where there is none."
 )
 
 
@@ -176,7 +176,8 @@ def watch_line(scenario: Scenario, answer: Answer) -> str:
     elif target.outcome == "blocked":
         words += f"ball {target.blocked_by} is in the way"
     else:
-        words += f"ball {target.ball} misses{_at(scenario, target.miss_mm)}"
+        far = any(event.what == "cushion" and target.ball in event.balls for event in aimed.events)
+        words += f"ball {target.ball} {'misses' if far else 'stops short, its line'}{_at(scenario, target.miss_mm)}"
     if end.outcome == "potted":
         return f"{words}; the cue ball drops in {end.pocket}: a scratch."
     if end.end_m is None:

@@ -33,8 +33,9 @@ SIDE_POINTS = 800.0  # the shorter side of a picture, in points
 TAKES_AT_ONCE = 6  # as many as there are line patterns
 MOST_GROWTH = 100
 CAPTION_LINES = 3
+LONGEST_LINE = 400  # letters
 PAD = 14.0  # points round the strip's words
-SAMPLE = 34.0  # points of line before a take's name
+SAMPLE = 54.0  # points of line before a take's name
 
 Writer = TypeVar("Writer")
 
@@ -195,21 +196,23 @@ def width_of(text: str, size: float) -> float:
 
 def wrapped(text: str, wide: float, size: float) -> list[str]:
     """Words in lines of at most ``wide`` points; what does not fit in three lines is cut, with dots."""
-    lines: list[str] = []
+    lines: list[list[str]] = []
+    space, used = width_of("n n", size) - width_of("nn", size), 0.0
     for word in text.split():
-        if lines and width_of(f"{lines[-1]} {word}", size) <= wide:
-            lines[-1] += f" {word}"
+        needs = width_of(word[:LONGEST_LINE], size)
+        if lines and (used + space + needs <= wide or len(lines) == CAPTION_LINES):
+            lines[-1].append(word)
+            used += space + needs
         else:
-            lines.append(word)
-    if len(lines) > CAPTION_LINES:
-        lines = [*lines[: CAPTION_LINES - 1], " ".join(lines[CAPTION_LINES - 1 :])]
-    return [_cut(line, wide, size) for line in lines]
+            lines.append([word])
+            used = needs
+    return [_cut(" ".join(words), wide, size) for words in lines]
 
 
 def _cut(line: str, wide: float, size: float) -> str:
-    if width_of(line, size) <= wide:
+    if len(line) <= LONGEST_LINE and width_of(line, size) <= wide:
         return line
-    low, high = 0, len(line)
+    low, high = 0, min(len(line), LONGEST_LINE)
     while low < high:
         middle = (low + high + 1) // 2
         low, high = (middle, high) if width_of(line[:middle] + "…", size) <= wide else (low, middle - 1)

@@ -12,6 +12,7 @@ from .look import Look, pattern
 from .shapes import Array, Dot, Path, Pen, Scene, Text
 from .shot import Shown, heading_vector
 
+ALL_FIGURES = 2  # with so many takes shown beside the chosen one, every mark has its figure
 STEPS = 48  # points on the magnified curve
 
 
@@ -22,10 +23,10 @@ def growth_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, l
         if answer.aimed is not None and answer.aimed.launch is not None:
             shapes += _curve(scenario, answer, index, lane, shown, look)
     every = "foot" if shown.growth_every == "foot" else "diamond"
-    note = f"sideways magnified ×{shown.growth}" if shown.growth > 1 else "sideways to scale"
+    drawn = f"drawn ×{shown.growth}" if shown.growth > 1 else "to scale"
     size = scenario.table.surface
     shapes.append(
-        Text(size.length_m / 2, size.width_m, f"off the cue's line at each {every}; {note}", look.letters,
+        Text(size.length_m / 2, size.width_m, f"mm off the cue's line at each {every}; sideways {drawn}", look.letters,
              look.ink, 0.5, 1.0, look.halo, 0.0, -10.0)
     )  # fmt: skip
     return shapes
@@ -66,7 +67,7 @@ def _curve(scenario: Scenario, answer: Answer, index: int, lane: int, shown: Sho
         at = foot + scale * p.net_mm * left
         shapes.append(Path(np.array([foot, at]), Pen(colour, 1.4)))
         shapes.append(Dot(float(at[0]), float(at[1]), 3.0, colour))
-    for p in ticks if shown.all_numbers else ticks[-1:]:
+    for p in ticks if shown.all_numbers or len(shown.takes) <= ALL_FIGURES else ticks[-1:]:
         shapes.append(_figure(start + p.distance_m * u, left, p.net_mm, lane, colour, look))
     return shapes
 
@@ -75,6 +76,6 @@ def _figure(foot: Array, left: Array, net_mm: float, lane: int, colour: str, loo
     """The distance in figures, in a lane of each take's own on the other side of the line."""
     size = 0.85 * look.letters
     away = -(1.0 if net_mm > 0.0 else -1.0) * left * size * (1.1 + 1.45 * lane)
-    words = f"{abs(net_mm):.0f} mm {'left' if net_mm > 0 else 'right'}" if abs(net_mm) >= 0.5 else "0 mm"
+    words = f"{abs(net_mm):.0f}"
     x, y = float(foot[0]), float(foot[1])
     return Text(x, y, words, size, colour, 0.5, 0.5, look.halo, float(away[0]), float(away[1]))

@@ -23,14 +23,14 @@ from .shapes import Ball, Disc, Pen, Scene, Text
 from .shot import (
     Former,
     Shown,
-    _played,
-    _way,
     balls_scene,
     decided_at,
     marks_scene,
     mouth_scene,
+    played_scene,
     take_scene,
     trace_scene,
+    way_scene,
 )
 from .spin import spin_scene
 from .table import RAIL_M, table_scene
@@ -125,10 +125,10 @@ def playing_ground(
     for index in sorted(answers, key=lambda i: i == shown.chosen):
         answer, colour = answers[index], look.take_colour(index)
         if shown.corrected and answer.corrected is not None:
-            shapes += _played(scenario, answer.corrected, colour, CORRECTED, 0.95 * look.line, False)
+            shapes += played_scene(scenario, answer.corrected, colour, CORRECTED, 0.95 * look.line, False)
         if whole and answer.aimed is not None:
             others = shown.others and index == shown.chosen
-            shapes += _played(scenario, answer.aimed, colour, pattern(index), look.line, others)
+            shapes += played_scene(scenario, answer.aimed, colour, pattern(index), look.line, others)
     return shapes
 
 
@@ -200,9 +200,9 @@ def _trails(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: 
         if not path.moves or not (name in chief or (shown.others and index == shown.chosen)):
             continue
         if name in chief:
-            shapes += _way(path, decided_at(found, i), Pen(colour, look.line, pattern(index)))
+            shapes += way_scene(path, decided_at(found, i), Pen(colour, look.line, pattern(index)))
         else:
-            shapes += _way(path, -1.0, Pen(colour, look.line, pattern(index)))[:1]
+            shapes += way_scene(path, -1.0, Pen(colour, look.line, pattern(index)))[:1]
     return shapes
 
 

@@ -22,6 +22,7 @@ from .shapes import Ball, Disc, Dot, Path, Pen, Scene, Text
 Array = NDArray[np.float64]
 
 CUE_M = 0.62  # as much of the cue as is drawn
+SAME_LINE_M = 0.002  # lines nearer than this half-way need no words to tell them apart
 CUE_GAP_M = 0.012  # tip to ball
 MISS_TICK_M = 0.035
 
@@ -132,7 +133,7 @@ def decided_at(found: Prediction, ball: int) -> float:
     return found.track.end_time
 
 
-def _way(path: BallPath, until: float, pen: Pen) -> Scene:
+def way_scene(path: BallPath, until: float, pen: Pen) -> Scene:
     """A ball's way: its first leg at full weight, the rest lighter."""
     cut = int(np.searchsorted(path.times, until + 1e-9))
     first, rest = path.points[:cut], path.points[max(cut - 1, 0) :]
@@ -141,7 +142,7 @@ def _way(path: BallPath, until: float, pen: Pen) -> Scene:
     return [Path(rest, light), Path(first, pen)] if len(rest) > 1 else [Path(first, pen)]
 
 
-def _played(
+def played_scene(
     scenario: Scenario, found: Prediction, colour: str, dashes: tuple[float, ...], width: float, others: bool
 ) -> Scene:
     """The balls' ways, the ghost ball and the resting places of one prediction."""
@@ -158,7 +159,7 @@ def _played(
         if not chief:
             shapes.append(Path(path.points, Pen(colour[:7] + "80", 0.6 * width, dashes)))
             continue
-        shapes += _way(path, decided_at(found, i), Pen(colour, width, dashes))
+        shapes += way_scene(path, decided_at(found, i), Pen(colour, width, dashes))
         x, y = (float(v) for v in path.points[-1])
         if found.track.potted_in(i) is None:
             shapes.append(Disc(x, y, radius, colour[:7] + "2e" if i == 0 else None, Pen(colour, 0.6 * width)))
@@ -203,18 +204,18 @@ def take_scene(scenario: Scenario, answer: Answer, index: int, shown: Shown, loo
     shapes: Scene = []
     if answer.corrected is not None and shown.corrected:
         soft = colour if chosen else colour[:7] + "99"
-        shapes += _played(scenario, answer.corrected, soft, CORRECTED, 0.95 * width, False)
+        shapes += played_scene(scenario, answer.corrected, soft, CORRECTED, 0.95 * width, False)
         shapes += crossing_scene(scenario, answer.corrected, soft, False)
     if answer.aimed is None or answer.aimed.launch is None:
         return shapes
     heading = answer.aimed.launch.heading_deg
     if chosen:
         shapes += aim_line(scenario, heading, look)
-    shapes += _played(scenario, answer.aimed, colour, pattern(index), width, shown.others and chosen)
+    shapes += played_scene(scenario, answer.aimed, colour, pattern(index), width, shown.others and chosen)
     shapes += crossing_scene(scenario, answer.aimed, colour, True)
     if chosen:
         shapes += cue_scene(scenario, answer.take, heading, look, colour)
-        if shown.labels:
+        if shown.labels and shown.corrected:
             shapes += labels(scenario, answer, colour, look)
     return shapes
 
@@ -250,7 +251,7 @@ def labels(scenario: Scenario, answer: Answer, colour: str, look: Look) -> Scene
             continue
         end = played.track.state_of(ball, decided_at(played, ball))
         found.append((words, start + 0.5 * (np.array([end.x, end.y]) - start)))
-    if len(found) < 2:
+    if len(found) < 2 or float(np.hypot(*(found[0][1] - found[1][1]))) < SAME_LINE_M:
         return []
     mouth = mouth_of(scenario, scenario.target.pocket)
     (_, one), (_, two) = found
@@ -271,7 +272,7 @@ def trace_scene(former: Former, shown: Shown, look: Look) -> Scene:
     shapes: Scene = []
     for answer in former.answers.values():
         if answer.aimed is not None:
-            shapes += _played(former.scenario, answer.aimed, look.trace, (2, 4), 0.8 * look.line, False)
+            shapes += played_scene(former.scenario, answer.aimed, look.trace, (2, 4), 0.8 * look.line, False)
     return shapes
 
 

@@ -19,6 +19,8 @@ TERMS = {
     "stroke": "Smooth, or jabbed: a short punch that many players say squirts more.",
     "cue": "A shaft with a light end squirts less; the number is ball mass over the mass of the shaft's end.",
     "ghost ball": "Where the cue ball stands at the moment it touches the object ball.",
+    "aim": "Where the plain line of your aim crosses the pocket's mouth.",
+    "in all": "Where the ball crosses the pocket's mouth; the band behind the bars is as wide as the mouth.",
     "correction": "How far the aim must move off the plain line for the ball to reach the pocket's heart.",
     "plain aim": "The line that would be right without squirt, swerve and throw.",
     "dead weight": "The pace that just brings the object ball into the pocket.",
@@ -44,7 +46,9 @@ def said(text: str, british: bool) -> str:
     """The same words as said in Britain, or unchanged."""
     if not british:
         return text
-    text = re.sub(r"\b(the side) of the english\b", r"the same side as the side", text)
+    text = text.replace("on the side of the english", "to the same side").replace(
+        "opposite the english", "opposite the side"
+    )
     for american, other in BRITISH.items():
         text = re.sub(rf"\b{american}\b", other, text)
         text = re.sub(rf"\b{american.capitalize()}\b", other.capitalize(), text)

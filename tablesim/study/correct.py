@@ -188,16 +188,24 @@ def bridge_for(right: float, turn: float, radius_m: float) -> float | None:
 
 
 def _reason(scenario: Scenario, code: int, obstacle: float) -> str:
+    """Why no aim works, in words."""
     target = scenario.target
     assert target is not None
     name = scenario.ball_names[int(obstacle)] if obstacle >= 0 else None
+    pocket = spoken_pocket(target.pocket)
     return {
         a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
-        a.TARGET_BLOCKED: f"blocked: ball {name} stands between ball {target.ball} and {target.pocket}",
+        a.TARGET_BLOCKED: f"blocked: ball {name} stands between ball {target.ball} and {pocket}",
         a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: too soft, or a cushion comes first",
-        a.SHORT: f"too soft: ball {target.ball} stops short of {target.pocket}",
-        w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {target.pocket}",
-    }.get(code, f"{target.pocket} does not take the ball from there at this pace")
+        a.SHORT: f"too soft: ball {target.ball} stops short of {pocket}",
+        w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {pocket}",
+    }.get(code, f"{pocket} does not take the ball from there at this pace")
+
+
+def spoken_pocket(pocket: str) -> str:
+    """A pocket as it is said: foot-left is the left foot pocket."""
+    end, side = pocket.split("-")
+    return f"the {side} {end} pocket"
 
 
 def correct_takes(shooter: Shooter, takes: Sequence[Take]) -> tuple[Correction, ...]:
@@ -246,7 +254,13 @@ def _answer(shooter: Shooter, take: Take, s: Array) -> Correction:
     cue = scenario.cue_name_of(take)
     centre = None if math.isnan(s[w.S_CENTRE]) else math.degrees(wrap(float(s[w.S_CENTRE])))
     if int(s[w.S_CODE]) != w.SOLVED:
-        reason = _reason(scenario, int(s[w.S_CODE]), float(s[w.S_TRIAL + a.OBSTACLE]))
+        code, obstacle = int(s[w.S_CODE]), float(s[w.S_TRIAL + a.OBSTACLE])
+        if code == w.TOO_THIN and shooter.plain is not None:
+            # A cut that could be played, but for a ball where the cue ball would have to be.
+            trial = shooter.trial(shooter.plain, level_launch(scenario, take))
+            if trial[a.OBSTACLE] >= 0.0:
+                code, obstacle = int(trial[a.CODE]), float(trial[a.OBSTACLE])
+        reason = _reason(scenario, code, obstacle)
         return without_answer(take, cue, reason, centre)
     return _solved(scenario, take, cue, s, centre)
 

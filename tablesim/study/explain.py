@@ -27,13 +27,14 @@ from tablesim.model.shot import Take
 from tablesim.physics import aim as a
 from tablesim.physics import engine as e
 from tablesim.physics.strike import strike_ball
-from tablesim.units import pace_word
 
-from .correct import Correction, Shooter, correct_take, level_launch
+from .correct import Correction, Shooter, correct_take, level_launch, plain_offset_m
+from .reading import reading
 from .setup import heading_of, miscues
 
 Array = NDArray[np.float64]
 
+NO_SPLIT = "the aim misses the target ball, or sends it nowhere near the pocket, with or without one of the causes"
 CAUSES = ("squirt", "swerve", "throw from side", "throw from the cut")
 
 
@@ -50,11 +51,13 @@ class Part:
 class Explanation:
     """A take's miss of the point it was aimed at, split by cause; ``reason`` says why there is no split.
 
-    ``miss_mm`` is the whole, left +; ``parts`` and ``remainder_mm`` add up to it.
+    ``aim_mm`` is where the plain line of the aim crosses the mouth line, ``miss_mm`` how far from there the ball
+    crosses it, both left +; ``parts`` and ``remainder_mm`` add up to the miss.
     """
 
     take: str
     cue: str
+    aim_mm: float | None
     miss_mm: float | None
     miss_deg: float | None
     parts: tuple[Part, ...]
@@ -107,67 +110,26 @@ def explain_take(
     cue = scenario.cue_name_of(take)
     correction = correction or correct_take(scenario, take, kernels)
     if miscues(scenario, take):
-        return Explanation(take.name, cue, None, None, (), None, "Miscue.", correction, correction.reason)
+        return Explanation(take.name, cue, None, None, None, (), None, "Miscue.", correction, correction.reason)
     shooter = Shooter(scenario, kernels)
     plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
     heading = heading_of(scenario, plain)
     trials = [shooter.trial(heading, launch, laws) for launch, laws in _stages(scenario, plain, shooter)]
     crossings = [1000.0 * float(t[a.CROSSING]) for t in trials]
     directions = [math.degrees(float(t[a.DIRECTION])) for t in trials]
-    if not all(math.isfinite(c) for c in crossings):
-        reason = (
-            "the aim misses the target ball, or sends it nowhere near the pocket, with or without one of the causes"
-        )
-        return Explanation(
-            take.name, cue, None, None, (), None, reading(scenario, take, None, correction), correction, reason
-        )  # fmt: skip
-    aimed = plain.aim.offset_mm or 0.0 if plain.aim.toward else 0.0
+    aimed = plain_offset_m(scenario, heading)
+    if aimed is None or not all(math.isfinite(c) for c in crossings):
+        words = reading(take, None, correction, math.degrees(heading))
+        return Explanation(take.name, cue, None, None, None, (), None, words, correction, NO_SPLIT)
     parts = tuple(
         Part(cause, crossings[i] - crossings[i + 1], directions[i] - directions[i + 1])
         for i, cause in enumerate(CAUSES)
     )
-    miss = crossings[0] - aimed
+    miss = crossings[0] - 1000.0 * aimed
     remainder = miss - sum(p.mm for p in parts)
-    words = reading(scenario, take, parts, correction)
-    return Explanation(take.name, cue, miss, directions[0], parts, remainder, words, correction, None)
-
-
-def side_word(value: float) -> str:
-    """left for +, right for -."""
-    return "left" if value > 0.0 else "right"
-
-
-def reading(scenario: Scenario, take: Take, parts: tuple[Part, ...] | None, correction: Correction) -> str:
-    """One sentence in the trade's words: what wins, and where to aim."""
-    right = take.tip.right
-    english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
-    told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s)"
-    if correction.reason:
-        return f"{told}: {correction.reason}."
-    winner = ""
-    if parts:
-        sums = {
-            "squirt": parts[0].mm + parts[1].mm if abs(parts[0].mm) >= abs(parts[1].mm) else 0.0,
-            "swerve": parts[0].mm + parts[1].mm if abs(parts[1].mm) > abs(parts[0].mm) else 0.0,
-            "throw": parts[2].mm + parts[3].mm,
-        }
-        whole = sum(p.mm for p in parts)
-        cause = max(sums, key=lambda c: math.copysign(1.0, whole) * sums[c])
-        winner = f" {cause} wins." if abs(whole) >= 5.0 else " nothing wins: the causes cancel."
-    offset = correction.aim_offset_mm
-    if offset is None:
-        aim = f" Turn the cue {abs(correction.correction_deg or 0.0):.2f} degrees"
-        aim += f" {side_word(correction.correction_deg or 0.0)} of the plain aim"
-    elif abs(offset) < 2.0:
-        return f"{told}:{winner} Aim at the pocket's centre."
-    else:
-        aim = f" Aim {abs(offset):.0f} mm {side_word(offset)} of centre"
-    relation = {
-        "same": ", on the side of the english",
-        "opposite": ", opposite the english",
-        "none": "",
-    }[correction.relative_to_english]
-    return f"{told}:{winner}{aim}{relation}."
+    squirt, swerve, side, cut = (p.mm for p in parts)
+    words = reading(take, (squirt, swerve, side, cut), correction, math.degrees(heading))
+    return Explanation(take.name, cue, 1000.0 * aimed, miss, directions[0], parts, remainder, words, correction, None)
 
 
 def explain(scenario: Scenario, take: str | None = None) -> tuple[Explanation, ...]:

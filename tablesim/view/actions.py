@@ -14,7 +14,7 @@ from tablesim.model.scenario import CUE_BALL
 
 from .fields import TextField
 from .files import Files
-from .keys import action_of
+from .keys import CTRL, action_of
 from .layout_page import TRAY
 from .playback import NUDGE_S
 
@@ -54,7 +54,7 @@ class Actions:
             self._by_name[action]()
             return
         mods = event.mod if event is not None else 0
-        shift, ctrl = bool(mods & pygame.KMOD_SHIFT), bool(mods & (pygame.KMOD_CTRL | pygame.KMOD_META))
+        shift, ctrl = bool(mods & pygame.KMOD_SHIFT), bool(mods & CTRL)
         self._step(action, 10.0 if shift else 0.1 if ctrl else 1.0, -1 if shift else 1)
 
     def _step(self, action: str, factor: float, way: int) -> None:
@@ -117,8 +117,7 @@ class Actions:
             return
         if not isinstance(focus, TextField) and (self.showing_key(event) or self.playing_key(event)):
             return
-        ctrl = event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META)
-        if isinstance(focus, TextField) and not ctrl and (event.unicode or event.key == pygame.K_BACKSPACE):
+        if isinstance(focus, TextField) and not event.mod & CTRL and (event.unicode or event.key == pygame.K_BACKSPACE):
             return  # letters belong to the field
         action = action_of(event)
         if action is not None:
@@ -140,9 +139,11 @@ class Actions:
     def back(self) -> None:
         """Back out of the innermost thing."""
         app, e = self.app, self.app.editor
+        if app.overlay is None and not isinstance(app.ui.focus, TextField):
+            app.focus_on(None)
         if app.overlay is not None:
             app.close_overlay()
-        elif app.ui.focus is not None:
+        elif isinstance(app.ui.focus, TextField):
             app.focus_on(None)
         elif app.table.player is not None:
             app.stop_playing()
@@ -283,11 +284,18 @@ class Actions:
         self.app.parts.panel_on = self.app.parts.panel_asked = not visible
 
     def full_screen(self) -> None:
-        """The whole screen, or a window again."""
-        if pygame.display.get_surface() is not None:
-            with contextlib.suppress(pygame.error):  # a driver that has no full screen
-                pygame.display.toggle_fullscreen()
-            self.app.surface = pygame.display.get_surface() or self.app.surface
+        """The whole screen, or a window again, as large as it was."""
+        surface = pygame.display.get_surface()
+        if surface is None:
+            return
+        with contextlib.suppress(pygame.error):  # a driver that has no full screen
+            if pygame.display.is_fullscreen():
+                self.app.surface = pygame.display.set_mode(self._window_size, pygame.RESIZABLE)
+            else:
+                self._window_size = surface.get_size()
+                self.app.surface = pygame.display.set_mode((0, 0), pygame.FULLSCREEN)
+
+    _window_size = (1280, 800)
 
     # --- balls
 

@@ -37,6 +37,7 @@ from .worker import Question as Asked
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept after so long without a change
 MESSAGE_S = 5.0
+DEFINITION_S = 0.7  # the mouse has to rest so long on a control before it is explained
 
 
 class App:
@@ -69,6 +70,8 @@ class App:
         self._seen_version = self.document.version
         self._held: Widget | None = None
         self._click = (0.0, (0, 0))
+        self._still_since = 0.0
+        self._engine = self.worker.engine
         self._scale_key: object = None
         self.dirty = True
         self.book = LessonBook(self.editor)
@@ -116,6 +119,7 @@ class App:
     def open_overlay(self, overlay: Overlay) -> None:
         """Put a page over the window."""
         self._blur()
+        self.ui.hover = None
         overlay.close = self.close_overlay
         self.overlay = overlay
         self.ui.focus = overlay.first
@@ -183,6 +187,10 @@ class App:
 
     def _catch_up(self) -> None:
         self._take_in()
+        if self.worker.engine != self._engine:
+            self._engine, self._asked, self.dirty = self.worker.engine, None, True  # the fast engine has more to say
+        if self.ui.hover is not None and 0.0 < self.clock() - self._still_since - DEFINITION_S < 0.1:
+            self.dirty = True
         question = self.editor.question()
         if question != self._asked:
             self._asked = question
@@ -255,7 +263,7 @@ class App:
         lines: list[tuple[str, bool]] = []
         if self.worker.engine == "preparing":
             lines.append(("The fast engine is being prepared, once; until then answers take a moment longer.", False))
-        if self.editor.former is not None:
+        if self.editor.former is not None and not self.editor.shown.growth and self.table.player is None:
             lines.append(("Faint: the shot before your change. Esc lets it go.", False))
         if self.message:
             lines.append((self.message, self.message_warns))
@@ -273,7 +281,10 @@ class App:
     def _draw_definition(self) -> None:
         """What the control under the mouse means."""
         ui, widget = self.ui, self.ui.hover
-        if widget is None or self._held is not None:
+        editing = isinstance(self.ui.focus, TextField) and self.ui.focus.text is not None
+        if widget is None or self._held is not None or editing or self.clock() < self._still_since + DEFINITION_S:
+            return
+        if self.overlay is not None and widget not in self.overlay.widgets:
             return
         text = widget.note or TERMS.get(widget.term, "")
         if not text:
@@ -315,6 +326,7 @@ class App:
         elif event.type == pygame.MOUSEWHEEL:
             self._wheel(float(getattr(event, "precise_y", event.y)) or float(event.y))
         elif event.type == pygame.KEYDOWN:
+            self.ui.hover = None  # hands are on the keys
             self.actions.key(event)
         elif event.type == pygame.TEXTINPUT and isinstance(self.ui.focus, TextField):
             self.ui.focus.typed(event.text)
@@ -344,8 +356,8 @@ class App:
 
     def _motion(self, event: pygame.Event) -> None:
         self.ui.mouse = event.pos
-        hover = self.parts.widget_at(event.pos)
-        self.ui.hover = hover
+        self.ui.hover = self.parts.widget_at(event.pos)
+        self._still_since = self.clock()
         if self._held is not None and event.buttons[0]:
             self._held.drag(event.pos, self.ui)
         elif self.table.holding:

@@ -194,14 +194,15 @@ class PaceRuler(Widget):
         )
         for k, (name, ticks) in enumerate(rows):
             y = top + k * ui.px(20)
-            ui.write(name, (self.rect.x, y - ui.px(4)), 8.5, ui.look.muted, up=1.0)
+            end = ui.write(name, (self.rect.x, y - ui.px(4)), 8.5, ui.look.muted, up=1.0).right
             pygame.draw.line(
                 ui.surface, pygame.Color(ui.look.edge), (self.rect.x, y - ui.px(3)), (self.rect.right, y - ui.px(3))
             )
             taken = self.rect.x + ui.px(44)
             for words, pace in sorted(ticks, key=lambda tick: tick[1]):
                 x = self._x(pace)
-                pygame.draw.line(ui.surface, pygame.Color(ui.look.muted), (x, y - ui.px(6)), (x, y - ui.px(1)))
+                if x > end:
+                    pygame.draw.line(ui.surface, pygame.Color(ui.look.muted), (x, y - ui.px(6)), (x, y - ui.px(1)))
                 if x - ui.px(8) > taken:
                     taken = ui.write(words, (x, y - ui.px(7)), 9.5, across=0.5, up=1.0).right
 
@@ -242,12 +243,15 @@ class Bars(Widget):
 
     focusable = False
 
-    def __init__(self, key: str, explanation: Callable[[], Explanation | None], details: Callable[[], bool]) -> None:
+    def __init__(
+        self, key: str, explanation: Callable[[], Explanation | None], details: Callable[[], bool],
+        half_mouth_mm: Callable[[], float],
+    ) -> None:  # fmt: skip
         super().__init__(key, "correction")
-        self.explanation, self.details = explanation, details
+        self.explanation, self.details, self.half_mouth_mm = explanation, details, half_mouth_mm
 
     def draw(self, ui: Ui) -> None:
-        """A row a cause, and the whole."""
+        """A row a cause, and the whole; behind them the mouth of the pocket."""
         found, look = self.explanation(), ui.look
         names = ui.px(62)
         area = pygame.Rect(
@@ -256,11 +260,12 @@ class Bars(Widget):
         rows = ledger_rows(found)
         if area.w < 20 or not rows:
             return
-        high = max(self.rect.h // 5, 1)
+        high = max(self.rect.h // (len(rows) + 1), 1)
         row = (ui.mouse[1] - self.rect.y) // high - 1
-        self.term = rows[row][0] if 0 <= row < len(rows) - 1 else "correction"
+        self.term = rows[row][0] if 0 <= row < len(rows) else "correction"
         most = max(20.0, *(abs(mm) for _, mm in rows))
         middle = area.centerx
+        self._jaws(ui, area, high, 0.5 * area.w / most)
         ui.write("left of centre", (area.x, self.rect.y), 9, look.muted)
         ui.write("right", (area.right, self.rect.y), 9, look.muted, across=1.0)
         pygame.draw.line(ui.surface, pygame.Color(look.muted), (middle, self.rect.y + high), (middle, self.rect.bottom))
@@ -278,6 +283,12 @@ class Bars(Widget):
                     text, (self.rect.right, y + high // 2), 11, look.text if whole else look.muted, whole, 1.0, 0.5
                 )
 
+    def _jaws(self, ui: Ui, area: pygame.Rect, top: int, pixels_a_mm: float) -> None:
+        """The pocket's mouth, as a band: the scale of the bars."""
+        half = min(round(self.half_mouth_mm() * pixels_a_mm), area.w // 2)
+        band = pygame.Rect(area.centerx - half, area.y + top, 2 * half, area.h - top)
+        pygame.draw.rect(ui.surface, pygame.Color(ui.look.raised), band)
+
 
 def ledger_rows(found: Explanation | None) -> list[tuple[str, float]]:
     """The ledger's rows: cause and effect at the pocket [mm, left +]; none where the miss cannot be split."""
@@ -285,7 +296,9 @@ def ledger_rows(found: Explanation | None) -> list[tuple[str, float]]:
         return []
     mm = {part.cause: part.mm for part in found.parts}
     throw = mm["throw from side"] + mm["throw from the cut"]
-    return [("squirt", mm["squirt"]), ("swerve", mm["swerve"]), ("throw", throw), ("in all", found.miss_mm)]
+    aim = [("aim", found.aim_mm)] if found.aim_mm is not None and abs(found.aim_mm) >= 0.5 else []
+    whole = found.miss_mm + (found.aim_mm or 0.0)
+    return [*aim, ("squirt", mm["squirt"]), ("swerve", mm["swerve"]), ("throw", throw), ("in all", whole)]
 
 
 class TakeList(Widget):

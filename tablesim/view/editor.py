@@ -255,7 +255,7 @@ class Editor:
         """Another way of playing the layout, beginning as a copy of this one."""
         names = {take.name for take in self.scenario.takes}
         name = next(f"take {k}" for k in range(len(names) + 1, 1000) if f"take {k}" not in names)
-        copy = self.take.model_copy(update={"name": name})
+        copy, before = self.take.model_copy(update={"name": name}), self.chosen
         self.former = None
         self.change(
             self.scenario.change(takes=[*self.scenario.takes, copy]),
@@ -264,7 +264,9 @@ class Editor:
             False,
             len(self.scenario.takes),
         )
-        self.shown = replace(self.shown, takes=(*self.shown.takes, self.chosen)[-TAKES_SHOWN:])
+        self.shown = replace(
+            self.shown, takes=tuple(dict.fromkeys((*self.shown.takes, before, self.chosen)))[-TAKES_SHOWN:]
+        )
 
     def remove_take(self) -> None:
         """Remove the take; the last one stays."""
@@ -314,6 +316,8 @@ class Editor:
             key=lambda name: math.dist(here, self.scenario.balls[name]),
         )
         self._with_balls(dict(self.staging.freeze(self.selected, other)), f"ball {self.selected} frozen to {other}")
+        moved = 1000.0 * math.dist(here, self.scenario.balls[self.selected])
+        self.tell(f"Ball {self.selected} moved {moved:.0f} mm and touches ball {other} now.")
 
     def add_ball(self, ball: str) -> None:
         """Put a ball on the table where there is room."""

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import contextlib
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 
 import pygame
 
+from .keys import CTRL
 from .widgets import COARSE, FINE, Pos, Ui, Widget, font, letters
+
+LABEL_SHARE = 0.34  # of a control's width
 
 
 class Choice(Widget):
@@ -33,7 +39,7 @@ class Choice(Widget):
         self.ring(ui)
 
     def _area(self) -> pygame.Rect:
-        left = self.rect.x + round(0.34 * self.rect.w)
+        left = self.rect.x + round(LABEL_SHARE * self.rect.w)
         return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
 
     def _step(self, by: int) -> None:
@@ -65,11 +71,12 @@ class TextField(Widget):
 
     def __init__(
         self, key: str, value: Callable[[], str], change: Callable[[str], object], hint: str = "", term: str = "",
-        label: str = "", every: Callable[[str], object] | None = None,
+        label: str = "",
     ) -> None:  # fmt: skip
         super().__init__(key, term)
-        self.value, self.change, self.hint, self.label, self.every = value, change, hint, label, every
+        self.value, self.change, self.hint, self.label = value, change, hint, label
         self.text: str | None = None  # while editing
+        self.caret = 0
         self.whole = False  # all of it is marked: the next letter replaces it
 
     def shown(self) -> str:
@@ -77,35 +84,41 @@ class TextField(Widget):
         return self.value() if self.text is None else self.text
 
     def _area(self) -> pygame.Rect:
-        left = self.rect.x + (round(0.34 * self.rect.w) if self.label else 0)
+        left = self.rect.x + (round(LABEL_SHARE * self.rect.w) if self.label else 0)
         return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
 
+    def _letters(self, ui: Ui, words: str, room: int) -> int:
+        """Size [pixels] of the letters: smaller where the words are too wide and are not being edited."""
+        size = ui.px(12.5)
+        while self.text is None and size > ui.px(9.5) and font(size, False).size(words)[0] > room:
+            size -= 1
+        return size
+
     def draw(self, ui: Ui) -> None:
-        """A box with the text, its end in view, and a caret while editing."""
+        """A box with the text, the caret in view while editing."""
         if self.label:
             ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
         area, editing = self._area(), self.text is not None
         ui.panel(area, ui.look.panel if editing else ui.look.raised, ui.look.accent if editing else ui.look.edge)
-        words = self.shown()
-        inner = area.inflate(-ui.px(14), 0)
+        words = ui.say(self.shown()) if not editing else self.shown()
+        inner = area.inflate(-ui.px(12), 0)
         if not words and not editing:
             ui.write(self.hint, (inner.x, inner.centery), 12.5, ui.look.muted, up=0.5, room=inner.w)
         old = ui.surface.get_clip()
         ui.surface.set_clip(inner.clip(old))
-        wide = font(ui.px(12.5), False).size(words)[0]
-        x = inner.x if wide <= inner.w or not editing else inner.right - wide
+        size = self._letters(ui, words, inner.w)
+        before = font(size, False).size(words[: self.caret])[0] if editing else 0
+        x = inner.x - max(0, before - inner.w + ui.px(8))
         if words:
+            picture = letters(words, size, ui.look.text, False)
             if self.whole:
-                pygame.draw.rect(
-                    ui.surface, pygame.Color(ui.look.edge), (x, inner.y + ui.px(5), wide, inner.h - ui.px(10))
-                )
-            picture = letters(words, ui.px(12.5), ui.look.text, False)
+                mark = pygame.Rect(x, inner.y + ui.px(5), picture.get_width(), inner.h - ui.px(10))
+                pygame.draw.rect(ui.surface, pygame.Color(ui.look.edge), mark)
             ui.surface.blit(picture, (x, inner.centery - picture.get_height() // 2))
         if editing:
-            caret = min(x + wide + 1, inner.right - 1)
-            pygame.draw.line(
-                ui.surface, pygame.Color(ui.look.text), (caret, inner.y + ui.px(6)), (caret, inner.bottom - ui.px(6))
-            )
+            at = x + before
+            top, bottom = inner.y + ui.px(6), inner.bottom - ui.px(6)
+            pygame.draw.line(ui.surface, pygame.Color(ui.look.text), (at, top), (at, bottom))
         ui.surface.set_clip(old)
         self.ring(ui)
 
@@ -113,28 +126,34 @@ class TextField(Widget):
         """Start editing with all of the text marked."""
         if self.text is None:
             self.text, self.whole = self.value(), True
+            self.caret = len(self.text)
 
     def press(self, pos: Pos, ui: Ui) -> None:
-        """Start editing."""
+        """Start editing; once editing, put the caret there."""
         if self.text is None:
             self.begin()
-        else:
-            self.whole = False
-
-    def _tell(self) -> None:
-        if self.every is not None and self.text is not None:
-            self.every(self.text)
+            return
+        self.whole = False
+        face, inner = font(ui.px(12.5), False), self._area().inflate(-ui.px(12), 0)
+        left = inner.x - max(0, face.size(self.text[: self.caret])[0] - inner.w + ui.px(8))
+        self.caret = min(
+            range(len(self.text) + 1), key=lambda k: abs(left + face.size((self.text or "")[:k])[0] - pos[0])
+        )
 
     def typed(self, text: str) -> bool:
-        """Add to it."""
+        """Put it in at the caret."""
         self.begin()
+        assert self.text is not None
         clean = "".join(c for c in text if c.isprintable())
-        self.text, self.whole = (clean if self.whole else (self.text or "") + clean), False
-        self._tell()
+        if self.whole:
+            self.text, self.caret, self.whole = "", 0, False
+        self.text = self.text[: self.caret] + clean + self.text[self.caret :]
+        self.caret += len(clean)
         return True
 
     def pressed(self, event: pygame.Event) -> bool:
-        """Edit, report or let be; every key stays here while editing."""
+        """Edit, report or let be; commands of the window leave the field first."""
+        ctrl = bool(event.mod & CTRL)
         if self.text is None:
             if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
                 self.begin()
@@ -144,17 +163,40 @@ class TextField(Widget):
             self.leave()
         elif event.key == pygame.K_ESCAPE:
             self.text, self.whole = None, False
-        elif event.key == pygame.K_BACKSPACE:
-            self.text, self.whole = "" if self.whole else self.text[:-1], False
-            self._tell()
-        elif event.key == pygame.K_a and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            self.whole = True
-        elif event.key == pygame.K_v and event.mod & (pygame.KMOD_CTRL | pygame.KMOD_META):
-            self.typed(_pasted())
-        elif event.key == pygame.K_TAB:
+        elif ctrl and event.key in (pygame.K_a, pygame.K_c, pygame.K_v):
+            self._clipboard(event.key)
+        elif ctrl or event.key == pygame.K_TAB or pygame.K_F1 <= event.key <= pygame.K_F12:
             self.leave()
             return False
+        else:
+            self._edit(event.key)
         return True
+
+    def _clipboard(self, key: int) -> None:
+        if key == pygame.K_a:
+            self.whole = True
+        elif key == pygame.K_c:
+            _copied(self.text or "")
+        else:
+            self.typed(_pasted())
+
+    def _edit(self, key: int) -> None:
+        """Move the caret, or delete beside it."""
+        assert self.text is not None
+        moves = {
+            pygame.K_LEFT: self.caret - 1,
+            pygame.K_RIGHT: self.caret + 1,
+            pygame.K_HOME: 0,
+            pygame.K_END: len(self.text),
+        }
+        if key in moves:
+            self.caret, self.whole = max(0, min(moves[key], len(self.text))), False
+        elif key in (pygame.K_BACKSPACE, pygame.K_DELETE):
+            at = self.caret - (key == pygame.K_BACKSPACE)
+            if self.whole:
+                self.text, self.caret, self.whole = "", 0, False
+            elif 0 <= at < len(self.text):
+                self.text, self.caret = self.text[:at] + self.text[at + 1 :], at
 
     def leave(self) -> None:
         """Report the text."""
@@ -164,11 +206,29 @@ class TextField(Widget):
                 self.change(text)
 
 
+def _copied(text: str) -> None:
+    with contextlib.suppress(pygame.error, AttributeError, NotImplementedError):
+        pygame.scrap.put_text(text)
+
+
 def _pasted() -> str:
     try:
         return pygame.scrap.get_text()
     except (pygame.error, AttributeError, NotImplementedError):
         return ""
+
+
+def number_of(text: str) -> float:
+    """A number as people write it: 3.5, 3,5, 3 1/2 or 7/2; nan if it is none."""
+    try:
+        parts = text.replace(",", ".").replace("−", "-").replace("½", " 1/2").split()
+        values = [Fraction(part) if "/" in part else float(part) for part in parts]
+    except (ValueError, ZeroDivisionError):
+        return math.nan
+    if not 1 <= len(values) <= 2 or (len(values) == 2 and "/" not in parts[1]):
+        return math.nan
+    sign = -1.0 if parts[0].startswith("-") else 1.0
+    return sign * sum(abs(float(value)) for value in values)
 
 
 @dataclass(frozen=True)
@@ -201,6 +261,7 @@ class NumberField(TextField):
         """Start editing with the unit left out."""
         if self.text is None:
             self.text, self.whole = self._written().removesuffix(self.unit).strip(), True
+            self.caret = len(self.text)
 
     def leave(self) -> None:
         """Report the number if it was changed."""
@@ -210,10 +271,7 @@ class NumberField(TextField):
                 self._read(text)
 
     def _read(self, text: str) -> None:
-        try:
-            value = float(text.strip().removesuffix(self.unit).replace(",", ".").replace("−", "-"))
-        except ValueError:
-            value = float("nan")
+        value = number_of(text.removesuffix(self.unit))
         r = self.limits
         if not r.low <= value <= r.high:
             self.trouble(f"{self.label or self.key}: must be a number from {r.low:g} to {r.high:g}; got {text[:20]!r}")
@@ -257,7 +315,7 @@ class Slider(Widget):
         self.label, self.number, self.change, self.limits, self.done = label, number, change, limits, done
 
     def _track(self) -> pygame.Rect:
-        left = self.rect.x + round(0.34 * self.rect.w)
+        left = self.rect.x + round(LABEL_SHARE * self.rect.w)
         return pygame.Rect(left + 8, self.rect.centery - 2, self.rect.right - left - 16, 4)
 
     def draw(self, ui: Ui) -> None:

@@ -56,9 +56,9 @@ class Files:
             save(then=go_on)
 
         app.open_overlay(Question(
-            "Unsaved changes", f"{what} has changes that no file holds.",
-            [("Save", lambda: app.guard(save_first)), ("Let them go", lambda: app.guard(go_on)),
-             ("Back", lambda: None)],
+            "Unsaved changes", f"{what} has unsaved changes.",
+            [("Save", lambda: app.guard(save_first)), ("Don't save", lambda: app.guard(go_on)),
+             ("Cancel", lambda: None)],
         ))  # fmt: skip
 
     def open_path(self, path: Path) -> None:
@@ -122,7 +122,7 @@ class Files:
             if path.exists() and path != own:
                 app.open_overlay(Question(
                     "The file exists", f"{path.name} is already there.",
-                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Back", lambda: None)],
+                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)],
                 ))  # fmt: skip
             else:
                 app.guard(lambda: write(path))

@@ -14,6 +14,7 @@ from .places import UNITS
 from .widgets import Label
 
 OWN = "own numbers"
+SHOWN = {"evening": "dark"}  # names that a person sees under others
 SCALES = ("1", "1.25", "1.5", "1.75", "2")
 NUMBERS = (
     ("sliding", "cloth", "sliding_friction", Range(0.02, 0.5, 0.01, 3), ""),
@@ -91,7 +92,7 @@ def window_rows(host: Host) -> list[Row]:
             setattr(s, name, read(value))
             host.restyle()
 
-        return [Choice(key, key, lambda: list(values), now, put)]
+        return [Choice(key, key, lambda: list(values), now, put, shown=lambda v: SHOWN.get(v, v))]
 
     looks = tuple(name for name in LOOKS if name != "paper")
     return [

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
 
 import pygame
 
 HELP_ONLY = -1  # no key: the line is for the help page
-SHIFT, CTRL = pygame.KMOD_SHIFT, pygame.KMOD_CTRL | pygame.KMOD_META
+SHIFT = pygame.KMOD_SHIFT
+CTRL = pygame.KMOD_META if sys.platform == "darwin" else pygame.KMOD_CTRL
+OTHERS = (pygame.KMOD_ALT | pygame.KMOD_CTRL | pygame.KMOD_META) & ~CTRL  # keys held with these are not ours
 
 
 @dataclass(frozen=True)
@@ -107,6 +110,8 @@ KEYS = (
 
 def action_of(event: pygame.Event) -> str | None:
     """The action of a key event, or None."""
+    if event.mod & OTHERS:
+        return None
     ctrl, shift = bool(event.mod & CTRL), bool(event.mod & SHIFT)
     for key in KEYS:
         if key.code == event.key and key.ctrl == ctrl and key.shift in (None, shift):

@@ -28,7 +28,8 @@ class BallButton(Button):
         on = self.on is not None and self.on()
         r = min(self.rect.w, self.rect.h) // 2 - ui.px(2)
         fill = pygame.Color(colour if on else ui.look.raised)
-        pygame.draw.aacircle(ui.surface, pygame.Color(colour), self.rect.center, r)
+        rim = ui.look.muted if not on and sum(pygame.Color(colour)[:3]) < 120 else colour  # the 8 on a dark panel
+        pygame.draw.aacircle(ui.surface, pygame.Color(rim), self.rect.center, r)
         if not on or stripe:
             pygame.draw.aacircle(
                 ui.surface, pygame.Color(ui.look.panel if not on else IVORY), self.rect.center, round(0.8 * r)
@@ -45,7 +46,7 @@ def layout_page(host: Host) -> list[Row]:
     rows: list[Row] = [
         [Label("tray label", "Balls: click one to put it on the table", 11.5, True)],
         *tray_rows(host),
-        [Label("selected", lambda: f"Ball {e.selected}" if e.selected else "Click a ball to select it", 13, bold=True)],
+        [Label("selected", partial(selected_words, host), 13, bold=True)],
         [position_field(host, 0)],
         [position_field(host, 1)],
         ball_row(host),
@@ -56,6 +57,14 @@ def layout_page(host: Host) -> list[Row]:
     if e.mark is not None:
         rows.append(mark_row(host))
     return rows
+
+
+def selected_words(host: Host) -> str:
+    """What the fields below are about."""
+    e = host.editor
+    if e.mark is not None:
+        return f"The {e.scenario.marks[e.mark].kind}"
+    return f"Ball {e.selected}" if e.selected not in (None, CUE_BALL) else "The cue ball"
 
 
 def tray_rows(host: Host) -> list[Row]:
@@ -84,16 +93,21 @@ def position_field(host: Host, axis: int) -> Widget:
     most = (size.length_m if axis == 0 else size.width_m) / unit_m
 
     def get() -> float:
-        return e.scenario.balls[e.selected or CUE_BALL][axis] / unit_m
+        at = e.scenario.balls[e.selected or CUE_BALL] if e.mark is None else e.scenario.marks[e.mark].at
+        return at[axis] / unit_m
 
     def put(value: float) -> None:
+        if e.mark is not None:
+            off = round(value * unit_m, 6) - e.scenario.marks[e.mark].at[axis]
+            e.move_mark(*((off, 0.0) if axis == 0 else (0.0, off)))
+            return
         at = list(e.scenario.balls[e.selected or CUE_BALL])
         at[axis] = round(value * unit_m, 9)
         e.place_ball(e.selected or CUE_BALL, at[0], at[1])
 
     label = "from head rail" if axis == 0 else "from right rail"
     field = NumberField(f"position {axis}", label, get, put, Range(0.0, most, step, digits), short, "", host.tell)
-    field.note = "from the line of the noses to the centre of the ball (of the cue ball, if none is selected)"
+    field.note = "from the line of the noses to the centre of the ball or mark"
     return field
 
 

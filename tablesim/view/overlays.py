@@ -21,6 +21,14 @@ from .widgets import Button, Pos, Ui, Widget
 CAUTION = "A model is a guide: your cue, cloth and hand decide. Check a correction on the table before you teach it."
 
 
+def scroll_bar(ui: Ui, area: pygame.Rect, first: int, fits: int, whole: int) -> None:
+    """How much of a list is in sight, at the right edge; nothing if all of it is."""
+    if whole > fits:
+        bar = pygame.Rect(area.right - ui.px(6), area.y, ui.px(4), max(ui.px(12), round(area.h * fits / whole)))
+        bar.y += round((area.h - bar.h) * first / (whole - fits))
+        pygame.draw.rect(ui.surface, pygame.Color(ui.look.muted), bar, border_radius=ui.px(2))
+
+
 class Overlay:
     """A page with a title and controls; Escape closes it."""
 
@@ -102,12 +110,18 @@ class Question(Overlay):
 class Help(Overlay):
     """What keys and mouse do, and what the words mean."""
 
-    width, height = 980, 660
+    width, height = 760, 680
 
     def __init__(self) -> None:
         super().__init__("Keys, mouse and words")
         self.first_line = 0
-        self._room = 1
+        self._room = self._count = 1
+        self.widgets = [Button("close", "Close", lambda: self.close())]
+
+    def layout(self, ui: Ui) -> None:
+        """The button at the bottom."""
+        super().layout(ui)
+        self.widgets[0].rect = pygame.Rect(self.rect.right - ui.px(110), self.rect.y + ui.px(12), ui.px(90), ui.px(28))
 
     def _lines(self) -> list[tuple[str, str]]:
         mouse = [
@@ -129,29 +143,30 @@ class Help(Overlay):
         return [*lines, ("", CAUTION)]
 
     def content(self, ui: Ui) -> None:
-        """Two columns of key and words, as far as they fit."""
-        top, bottom = self.rect.y + ui.px(50), self.rect.bottom - ui.px(20)
-        high, columns = ui.px(21), 2 if self.rect.w > ui.px(760) else 1
-        wide = (self.rect.w - ui.px(40)) // columns
+        """Key and words, as many lines as fit."""
+        area = self.rect.inflate(-ui.px(40), -ui.px(72)).move(0, ui.px(18))
+        high = ui.px(21)
         rows: list[tuple[str, str, bool]] = []
         for left, words in self._lines():
-            room = wide - ui.px(160 if left else 20)
-            for k, line in enumerate(ui.wrap(words, room, 12)):
+            for k, line in enumerate(ui.wrap(words, area.w - ui.px(170 if left else 20), 12.5)):
                 rows.append((left if k == 0 else "", line, not left))
-        self._room = max(1, (bottom - top) // high)
-        self.first_line = max(0, min(self.first_line, len(rows) - self._room * columns))
-        for k, (left, words, head) in enumerate(rows[self.first_line : self.first_line + self._room * columns]):
-            x = self.rect.x + ui.px(20) + (k // self._room) * wide
-            y = top + (k % self._room) * high
+        self._room, self._count = max(1, area.h // high), len(rows)
+        self.first_line = max(0, min(self.first_line, len(rows) - self._room))
+        for k, (left, words, head) in enumerate(rows[self.first_line : self.first_line + self._room]):
+            y = area.y + k * high
             if head:
-                ui.write(words, (x, y), 12, ui.look.accent, True)
+                ui.write(words, (area.x, y), 12.5, ui.look.accent, True)
             else:
-                ui.write(left, (x, y), 12, ui.look.text, True, room=ui.px(145))
-                ui.write(words, (x + ui.px(150), y), 12, ui.look.muted)
+                ui.write(left, (area.x, y), 12.5, ui.look.text, True, room=ui.px(155))
+                ui.write(words, (area.x + ui.px(160), y), 12.5, ui.look.muted)
+        scroll_bar(ui, area, self.first_line, self._room, len(rows))
 
     def pressed(self, event: pygame.Event) -> bool:
         """Arrow and page keys scroll."""
-        step = {pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -self._room, pygame.K_PAGEDOWN: self._room}
+        step = {
+            pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -self._room, pygame.K_PAGEDOWN: self._room,
+            pygame.K_HOME: -self._count, pygame.K_END: self._count,
+        }  # fmt: skip
         if event.key in step:
             self.first_line += step[event.key]
             return True
@@ -174,20 +189,19 @@ class Entry:
 def entries(folder: Path, recent: list[str]) -> list[Entry]:
     """Recent files, ready lessons, and the folders and scenario files of a folder."""
     found = [Entry(Path(p).name, "recent", Path(p)) for p in recent if Path(p).is_file()]
+    try:
+        inside = sorted(folder.iterdir(), key=lambda p: p.name.lower())[:1000]
+    except OSError:
+        inside = []
+    found += [Entry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
     for name, path in ready_scenarios().items():
         try:
             title = load(path).title
         except TablesimError as error:  # a ready lesson that is damaged still has a line
             title = str(error)
         found.append(Entry(title, f"ready lesson {name}", path))
-    try:
-        inside = sorted(folder.iterdir(), key=lambda p: (not p.is_dir(), p.name.lower()))[:500]
-    except OSError:
-        inside = []
     found.append(Entry("..", "folder above", folder.parent))
-    found += [Entry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
-    found += [Entry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
-    return found
+    return found + [Entry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
 
 
 class FileList(Widget):
@@ -228,6 +242,7 @@ class FileList(Widget):
                 up=0.5,
                 room=max(row.right - end - ui.px(24), 1),
             )
+        scroll_bar(ui, self.rect, self.first, fits, len(self.items))
         self.ring(ui)
 
     def press(self, pos: Pos, ui: Ui) -> None:
@@ -244,7 +259,10 @@ class FileList(Widget):
 
     def pressed(self, event: pygame.Event) -> bool:
         """Arrows move, Return takes."""
-        moves = {pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -10, pygame.K_PAGEDOWN: 10}
+        moves = {
+            pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -10, pygame.K_PAGEDOWN: 10,
+            pygame.K_HOME: -len(self.items or ()), pygame.K_END: len(self.items or ()),
+        }  # fmt: skip
         if event.key in moves:
             self.at += moves[event.key]
             return True
@@ -269,9 +287,7 @@ class FilePage(Overlay):
         self.list = FileList(self._picked)
         self.go = Button("go", "Save" if saving else "Open", self._use, note="what the path names")
         self.cancel = Button("cancel", "Cancel", lambda: self.close())
-        self.widgets = (
-            [self.field, self.list, self.go, self.cancel] if saving else [self.list, self.field, self.go, self.cancel]
-        )
+        self.widgets = [self.field, self.list, self.go, self.cancel]
         self.read(start)
 
     def read(self, folder: Path) -> None:
@@ -320,3 +336,29 @@ class FilePage(Overlay):
             path = path.with_suffix(".json")
         self.close()
         self.use(path)
+
+
+class More(Overlay):
+    """What a small window has no room for, as buttons."""
+
+    width = 320
+
+    def __init__(self, choices: list[tuple[str, Callable[[], object]]]) -> None:
+        super().__init__("More")
+
+        def chosen(do: Callable[[], object]) -> None:
+            self.close()
+            do()
+
+        self.widgets = [Button(words, words, lambda do=do: chosen(do)) for words, do in choices]  # type: ignore[misc]
+        self.height = 60 + 36 * len(choices)
+
+    def layout(self, ui: Ui) -> None:
+        """One under the other; two columns where they do not fit."""
+        super().layout(ui)
+        rows = max(1, (self.rect.h - ui.px(56)) // ui.px(36))
+        columns = -(-len(self.widgets) // rows)
+        wide = (self.rect.w - ui.px(40)) // columns
+        for k, widget in enumerate(self.widgets):
+            x, y = self.rect.x + ui.px(20) + k // rows * wide, self.rect.y + ui.px(48) + k % rows * ui.px(36)
+            widget.rect = pygame.Rect(x, y, wide - ui.px(6), ui.px(30))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from functools import partial
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 import pygame
 
 from tablesim.study.correct import Correction
+from tablesim.study.setup import mouth_of
 from tablesim.units import pace_word
 
 from .dials import Bars, TakeList
@@ -17,6 +19,7 @@ from .gear_page import gear_page
 from .host import Host, Row
 from .layout_page import layout_page
 from .lesson_page import lesson_page
+from .overlays import More
 from .playback import PlayBar
 from .stroke_page import stroke_page
 from .widgets import Button, Label, Widget
@@ -31,8 +34,10 @@ BUILDERS: dict[str, Callable[[Host], list[Row]]] = {
     "Lesson": lesson_page,
 }
 PAGES = tuple(BUILDERS)
+PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
-SPARED = ("redo", "look", "growth")  # buttons that a narrow bar does without; their keys remain
+SPARED = ("redo", "undo", "look", "growth", "details", "save", "play", "help")  # the first to go in a narrow bar
+BUTTON_POINTS = {"growth": 96, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 TAB_POINTS = 44
 
@@ -81,9 +86,10 @@ class Parts:
             ("panel", "Panel", lambda: self.panel_rect.w > 0, None, "stroke, layout and gear, on or off (F4)"),
             ("help", "Help", None, None, "keys, mouse and words (F1)"),
         )  # fmt: skip
+        self.more = Button("more", "More", self._show_more, note="what this window has no room for")
         self.bar: list[Widget] = [
-            Button(k, text, partial(act, k), on, able, note) for k, text, on, able, note in buttons
-        ]
+            *(Button(k, text, partial(act, k), on, able, note) for k, text, on, able, note in buttons), self.more,
+        ]  # fmt: skip
         self.tabs: list[Widget] = [
             Button(f"page {p}", p, partial(self.app.open_page, p), partial(self._on_page, p)) for p in PAGES
         ]
@@ -93,8 +99,13 @@ class Parts:
         )  # fmt: skip
         self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
         self.bars = Bars(
-            "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details
-        )
+            "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details,
+            self._half_mouth_mm,
+        )  # fmt: skip
+
+    def _half_mouth_mm(self) -> float:
+        scenario = self.app.editor.scenario
+        return 0.0 if scenario.target is None else 1000.0 * mouth_of(scenario, scenario.target.pocket).half_width
 
     def _take_rows(self) -> list[tuple[str, str]]:
         """Name of each take, and how it is played; with details also the correction of those shown."""
@@ -102,7 +113,8 @@ class Parts:
         s, found = editor.scenario, editor.findings
         rows = []
         for i, take in enumerate(s.takes):
-            how = f"{s.cue_name_of(take)}, {pace_word(take.pace_m_s)}"
+            told = [s.cue_name_of(take), pace_word(take.pace_m_s)]
+            how = ", ".join(word for word in told if word not in take.name)
             answer = found.answers.get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
                 how = f"{aim_words(answer.correction)}, {take.pace_m_s:.1f} m/s"
@@ -124,7 +136,8 @@ class Parts:
         if e.scenario.target is None:
             return "Pick a ball and a pocket to see the correction."
         if found.explanation is not None:
-            return found.explanation.reading
+            words = found.explanation.reading
+            return words if self.app.settings.details else PACE_NUMBER.sub("", words)
         return ""
 
     def layout(self) -> None:
@@ -134,7 +147,7 @@ class Parts:
             self._layout_show(w, h)
             return
         bar_h = ui.px(46)
-        strip_h = ui.px(134) if h >= ui.px(560) else ui.px(66)
+        strip_h = ui.px(184 if h >= ui.px(980) else 134) if h >= ui.px(470) else ui.px(66)
         panel_w = min(ui.px(318), w)
         over = w - panel_w < ui.px(NARROW)
         on = self.panel_on and (not over or self.panel_asked)
@@ -193,17 +206,33 @@ class Parts:
             ui.write(count, (app.surface.get_width() - ui.px(24), ui.px(32)), 18, ui.look.muted, across=1.0, up=0.5)
 
     def _place_bar(self, w: int, bar_h: int) -> None:
-        ui, x = self.app.ui, self.app.surface.get_width() - self.app.ui.px(8)
-        room = w - ui.px(150)
-        for widget in reversed(self.bar):
-            wide = ui.px(96 if widget.key in ("growth",) else 84 if widget.key == "look" else 64)
-            spared = w < ui.px(900) and widget.key in SPARED
-            if spared or x - wide < w - room:
-                widget.rect = pygame.Rect(0, 0, 0, 0)
+        """The title left, buttons right; those that a narrow bar has no room for are behind "More"."""
+        ui = self.app.ui
+        wide = {b.key: ui.px(BUTTON_POINTS.get(b.key, 64)) for b in self.bar}
+        buttons = [b for b in self.bar if b is not self.more]
+        room = w - ui.px(110) - ui.px(8)
+        kept = {b.key for b in buttons}
+        for key in SPARED:
+            if sum(wide[k] for k in kept) + (wide["more"] if len(kept) < len(buttons) else 0) > room:
+                kept.discard(key)
+        x = w - ui.px(8)
+        for b in reversed(self.bar):
+            if b.key not in kept and not (b is self.more and len(kept) < len(buttons)):
+                b.rect = NOWHERE.copy()
                 continue
-            x -= wide
-            widget.rect = pygame.Rect(x, (bar_h - ui.px(30)) // 2, wide - ui.px(5), ui.px(30))
+            x -= wide[b.key]
+            b.rect = pygame.Rect(x, (bar_h - ui.px(30)) // 2, wide[b.key] - ui.px(5), ui.px(30))
         self.title.rect = pygame.Rect(ui.px(10), (bar_h - ui.px(30)) // 2, max(x - ui.px(20), ui.px(60)), ui.px(30))
+
+    def _show_more(self) -> None:
+        """A page with what is not in the bar, and the takes where their list has no room."""
+        app = self.app
+        hidden = [b for b in self.bar if b.rect.w == 0 and isinstance(b, Button) and b is not self.more]
+        choices: list[tuple[str, Callable[[], object]]] = [(b.text(), b.do) for b in hidden]
+        if self.take_list.rect.w == 0:
+            names = [take.name for take in app.editor.scenario.takes[:8]]
+            choices += [(f"Take: {name}", partial(app.editor.choose, i)) for i, name in enumerate(names)]
+        app.open_overlay(More(choices))
 
     def _place_strip(self, strip: pygame.Rect) -> None:
         ui, pad = self.app.ui, self.app.ui.px(12)

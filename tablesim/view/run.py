@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
 from tablesim.resources import open_scenario, ready_scenarios
+from tablesim.scene.look import EVENING, IVORY
 
 if TYPE_CHECKING:
     import pygame
@@ -22,7 +23,7 @@ WRONG_PYGAME = (
 )
 
 
-def start_display(size: tuple[int, int] = SIZE) -> pygame.Surface:
+def start_display(size: tuple[int, int] | None = None) -> pygame.Surface:
     """Set SDL up and open the window, whose surface is returned; TablesimError says what is missing."""
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
@@ -37,11 +38,34 @@ def start_display(size: tuple[int, int] = SIZE) -> pygame.Surface:
         pygame.display.init()
         pygame.font.init()
         pygame.display.set_caption("tablesim")
-        surface = pygame.display.set_mode(size, pygame.RESIZABLE)
+        pygame.display.set_icon(icon())
+        surface = pygame.display.set_mode(size or fitting(pygame.display.get_desktop_sizes()), pygame.RESIZABLE)
     except pygame.error as error:
         raise TablesimError(f"no window can be opened here ({error}); the commands work without one") from None
     pygame.key.set_repeat(350, 40)
+    surface.fill(pygame.Color(EVENING.room))
+    words = pygame.font.Font(None, 32).render("tablesim", True, pygame.Color(EVENING.muted))
+    surface.blit(words, words.get_rect(center=surface.get_rect().center))
+    pygame.display.flip()
     return surface
+
+
+def fitting(desktops: list[tuple[int, int]]) -> tuple[int, int]:
+    """A window's first size [pixels]: as large as is comfortable, with room for its frame on the smallest screen."""
+    w, h = min(desktops, default=SIZE)
+    wide, high = min(w - 40, max(SIZE[0], w * 3 // 4)), min(h - 90, max(SIZE[1], h * 3 // 4))
+    return max(wide, SMALLEST[0]), max(high, SMALLEST[1])
+
+
+def icon() -> pygame.Surface:
+    """A cue ball with the tip's mark left of its centre."""
+    import pygame
+
+    big = pygame.Surface((256, 256), pygame.SRCALPHA)
+    pygame.draw.circle(big, pygame.Color(EVENING.cloth), (128, 128), 126)
+    pygame.draw.circle(big, pygame.Color(IVORY), (128, 128), 88)
+    pygame.draw.circle(big, pygame.Color("#2b5f8f"), (92, 128), 26)
+    return pygame.transform.smoothscale(big, (64, 64))
 
 
 def run(name_or_file: str | None = None) -> None:

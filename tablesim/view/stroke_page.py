@@ -29,15 +29,15 @@ def tip_words(right: float, up: float) -> str:
     """Where the tip is, in words and one number."""
     if math.hypot(right, up) < 1e-9:
         return "centre ball"
-    percent = f"{abs(english_percent(right)):.0f} % {'right' if right > 0 else 'left'}"
-    side = percent if abs(right) >= 0.005 else "no side"
+    percent = f"{abs(english_percent(right)):.0f} % {'right' if right > 0 else 'left'} english"
+    side = percent if abs(right) >= 0.005 else "no english"
     return side + ("" if abs(up) < 0.02 else ", high" if up > 0 else ", low")
 
 
 def stroke_page(host: Host) -> list[Row]:
     """The rows of the page; with details also every number."""
     details = host.settings.details
-    rows: list[Row] = [take_row(host), aim_row(host), [tip_face(host)]]
+    rows: list[Row] = [take_row(host), aim_row(host), overlay_row(host), [tip_face(host)]]
     rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, term="tip")])
     if details:
         rows += [tip_row(host, False), tip_row(host, True)]
@@ -73,6 +73,24 @@ def aim_row(host: Host) -> Row:
     ]
 
 
+def overlay_row(host: Host) -> Row:
+    """What is drawn of the take."""
+    e = host.editor
+
+    def corrected() -> bool:
+        return e.shown.corrected
+
+    def spin() -> bool:
+        return e.shown.spin
+
+    return [
+        Button("corrected", "Corrected paths", lambda: host.act("corrected"), corrected, note="on or off (C)"),
+        Button(
+            "spin", "Spin", lambda: host.act("spin"), spin, note="sliding, and english left along the way (E)"
+        ).share(0.6),
+    ]
+
+
 def tip_face(host: Host) -> Widget:
     """The ball's face."""
     e = host.editor
@@ -82,7 +100,7 @@ def tip_face(host: Host) -> Widget:
 
     return TipFace(
         "tip face", lambda: (e.take.tip.right, e.take.tip.up), lambda: e.miscue_ring, patch, e.set_tip, e.settle,
-        lambda: 118.0 if host.settings.details else 150.0,
+        lambda: 96.0 if host.settings.details else 150.0,
     )  # fmt: skip
 
 

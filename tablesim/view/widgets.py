@@ -17,6 +17,7 @@ from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
 Pos = tuple[int, int]
+SMALLEST_LETTERS = 11.0  # points
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
 
 
@@ -176,14 +177,18 @@ class Label(Widget):
 
     def draw(self, ui: Ui) -> None:
         """Write them."""
-        colour = ui.look.muted if self.muted else ui.look.text
-        lines = ui.wrap(self.text(), self.rect.w, self.size, self.bold)
-        if len(lines) > self.lines:
-            lines = [*lines[: self.lines - 1], " ".join(lines[self.lines - 1 :])]
+        colour, size = ui.look.muted if self.muted else ui.look.text, self.size
+        lines = ui.wrap(self.text(), self.rect.w, size, self.bold)
+        while len(lines) * ui.px(size * 1.45) > max(self.rect.h, ui.px(size * 1.45)) and size > SMALLEST_LETTERS:
+            size -= 1.0  # smaller, so that nothing is cut off
+            lines = ui.wrap(self.text(), self.rect.w, size, self.bold)
+        fits = max(1, self.rect.h // ui.px(size * 1.45))
+        if len(lines) > fits:
+            lines = [*lines[: fits - 1], " ".join(lines[fits - 1 :])]
+        high = ui.px(size * 1.45)
+        top = self.rect.y if self.lines > 1 else self.rect.centery - ui.px(size * 0.72)
         for k, words in enumerate(lines):
-            top = self.rect.y if self.lines > 1 else self.rect.centery - ui.px(self.size * 0.72)
-            at = (self.rect.x, top + k * ui.px(self.size * 1.45))
-            ui.write(words, at, self.size, colour, self.bold, room=self.rect.w)
+            ui.write(words, (self.rect.x, top + k * high), size, colour, self.bold, room=self.rect.w)
 
 
 class Button(Widget):

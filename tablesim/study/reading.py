@@ -1,0 +1,90 @@
+"""A finding as a teacher would say it, in one or two sentences."""
+
+from __future__ import annotations
+
+import math
+
+from tablesim.model.shot import Take
+from tablesim.units import pace_word
+
+from .correct import Correction
+
+LITTLE_MM = 5.0  # at the pocket: what needs no mention
+CENTRE_MM = 2.0  # an aim this near is at the centre
+HEART_MM = 5.0  # a heart this far off the mouth's centre is mentioned
+AIMED_WELL_DEG = 0.01  # an aim this near the corrected one is the corrected one
+
+
+def side_word(value: float) -> str:
+    """left for +, right for -."""
+    return "left" if value > 0.0 else "right"
+
+
+def reading(
+    take: Take, parts_mm: tuple[float, float, float, float] | None, correction: Correction, heading_deg: float | None
+) -> str:
+    """What wins and where to aim: ``parts_mm`` of squirt, swerve, throw from side, throw from the cut [mm, left +].
+
+    ``heading_deg`` is the heading of the take's aim as it is.
+    """
+    right = take.tip.right
+    english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
+    told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s):"
+    if correction.reason:
+        return f"{told} {correction.reason}."
+    if correction.heading_deg is not None and heading_deg is not None:
+        off = math.remainder(correction.heading_deg - heading_deg, 360.0)
+        if abs(off) < AIMED_WELL_DEG:
+            return f"{told} {_aimed_well(correction)}"
+    return f"{told}{_winner(parts_mm)} {_aim(correction)}"
+
+
+def _winner(parts_mm: tuple[float, float, float, float] | None) -> str:
+    """Which cause decides the miss."""
+    if parts_mm is None:
+        return ""
+    squirt, swerve, throw = parts_mm[0], parts_mm[1], parts_mm[2] + parts_mm[3]
+    bend = squirt + swerve
+    whole = bend + throw
+    if max(abs(squirt), abs(swerve), abs(throw)) < LITTLE_MM:
+        return " there is next to nothing to correct."
+    if abs(whole) < LITTLE_MM:
+        return " the causes cancel."
+    if math.copysign(1.0, whole) * bend >= math.copysign(1.0, whole) * throw:
+        return " squirt wins." if abs(squirt) >= abs(swerve) else " swerve wins."
+    if min(abs(squirt), abs(swerve)) > abs(throw):
+        return " squirt and swerve nearly cancel, throw wins."
+    return " throw wins."
+
+
+def _place(offset_mm: float) -> str:
+    if abs(offset_mm) < CENTRE_MM:
+        return "at the pocket's centre"
+    return f"{abs(offset_mm):.0f} mm {side_word(offset_mm)} of centre"
+
+
+def _relation(correction: Correction) -> str:
+    return {"same": ", on the side of the english", "opposite": ", opposite the english", "none": ""}[
+        correction.relative_to_english
+    ]
+
+
+def _aimed_well(correction: Correction) -> str:
+    if correction.aim_offset_mm is None:
+        return "this aim is the corrected one: it goes in."
+    return f"this aim, {_place(correction.aim_offset_mm)}, is the corrected one: it goes in."
+
+
+def _aim(correction: Correction) -> str:
+    """Where to aim; where the pocket takes the ball off its centre, that is said apart from the correction."""
+    offset, heart, shift = correction.aim_offset_mm, correction.heart_mm, correction.correction_mm
+    if offset is None:
+        turn = correction.correction_deg or 0.0
+        return f"Turn the cue {abs(turn):.2f} degrees {side_word(turn)} of the plain aim{_relation(correction)}."
+    if heart is None or shift is None or abs(heart) < HEART_MM:
+        relation = _relation(correction) if abs(offset) >= CENTRE_MM else ""
+        return f"Aim {_place(offset)}{relation}."
+    if abs(shift) < CENTRE_MM:
+        return f"Aim {_place(offset)}, where the pocket takes the ball best from there."
+    best = f"{abs(shift):.0f} mm {side_word(shift)} of where the pocket takes the ball best from there"
+    return f"Aim {_place(offset)}: {best}{_relation(correction)}."

@@ -1,0 +1,244 @@
+"""Clips: what is in the file, that its colours are true, and that nothing half-made stays."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+import time
+from fractions import Fraction
+from pathlib import Path
+
+import av
+import numpy as np
+import pytest
+from PIL import Image
+
+from tablesim.commands.pictures import size_of, speed_of
+from tablesim.errors import TablesimError
+from tablesim.model.scenario import Scenario
+from tablesim.model.shot import Take
+from tablesim.output.clip import AFTER_S, clip, speed_words
+from tablesim.output.encode import Stopped
+from tablesim.resources import open_scenario
+from tablesim.scene.look import LOOKS
+
+BOTH = ["wood, hard", "low-squirt, hard"]
+
+
+@pytest.fixture(scope="module")
+def two_cues() -> Scenario:
+    """A scenario with six takes."""
+    return open_scenario("two-cues")
+
+
+def decoded(file: Path) -> tuple[av.VideoStream, list[np.ndarray]]:
+    """Stream and frames (height, width, 3) of a video file."""
+    with av.open(str(file)) as container:
+        stream = container.streams.video[0]
+        return stream, [f.to_ndarray(format="rgb24") for f in container.decode(stream)]
+
+
+def unpacked(file: Path) -> tuple[list[np.ndarray], list[float]]:
+    """Frames (height, width, 3) and how long each is shown [ms]."""
+    frames, shown = [], []
+    with Image.open(file) as picture:
+        for k in range(getattr(picture, "n_frames", 1)):
+            picture.seek(k)
+            frames.append(np.asarray(picture.convert("RGB")))
+            shown.append(picture.info["duration"])
+    return frames, shown
+
+
+def colour(text: str) -> np.ndarray:
+    return np.array([int(text[k : k + 2], 16) for k in (1, 3, 5)])
+
+
+@pytest.mark.parametrize(
+    ("size", "look", "cloth_at"),
+    [((640, 360), "evening", (0.2, 0.25)), ((270, 480), "projector", (0.5, 0.8)), ((400, 400), "evening", (0.2, 0.5))],
+)
+def test_an_mp4_has_what_was_asked_for(
+    size: tuple[int, int], look: str, cloth_at: tuple[float, float], two_cues: Scenario, tmp_path: Path
+) -> None:
+    """Frames, size, length, speed; the cloth is within 6/255 of its colour in every frame."""
+    file, heard = tmp_path / "a.mp4", []
+    made = clip(
+        two_cues, str(file), takes=BOTH, size=size, fps=30, seconds=1.5, speed=0.5, look=look, caption="Two cues",
+        progress=lambda done, whole: heard.append((done, whole)),
+    )  # fmt: skip
+    stream, frames = decoded(file)
+
+    assert (made.frames, made.fps, made.size, made.seconds) == (45, 30, size, 1.5)
+    assert len(frames) == 45
+    assert stream.codec_context.name == "h264"
+    assert (stream.codec_context.width, stream.codec_context.height) == size
+    assert stream.average_rate == 30
+    assert stream.duration is not None
+    assert stream.time_base is not None
+    assert float(stream.duration * stream.time_base) == pytest.approx(1.5, abs=0.01)
+    assert stream.codec_context.colorspace == stream.codec_context.color_range == 1
+    assert heard == [(k + 1, 45) for k in range(45)]
+    x, y = round(cloth_at[0] * size[0]), round(cloth_at[1] * size[1])
+    for frame in frames[::9]:
+        assert np.abs(frame[y - 2 : y + 3, x - 2 : x + 3].astype(int) - colour(LOOKS[look].cloth)).max() <= 6
+    assert np.abs(frames[0].astype(int) - frames[40]).max() > 60  # something has moved
+    assert [p.name for p in tmp_path.iterdir()] == ["a.mp4"]
+
+
+def test_the_index_stands_first(two_cues: Scenario, tmp_path: Path) -> None:
+    """So that a browser can play while it loads."""
+    clip(two_cues, str(tmp_path / "a.mp4"), size=(128, 128), fps=10, seconds=0.5)
+    data = (tmp_path / "a.mp4").read_bytes()
+    assert 0 < data.index(b"moov") < data.index(b"mdat")
+
+
+def test_a_clip_lasts_until_everything_lies_still(tmp_path: Path) -> None:
+    scenario = Scenario(balls={"cue": (0.5, 0.5)}, takes=[Take(name="a", pace_m_s=0.5, aim={"heading_deg": 10.0})])
+    from tablesim.study.predict import predict_take
+
+    lasts = predict_take(scenario, scenario.takes[0]).duration_s
+    made = clip(scenario, str(tmp_path / "a.mp4"), size=(96, 64), fps=10, speed=2.0)
+    assert made.seconds == pytest.approx(lasts / 2.0 + AFTER_S, abs=0.06)
+
+
+def test_a_gif_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> None:
+    file = tmp_path / "a.gif"
+    made = clip(two_cues, str(file), takes=BOTH, size=(481, 271), fps=30, seconds=1.2, speed=0.25)
+    frames, shown = unpacked(file)
+
+    assert made.size == (481, 271)
+    assert (made.frames, len(frames)) == (36, 36)
+    assert sum(shown) == pytest.approx(1200, abs=40)
+    assert tuple(frames[20][60, 100]) == tuple(colour(LOOKS["evening"].cloth))
+    assert len(np.unique(frames[20].reshape(-1, 3), axis=0)) <= 128
+
+
+def test_a_webp_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> None:
+    file = tmp_path / "a.webp"
+    made = clip(two_cues, str(file), size=(480, 270), seconds=1.0, speed=0.25)
+    frames, shown = unpacked(file)
+
+    assert (made.frames, len(frames)) == (30, 30)
+    assert sum(shown) == pytest.approx(1000, abs=40)
+    assert np.abs(frames[20][60, 100].astype(int) - colour(LOOKS["evening"].cloth)).max() <= 6
+
+
+def test_odd_sizes_are_made_even_and_it_is_said(two_cues: Scenario, tmp_path: Path) -> None:
+    made = clip(two_cues, str(tmp_path / "a.mp4"), size=(161, 91), fps=5, seconds=0.4)
+    assert made.size == (160, 90)
+    assert "160x90 instead of 161x91" in made.notes[0]
+
+
+@pytest.mark.parametrize(
+    ("how", "message"),
+    [
+        ({"out_path": "a.avi"}, "must end in .mp4 or .gif or .webp; got '.avi'"),
+        ({"out_path": "no/folder/a.mp4"}, "cannot be written (No such file or directory)"),
+        ({"seconds": 0.0}, "more than 0 and at most 120; got 0"),
+        ({"seconds": float("nan")}, "got nan"),
+        ({"seconds": 121.0}, "at most 120; got 121"),
+        ({"speed": 0.02}, "at 1/50 speed these takes last"),
+        ({"speed": 0.0}, "speed: must be 1/50 to 10; got 0"),
+        ({"speed": 11.0}, "got 11"),
+        ({"fps": 0}, "fps: must be 1 to 120"),
+        ({"fps": 60, "out_path": "a.gif"}, "fps: must be 1 to 50"),
+        ({"size": (5000, 100)}, "64 to 4096 pixels each way; got 5000x100"),
+        ({"takes": ["wod, hard"]}, "did you mean 'wood, hard'"),
+        ({"look": "dusk"}, "unknown look 'dusk'"),
+        ({"overlays": ["trail"]}, "did you mean 'trails'"),
+    ],
+)
+def test_what_cannot_be_made_gets_a_plain_message(
+    how: dict[str, object], message: str, two_cues: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    with pytest.raises(TablesimError) as caught:
+        clip(two_cues, **{"out_path": "a.mp4", "size": (128, 72), **how})  # type: ignore[arg-type]
+    assert message in str(caught.value)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_takes_that_cannot_be_played_are_named(tmp_path: Path) -> None:
+    slips = Scenario(
+        balls={"cue": (0.6, 0.4), "1": (1.6, 0.6)},
+        target={"ball": "1", "pocket": "foot-left"},
+        takes=[Take(name="far out", pace_m_s=2.0, tip={"right": 0.6})],
+    )
+    for scenario, message in ((slips, "'far out' cannot be played"), (Scenario(balls={"cue": (1, 1)}), "has none")):
+        with pytest.raises(TablesimError, match=message):
+            clip(scenario, str(tmp_path / "a.mp4"))
+
+
+@pytest.mark.parametrize("suffix", ["mp4", "gif", "webp"])
+def test_a_clip_given_up_leaves_nothing(suffix: str, two_cues: Scenario, tmp_path: Path) -> None:
+    """And what was there before stays as it was."""
+    file, stop = tmp_path / f"a.{suffix}", threading.Event()
+    file.write_bytes(b"before")
+    threads = threading.active_count()
+    with pytest.raises(Stopped, match="nothing written"):
+        clip(
+            two_cues, str(file), size=(320, 180), seconds=4.0, stop=stop,
+            progress=lambda done, whole: stop.set() if done == 12 else None,
+        )  # fmt: skip
+    assert file.read_bytes() == b"before"
+    assert len(list(tmp_path.iterdir())) == 1
+    assert threading.active_count() == threads
+
+
+def test_an_encoder_that_fails_leaves_nothing(
+    two_cues: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A full disk is an OSError in the other thread; here it comes after three frames."""
+    from dataclasses import replace
+
+    from tablesim.output import clip as module
+
+    def full(path: str, reel: object, frames: object) -> None:
+        for _ in range(3):
+            next(frames)  # type: ignore[call-overload]
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setitem(module.KINDS, ".mp4", replace(module.KINDS[".mp4"], sink=full))
+    with pytest.raises(TablesimError, match="cannot be written \\(No space left on device\\)"):
+        clip(two_cues, str(tmp_path / "a.mp4"), size=(128, 72), seconds=4.0)
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_interrupted_the_command_leaves_nothing_and_exits_130(tmp_path: Path) -> None:
+    code = (
+        "import typer, tablesim.commands.pictures as p; app = typer.Typer();"
+        "app.command()(p.clip); app.command()(p.still);"
+        "app()"
+    )
+    running = subprocess.Popen(
+        [sys.executable, "-c", code, "clip", "two-cues", str(tmp_path / "a.mp4"), "--seconds", "60", "--speed", "1/50"],
+        stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, env={**os.environ, "NO_COLOR": "1"},
+    )  # fmt: skip
+    until = time.monotonic() + 20
+    while not list(tmp_path.iterdir()) and time.monotonic() < until:
+        time.sleep(0.02)
+    time.sleep(0.5)
+    running.send_signal(signal.SIGINT)
+    _, said = running.communicate(timeout=20)
+
+    assert running.returncode == 130
+    assert "nothing written" in said
+    assert "Traceback" not in said
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_sizes_and_speeds_as_people_write_them() -> None:
+    assert (size_of("1280x720"), size_of("Portrait"), size_of("4k")) == ((1280, 720), (1080, 1920), (3840, 2160))
+    assert (speed_of("1/10"), speed_of("0.25"), speed_of("2")) == (0.1, 0.25, 2.0)
+    for text in ("1/0", "fast", "1e999999", ""):
+        with pytest.raises(TablesimError, match="--speed"):
+            speed_of(text)
+    for text in ("12", "axb", "1280x"):
+        with pytest.raises(TablesimError, match="--size"):
+            size_of(text)
+    assert [speed_words(float(Fraction(s))) for s in ("1/10", "1/50", "2/3", "1", "2")] == [
+        "1/10 speed", "1/50 speed", "2/3 speed", "full speed", "2× speed",
+    ]  # fmt: skip
