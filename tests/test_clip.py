@@ -24,6 +24,7 @@ from tablesim.output.clip import AFTER_S, clip, speed_words
 from tablesim.output.encode import Stopped
 from tablesim.resources import open_scenario
 from tablesim.scene.look import LOOKS
+from tablesim.scene.shapes import Text
 
 BOTH = ["wood, hard", "low-squirt, hard"]
 
@@ -242,3 +243,17 @@ def test_sizes_and_speeds_as_people_write_them() -> None:
     assert [speed_words(float(Fraction(s))) for s in ("1/10", "1/50", "2/3", "1", "2")] == [
         "1/10 speed", "1/50 speed", "2/3 speed", "full speed", "2× speed",
     ]  # fmt: skip
+
+
+def test_a_clip_shows_line_strike_point_pace_and_ratio() -> None:
+    """What viewers want drawn on a picture: common practice, no source."""
+    from tablesim.scene.look import EVENING
+    from tablesim.scene.shapes import Disc
+    from tablesim.scene.strike_plate import strike_scene
+
+    scenario = open_scenario("two-cues")
+    take = scenario.take_named("low-squirt, hard")
+    shapes = strike_scene(scenario, take, EVENING, -0.72)
+    words = [shape.text for shape in shapes if isinstance(shape, Text)]
+    assert words == ["hard, 4.5 m/s", "spin : speed 0.72"]
+    assert any(isinstance(s, Disc) and (s.x, s.y) == (take.tip.right, take.tip.up) for s in shapes)

@@ -131,3 +131,10 @@ def test_words_in_both_englishes() -> None:
     assert said("Aim right, opposite the english.", True) == "Aim right, opposite the side."
     assert said("Aim right, opposite the english.", False) == "Aim right, opposite the english."
     assert all(words.endswith(".") and words.count(". ") == 0 for words in TERMS.values())
+
+
+def test_any_words_can_be_drawn() -> None:
+    frame = Frame(np.array([[1.0, 0.0], [0.0, -1.0]]), np.array([50.0, 50.0]))
+    painter = Painter(200, 100, EVENING)
+    for words in ("", "  ", r"$\foo$", "100 $ and $", "Ünïcode – 台球", "\u2192"):
+        painter.paint([Text(0.0, 0.0, words, 12.0, "#ffffff", halo="#000000")], frame)

@@ -62,8 +62,11 @@ def clip(
     fps: Annotated[int | None, typer.Option("--fps", help="frames a second; 60, GIF 25, WebP 30")] = None,
     seconds: Annotated[float | None, typer.Option("--seconds", help="length; default: until all lies still")] = None,
     overlays: Annotated[
-        str, typer.Option("--overlays", metavar="A,B,...", help="of trails, paths, corrected, marks, names; or none")
-    ] = "trails,marks,names",
+        str,
+        typer.Option(
+            "--overlays", metavar="A,B,...", help="of trails, paths, corrected, marks, names, stroke; or none"
+        ),
+    ] = "trails,marks,names,stroke",
 ) -> None:
     """Write a clip of takes played together: OUT.mp4, OUT.gif or OUT.webp."""
     from tablesim.output.clip import clip as run

@@ -18,13 +18,19 @@ from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
+import numpy as np
+
 from tablesim.errors import AimImpossible, TablesimError, unknown_name
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.scene.look import Look
 from tablesim.scene.picture import playing_balls, playing_ground, track_of
+from tablesim.scene.shapes import BOTTOM_UP, Frame, Scene
 from tablesim.scene.shot import Shown
+from tablesim.scene.spin import spin_ratio
+from tablesim.scene.strike_plate import BOTTOM, TOP, WIDE, strike_scene
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
+from tablesim.study.setup import mouth_of
 
 from .encode import KINDS, Kind, Reel, Sink, Stopped
 from .painter import Bytes
@@ -35,8 +41,9 @@ LONGEST_S = 120.0
 SLOWEST, FASTEST = 1.0 / 50.0, 10.0
 AFTER_S = 1.0  # of the clip, once everything lies still
 QUEUE_BYTES = 40_000_000  # of frames painted ahead of the encoder
-OVERLAYS = ("trails", "paths", "corrected", "marks", "names")
-SHOWN = ("trails", "marks", "names")
+OVERLAYS = ("trails", "paths", "corrected", "marks", "names", "stroke")
+SHOWN = ("trails", "marks", "names", "stroke")
+FACE_POINTS = 34.0  # radius of the ball's face on the plate that shows the stroke
 
 
 @dataclass(frozen=True)
@@ -72,7 +79,7 @@ def clip(
     way, made even for MP4 (default 1920x1080; GIF and WebP 960x540); ``fps``
     1 to 120, GIF at most 50 (default 60; GIF 25, WebP 30); ``speed`` 1/50 to
     10; ``seconds``: length of the clip (default: until everything lies still,
-    and one more); ``overlays`` among trails, paths, corrected, marks, names.
+    and one more); ``overlays`` among trails, paths, corrected, marks, names, stroke.
     ``progress`` hears of (frames done, frames in all); ``stop`` ends it early
     with :class:`Stopped`.  TablesimError says what is wrong; nothing is written.
     """
@@ -187,6 +194,7 @@ class Film:
         self._frame = picture.layers[0][1]
         self._scene = (scenario, answers, shown, look)
         self._trails = "trails" in overlays
+        self._corner = self._plate_frame(scenario, size) if "stroke" in overlays else None
         self._ends = ends
         self._last: Bytes | None = None
 
@@ -196,9 +204,37 @@ class Film:
             return self._last
         self._painter.lay(self._ground)
         self._painter.paint(playing_balls(*self._scene, t, self._trails), self._frame)
+        if self._corner is not None:
+            self._painter.paint(self._stroke(t), self._corner)
         pixels = self._painter.pixels.copy()
         self._last = pixels if t >= self._ends else None
         return pixels
+
+    def _plate_frame(self, scenario: Scenario, size: tuple[int, int]) -> Frame:
+        """Where the plate of the stroke lies: in the corner that is farthest from balls and pocket."""
+        scale = FACE_POINTS * self._frame.point
+        bed = scenario.table.surface
+        points = [scenario.balls[CUE_BALL]]
+        if scenario.target is not None:
+            points += [scenario.balls[scenario.target.ball], mouth_of(scenario, scenario.target.pocket)[:2]]
+        busy = self._frame.pixels(np.array(points))
+        corners = self._frame.pixels(np.array([[0.0, 0.0], [bed.length_m, bed.width_m]]))
+        (left, top), (right, bottom) = corners.min(axis=0), corners.max(axis=0)
+        places = [
+            np.array([x, y])
+            for x in (left + WIDE * scale, right - WIDE * scale)
+            for y in (top + TOP * scale, bottom + BOTTOM * scale)
+        ]
+        place = max(places, key=lambda p: float(np.hypot(*(busy - p).T).min()))
+        return Frame(scale * BOTTOM_UP, place, self._frame.point)
+
+    def _stroke(self, t: float) -> Scene:
+        scenario, answers, shown, look = self._scene
+        answer = answers[shown.chosen]
+        ratio = None
+        if answer.aimed is not None and answer.aimed.track is not None:
+            ratio = spin_ratio(answer.aimed, scenario.ball_set.radius_m(CUE_BALL), t)
+        return strike_scene(scenario, answer.take, look, ratio)
 
 
 # --- encoding

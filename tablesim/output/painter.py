@@ -19,7 +19,7 @@ from matplotlib.transforms import Affine2D
 from numpy.typing import NDArray
 
 from tablesim.scene.look import EVENING, IVORY, Look, ball_colour
-from tablesim.scene.shapes import BOTTOM_UP, Ball, Disc, Dot, Frame, Path, Pen, Scene, Text
+from tablesim.scene.shapes import BOTTOM_UP, Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
 
 Bytes = NDArray[np.uint8]
 Array = NDArray[np.float64]
@@ -30,6 +30,9 @@ HALO = 0.28  # width of the edge round letters, of their size
 LETTERS = 20.0  # size at which letters are outlined; they scale from there
 SPOTS = np.array([[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, -1]], dtype=float)
 UP = np.array([0.0, 0.0, 1.0])
+SPOT = 0.21  # radius of a spot, in ball radii
+CUE_SPOT = "#c0392b"
+CUE_SPOTS = np.array(list(itertools.product((-1.0, 1.0), repeat=3))) / np.sqrt(3.0)  # corners of a cube
 ROUND = np.stack([f(np.linspace(0.0, 2.0 * np.pi, 25)) for f in (np.cos, np.sin)], axis=1)
 GREAT = np.stack([f(np.linspace(0.0, 2.0 * np.pi, 73)) for f in (np.cos, np.sin)], axis=1)
 BAND = 0.56  # half the width of a stripe, in radii
@@ -50,8 +53,9 @@ def outline(text: str, bold: bool) -> tuple[AggPath, float, float, float]:
     path = TextPath(
         (0.0, 0.0), text, size=LETTERS, prop=FontProperties(family=FONT, weight="bold" if bold else "normal")
     )
-    width = float(path.get_extents().x1) if len(path.vertices) else 0.0
-    return AggPath(path.vertices, path.codes), width, 0.0, 0.73 * LETTERS
+    if not len(path.vertices):  # no words, or only blanks
+        return AggPath(np.zeros((0, 2))), 0.0, 0.0, 0.73 * LETTERS
+    return AggPath(path.vertices, path.codes), float(path.get_extents().x1), 0.0, 0.73 * LETTERS
 
 
 @lru_cache(maxsize=16)
@@ -186,8 +190,8 @@ class Painter:
             self._band(shape, turn, frame, colour)
         number = shape.name if shape.name != "cue" else ""
         if shape.turn is not None:
-            for spot in SPOTS:
-                self._spot(shape, turn @ spot, 0.17, frame, "#c0392b" if not number else IVORY)
+            for spot, fill in spots_of(shape):
+                self._spot(shape, turn @ spot, SPOT, frame, fill)
         if number:
             self._spot(shape, turn @ UP, 0.52, frame, IVORY)
             self._number(shape, turn @ UP, frame, number)
@@ -213,6 +217,13 @@ class Painter:
         size = 0.62 * ball.radius_m * frame.pixels_a_metre / frame.point * (1.0 if len(number) < 2 else 0.85)
         x, y = ball.x + 0.9 * ball.radius_m * at[0], ball.y + 0.9 * ball.radius_m * at[1]
         self.letters(Text(x, y, number[:3], size, "#1a1a1a", bold=True), frame)
+
+
+def spots_of(ball: Ball) -> list[tuple[Array, Colour]]:
+    """Spots that show a ball's turning, as (unit vector, colour): on the cue ball four are in sight at any time."""
+    if ball.name == "cue":
+        return [(spot, CUE_SPOT) for spot in CUE_SPOTS]
+    return [(spot, IVORY) for spot in SPOTS]
 
 
 def spot_outline(at: Array, size: float) -> Array | None:

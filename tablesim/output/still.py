@@ -25,7 +25,7 @@ from tablesim.scene.shot import Shown
 from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer, answer_take
 
-from .painter import DASHED_FOR, FONT, HALO, LETTERS, SPOTS, UP, Painter, band_quads, outline, spot_outline
+from .painter import DASHED_FOR, FONT, HALO, LETTERS, SPOT, UP, Painter, band_quads, outline, spot_outline, spots_of
 
 SIZE = (1920, 1080)
 SMALLEST, LARGEST = 64, 8192  # pixels each way
@@ -337,7 +337,7 @@ def _svg_ball(ball: Ball, x: float, y: float, frame: Frame, look: Look) -> list[
     if stripe:
         style = _style(Pen(colour, 0.5), colour, frame.point)
         parts += [_svg_path(frame.pixels(place + flat * quad), True, style) for quad in band_quads(turn)]
-    spots = [] if ball.turn is None else [(turn @ s, 0.17, IVORY if number else "#c0392b") for s in SPOTS]
+    spots = [] if ball.turn is None else [(turn @ spot, SPOT, fill) for spot, fill in spots_of(ball)]
     for at, size, fill in [*spots, *([(turn @ UP, 0.52, IVORY)] if number else [])]:
         ring = spot_outline(at, size)
         if ring is not None:

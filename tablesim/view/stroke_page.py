@@ -7,6 +7,7 @@ from collections.abc import Callable
 
 from tablesim.model.scenario import CUE_BALL
 from tablesim.model.shot import MAX_ELEVATION_DEG
+from tablesim.scene.strike_plate import PATCH
 from tablesim.units import (
     HALF_RADIUS,
     MPH_M_S,
@@ -21,8 +22,6 @@ from .dials import PaceRuler, TipFace
 from .fields import Choice, NumberField, Range, Slider, TextField
 from .host import Host, Row
 from .widgets import Button, Label, Widget
-
-PATCH = 0.35  # of the tip's radius that touches the ball, as drawn; common practice, no source
 
 
 def tip_words(right: float, up: float) -> str:
