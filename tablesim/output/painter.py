@@ -50,11 +50,10 @@ def rgba(colour: str) -> tuple[float, float, float, float]:
 @lru_cache(maxsize=1024)
 def outline(text: str, bold: bool) -> tuple[AggPath, float, float, float]:
     """Letters as a path at size LETTERS: path, width, lowest and highest point of a capital."""
-    path = TextPath(
-        (0.0, 0.0), text, size=LETTERS, prop=FontProperties(family=FONT, weight="bold" if bold else "normal")
-    )
-    if not len(path.vertices):  # no words, or only blanks
+    if not text.strip():
         return AggPath(np.zeros((0, 2))), 0.0, 0.0, 0.73 * LETTERS
+    style = FontProperties(family=FONT, weight="bold" if bold else "normal")
+    path = TextPath((0.0, 0.0), text.replace("$", r"\$"), size=LETTERS, prop=style)
     return AggPath(path.vertices, path.codes), float(path.get_extents().x1), 0.0, 0.73 * LETTERS
 
 
