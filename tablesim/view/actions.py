@@ -47,6 +47,10 @@ class Actions:
             "keep": self.keep, "show": self.show, "play": self.play, "spin": self.spin,
         }  # fmt: skip
         self._by_name |= self.files.by_name()
+        hand_out = app.hand_out
+        self._by_name |= {
+            "hand_out": hand_out.offer, "copy_layout": hand_out.copy_layout, "paste_layout": hand_out.paste_layout,
+        }  # fmt: skip
 
     def do(self, action: str, event: pygame.Event | None = None) -> None:
         """Do an action; an event tells which modifiers were held."""
@@ -145,6 +149,8 @@ class Actions:
             app.close_overlay()
         elif isinstance(app.ui.focus, TextField):
             app.focus_on(None)
+        elif app.hand_out.stop():
+            app.tell("Stopping…")
         elif app.table.player is not None:
             app.stop_playing()
         elif app.book.showing:

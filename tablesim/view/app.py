@@ -24,11 +24,12 @@ from .actions import Actions
 from .document import Document
 from .editor import Editor, empty_table
 from .fields import TextField
+from .hand_out import HandOut
 from .lesson_book import LessonBook
 from .overlays import Help, Overlay, Question
 from .parts import PAGES, Parts
 from .places import Places, Settings
-from .playback import PlayBar, Player
+from .playback import SPEEDS, PlayBar, Player
 from .table_view import TableView
 from .widgets import Ui, Widget
 from .worker import Helper, Solver
@@ -57,6 +58,7 @@ class App:
         self.document = Document(scenario or empty_table(), path)
         self.editor = Editor(self.document, self.tell)
         self.worker = worker or Helper()
+        self.hand_out = HandOut(self)
         self.actions = Actions(self)
         self.overlay: Overlay | None = None
         self.running = True
@@ -169,6 +171,10 @@ class App:
             self.play_bar, self.table.player = PlayBar(player, self.stop_playing), player
             player.start()
 
+    def playing_speed(self) -> float:
+        """The speed of time that is set: that of the playing, or 1."""
+        return SPEEDS[self.table.player.speed] if self.table.player is not None else 1.0
+
     def stop_playing(self) -> None:
         """Back to the layout at rest."""
         self._blur()
@@ -178,6 +184,8 @@ class App:
         """Take what has been computed, ask for what is needed, and paint if anything has changed; True if painted."""
         self._catch_up()
         if self.table.player is not None and self.table.player.tick():
+            self.dirty = True
+        if self.hand_out.tick():
             self.dirty = True
         if not self.dirty:
             return False
@@ -265,6 +273,8 @@ class App:
             lines.append(("The fast engine is being prepared, once; until then answers take a moment longer.", False))
         if self.editor.former is not None and not self.editor.shown.growth and self.table.player is None:
             lines.append(("Faint: the shot before your change. Esc lets it go.", False))
+        if self.hand_out.job is not None:
+            lines.append((self.hand_out.job.words, False))
         if self.message:
             lines.append((self.message, self.message_warns))
         y = table.bottom - ui.px(8)

@@ -111,9 +111,9 @@ class Files:
     def save_as(self, then: Callable[[], object] = lambda: None) -> None:
         """Write another file."""
         title = self.app.document.scenario.title
-        self._ask_where(title or "lesson", lambda path: self._write(path, then), self.app.document.path)
+        self.ask_where(title or "lesson", lambda path: self._write(path, then), self.app.document.path)
 
-    def _ask_where(self, title: str, write: Callable[[Path], object], own: Path | None) -> None:
+    def ask_where(self, title: str, write: Callable[[Path], object], own: Path | None, suffix: str = ".json") -> None:
         """Ask for a file's name, and again if it would replace another file."""
         app = self.app
         name = "".join(c if c.isalnum() else "-" for c in title.lower()).strip("-")
@@ -127,7 +127,7 @@ class Files:
             else:
                 app.guard(lambda: write(path))
 
-        app.open_overlay(FilePage(True, self._folder(), app.settings.recent, use, f"{name or 'lesson'}.json"))
+        app.open_overlay(FilePage(True, self._folder(), app.settings.recent, use, f"{name or 'lesson'}{suffix}"))
 
     def _write(self, path: Path, then: Callable[[], object]) -> None:
         app = self.app
@@ -167,4 +167,4 @@ class Files:
         if path is not None:
             write(path)
         else:
-            self._ask_where(app.document.lesson.title or "lesson", write, None)
+            self.ask_where(app.document.lesson.title or "lesson", write, None)

@@ -339,19 +339,19 @@ class FilePage(Overlay):
 
 
 class More(Overlay):
-    """What a small window has no room for, as buttons."""
+    """A list of things to do, as buttons."""
 
-    width = 320
+    width = 360
 
-    def __init__(self, choices: list[tuple[str, Callable[[], object]]]) -> None:
-        super().__init__("More")
+    def __init__(self, choices: list[tuple[str, Callable[[], object]]], title: str = "More") -> None:
+        super().__init__(title)
 
         def chosen(do: Callable[[], object]) -> None:
             self.close()
             do()
 
         self.widgets = [Button(words, words, lambda do=do: chosen(do)) for words, do in choices]  # type: ignore[misc]
-        self.height = 60 + 36 * len(choices)
+        self.height = 66 + 36 * len(choices)
 
     def layout(self, ui: Ui) -> None:
         """One under the other; two columns where they do not fit."""

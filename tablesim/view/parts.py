@@ -36,8 +36,18 @@ BUILDERS: dict[str, Callable[[Host], list[Row]]] = {
 PAGES = tuple(BUILDERS)
 PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
-SPARED = ("redo", "undo", "look", "growth", "details", "save", "play", "help")  # the first to go in a narrow bar
-BUTTON_POINTS = {"growth": 96, "look": 84, "more": 60}
+SPARED = (
+    "redo",
+    "undo",
+    "look",
+    "growth",
+    "details",
+    "save",
+    "hand_out",
+    "play",
+    "help",
+)  # the first to go in a narrow bar
+BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 TAB_POINTS = 44
 
@@ -77,6 +87,7 @@ class Parts:
         buttons = (
             ("open", "Open", None, None, "a file or a ready lesson (Ctrl O)"),
             ("save", "Save", None, lambda: doc.unsaved or doc.path is None, "write the file (Ctrl S)"),
+            ("hand_out", "Hand out", None, None, "picture, clip, sheet, layout as text (Ctrl E)"),
             ("undo", "Undo", None, lambda: doc.can_undo, "Ctrl Z"),
             ("redo", "Redo", None, lambda: doc.can_redo, "Ctrl Y"),
             ("play", "Play", lambda: app.play_bar is not None, None, "the shown takes, from the strike (Space)"),

@@ -1,0 +1,138 @@
+"""From the window to files and clipboard: pictures, clips, sheets, layout as text."""
+
+from __future__ import annotations
+
+import math
+import shutil
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import av
+import pygame
+import pytest
+from PIL import Image
+from window import Driver
+
+from tablesim.errors import TablesimError
+from tablesim.view import clipboard
+from tablesim.view.overlays import FilePage, More
+
+Open = Callable[..., Driver]
+
+
+@pytest.fixture
+def window(tmp_path: Path) -> Iterator[Open]:
+    """Opens windows, and closes them."""
+    opened: list[Driver] = []
+
+    def start(**how: object) -> Driver:
+        opened.append(Driver(tmp_path / "kept", **how))  # type: ignore[arg-type]
+        return opened[-1]
+
+    yield start
+    for driver in opened:
+        driver.close()
+
+
+def finish(w: Driver, seconds: float = 60.0) -> None:
+    """Wait for what is being made."""
+    until = time.monotonic() + seconds
+    while w.app.hand_out.job is not None and time.monotonic() < until:
+        w.app.frame()
+        time.sleep(0.02)
+    assert w.app.hand_out.job is None
+
+
+def test_by_key_page_and_name(window: Open, tmp_path: Path) -> None:
+    w = window()
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    assert isinstance(w.app.overlay, More)
+    w.press("Picture (PNG)")
+    assert isinstance(w.app.overlay, FilePage)
+    assert w.app.overlay.path_text.endswith(".png")
+    w.app.overlay.field.begin()
+    w.app.overlay.field.typed(str(tmp_path / "shot.png"))
+    w.key(pygame.K_RETURN)
+    finish(w)
+    assert w.app.message == "Made shot.png"
+    with Image.open(tmp_path / "shot.png") as picture:
+        assert picture.size == (1920, 1080)
+
+
+@pytest.mark.parametrize(
+    ("words", "suffix", "begins"),
+    [("Drawing (SVG)", "svg", b"<"), ("Sheet, A4 (PDF)", "pdf", b"%PDF"), ("Sheet, Letter (PDF)", "pdf", b"%PDF")],
+)
+def test_drawings_and_sheets(window: Open, tmp_path: Path, words: str, suffix: str, begins: bytes) -> None:
+    w = window()
+    file = tmp_path / f"a.{suffix}"
+    w.app.hand_out.make(words, file)
+    finish(w)
+    assert file.read_bytes().startswith(begins)
+
+
+def test_a_clip_can_be_stopped_and_leaves_nothing(window: Open, tmp_path: Path) -> None:
+    w = window()
+    w.app.hand_out.make("Clip (MP4)", tmp_path / "a.mp4")
+    with pytest.raises(TablesimError, match="already"):
+        w.app.hand_out.make("Clip (MP4)", tmp_path / "b.mp4")
+    while w.app.hand_out.job is not None and w.app.hand_out.job.done < 3:
+        w.app.frame()
+        time.sleep(0.02)
+    w.key(pygame.K_ESCAPE)
+    finish(w)
+    assert "stopped" in w.app.message
+    assert list(tmp_path.glob("*.mp4")) == []
+    assert [p for p in tmp_path.iterdir() if p.name.startswith(".")] == []
+
+
+def test_a_clip_of_a_slow_table(window: Open, tmp_path: Path) -> None:
+    w = window(scenario="throw-at-thirty")
+    w.app.hand_out.make("Clip (GIF)", tmp_path / "a.gif")
+    finish(w)
+    with av.open(str(tmp_path / "a.gif")) as film:
+        assert sum(1 for _ in film.decode(video=0)) > 20
+
+
+def test_no_room_is_said(window: Open, tmp_path: Path) -> None:
+    w = window()
+    w.app.hand_out.make("Sheet, A4 (PDF)", tmp_path / "none" / "a.pdf")
+    finish(w)
+    assert "cannot be written" in w.app.message
+
+
+def test_the_layout_travels_as_text(window: Open, monkeypatch: pytest.MonkeyPatch) -> None:
+    board: list[str] = []
+    monkeypatch.setattr(pygame.scrap, "put_text", board.append)
+    monkeypatch.setattr(pygame.scrap, "get_text", lambda: board[-1])
+    w = window()
+    balls = w.scenario.balls
+    w.key(pygame.K_c, pygame.KMOD_CTRL)
+    assert "Ball 3" in board[0]
+    w.app.editor.place_ball("3", 1.0, 0.3)
+    w.key(pygame.K_v, pygame.KMOD_CTRL)
+    assert all(math.dist(w.scenario.balls[name], at) < 1e-3 for name, at in balls.items())
+    board.append("Ball 3 on the moon")
+    w.key(pygame.K_v, pygame.KMOD_CTRL)
+    assert w.app.message_warns
+
+
+@pytest.mark.skipif(shutil.which("xclip") is not None, reason="there is a tool for pictures here")
+def test_copying_a_picture_names_what_is_missing(window: Open) -> None:
+    w = window()
+    w.app.guard(w.app.hand_out.copy_picture)
+    assert "xclip" in w.app.message
+
+
+def test_copying_a_picture_uses_the_systems_tool(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tool, got = tmp_path / "xclip", tmp_path / "got.png"
+    tool.write_text(f"#!/bin/sh\ncat > {got}\n")
+    tool.chmod(0o755)
+    monkeypatch.setenv("PATH", str(tmp_path), prepend=":")
+    monkeypatch.setattr(sys, "platform", "linux")
+    picture = tmp_path / "p.png"
+    Image.new("RGB", (4, 4)).save(picture)
+    clipboard.copy_picture(picture)
+    assert got.read_bytes() == picture.read_bytes()
