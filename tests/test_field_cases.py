@@ -114,6 +114,31 @@ class TestFieldCases:
                             takes=[Take(name="t", pace_m_s=3.0, tip=Tip(right=0.4))])  # fmt: skip
         assert "about 12 degrees to the left" in (correct(scenario)[0].reason or "")
 
+    def test_15_straight_bend_straight(self) -> None:
+        """C: the curve ends at a finite distance, about with the square of the pace, sooner on a rougher cloth."""
+        scenario = open_scenario("two-cues")
+        take = scenario.takes[0].model_copy(update={"tip": Tip(right=0.4), "elevation_deg": 5.0})
+
+        def ends(pace: float, friction: float) -> float:
+            cloth = scenario.cloth.model_copy(update={"sliding_friction": friction})
+            place = scenario.change(cloth=cloth)
+            return deflection_of(place, take.model_copy(update={"pace_m_s": pace}), (0.1,)).curve_ends_m
+
+        assert ends(3.0, 0.2) / ends(1.5, 0.2) == pytest.approx(4.0, rel=0.02)
+        assert ends(2.0, 0.3) / ends(2.0, 0.15) == pytest.approx(0.5, rel=0.02)
+        far = deflection_of(scenario, take.model_copy(update={"pace_m_s": 1.5}), (1.0, 1.2, 1.4)).points
+        assert far[2].net_mm - far[1].net_mm == pytest.approx(far[1].net_mm - far[0].net_mm, abs=1e-6)
+
+    def test_17_a_path_that_bends_ends_in_the_direction_of_rolling(self) -> None:
+        """A: final direction (5/7) v + (2/7) R w turned a quarter, within 0.1 deg."""
+        scenario = Scenario(balls={"cue": (0.5, 0.635)})
+        take = Take(name="t", pace_m_s=2.0, tip=Tip(right=0.45), elevation_deg=12.0, aim=Aim(heading_deg=0.0))
+        vx, vy, wx, wy, _ = (float(v) for v in level_launch(scenario, take))
+        fx, fy = 5 / 7 * vx + 2 / 7 * RADIUS * wy, 5 / 7 * vy - 2 / 7 * RADIUS * wx
+        points = deflection_of(scenario, take, (1.3, 1.5)).points
+        slope = (points[1].net_mm - points[0].net_mm) / 200.0
+        assert math.degrees(math.atan(slope)) == pytest.approx(math.degrees(math.atan2(fy, fx)), abs=0.1)
+
     def test_16_low_side_squirts_by_its_sideways_part(self) -> None:
         """A: squirt depends on the sideways offset; at equal distance from centre, 4.30 has 0.71 of it.
 

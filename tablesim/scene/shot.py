@@ -133,19 +133,28 @@ def decided_at(found: Prediction, ball: int) -> float:
     return found.track.end_time
 
 
-def way_scene(path: BallPath, until: float, pen: Pen) -> Scene:
-    """A ball's way: its first leg at full weight, the rest lighter."""
+def way_scene(path: BallPath, until: float, pen: Pen, rest_too: bool = True) -> Scene:
+    """A ball's way: its first leg at full weight, the rest, if wanted, lighter."""
     cut = int(np.searchsorted(path.times, until + 1e-9))
     first, rest = path.points[:cut], path.points[max(cut - 1, 0) :]
     dashes = LATER if pen.dashes == CORRECTED else pen.dashes
     light = Pen(pen.colour[:7] + "90", 0.6 * pen.width, dashes)
-    return [Path(rest, light), Path(first, pen)] if len(rest) > 1 else [Path(first, pen)]
+    return [Path(rest, light), Path(first, pen)] if rest_too and len(rest) > 1 else [Path(first, pen)]
 
 
 def played_scene(
-    scenario: Scenario, found: Prediction, colour: str, dashes: tuple[float, ...], width: float, others: bool
+    scenario: Scenario,
+    found: Prediction,
+    colour: str,
+    dashes: tuple[float, ...],
+    width: float,
+    others: bool,
+    whole: bool = True,
 ) -> Scene:
-    """The balls' ways, the ghost ball and the resting places of one prediction."""
+    """The balls' ways, the ghost ball and the resting places of one prediction.
+
+    ``others``: with the ways of other balls; ``whole``: beyond the first legs.
+    """
     if found.track is None:
         return []
     shapes: Scene = []
@@ -159,7 +168,7 @@ def played_scene(
         if not chief:
             shapes.append(Path(path.points, Pen(colour[:7] + "80", 0.6 * width, dashes)))
             continue
-        shapes += way_scene(path, decided_at(found, i), Pen(colour, width, dashes))
+        shapes += way_scene(path, decided_at(found, i), Pen(colour, width, dashes), whole)
         x, y = (float(v) for v in path.points[-1])
         if found.track.potted_in(i) is None:
             shapes.append(Disc(x, y, radius, colour[:7] + "2e" if i == 0 else None, Pen(colour, 0.6 * width)))
@@ -204,7 +213,7 @@ def take_scene(scenario: Scenario, answer: Answer, index: int, shown: Shown, loo
     shapes: Scene = []
     if answer.corrected is not None and shown.corrected:
         soft = colour if chosen else colour[:7] + "99"
-        shapes += played_scene(scenario, answer.corrected, soft, CORRECTED, 0.95 * width, False)
+        shapes += played_scene(scenario, answer.corrected, soft, CORRECTED, 0.95 * width, False, chosen)
         shapes += crossing_scene(scenario, answer.corrected, soft, False)
     if answer.aimed is None or answer.aimed.launch is None:
         return shapes

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sys
 from pathlib import Path
@@ -82,6 +83,7 @@ def run(name_or_file: str | None = None) -> None:
 
     path = Path(name_or_file) if name_or_file and name_or_file not in ready_scenarios() else None
     app = App(surface, Places(), scenario, path, worker=worker)
+    gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     clock = pygame.time.Clock()
     try:
         while app.running:
