@@ -22,7 +22,7 @@ from tablesim.model.gear import CLOTHS, RAILS, BallSet, Cue, OddBall
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Tip
 from tablesim.model.table import Table
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics import jit
 from tablesim.physics.constants import POTTED, K
 from tablesim.physics.pocket import bed_clearance

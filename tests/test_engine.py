@@ -10,8 +10,8 @@ import pytest
 from conftest import MASS, RADIUS, layout, rack, setup_for
 
 from tablesim.model.scenario import load
-from tablesim.physics import engine as e
-from tablesim.physics import jit
+from tablesim.physics import columns as e
+from tablesim.physics import engine, jit
 from tablesim.physics.pocket import bed_clearance
 from tablesim.physics.simulation import Simulation, Track, kinetic_energy
 from tablesim.resources import ready_scenarios
@@ -186,7 +186,7 @@ def test_heavy_cue_ball_ploughs_on(kernels: SimpleNamespace) -> None:
 
 
 def test_too_many_events_end_with_a_clear_status(fast: SimpleNamespace, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(e, "MAX_EVENTS", 5)
+    monkeypatch.setattr(engine, "MAX_EVENTS", 5)
     track = Simulation(setup_for(16), rack(), jit.plain()).run()
 
     assert track.status == e.CUT_OFF

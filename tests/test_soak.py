@@ -181,7 +181,7 @@ def test_the_soak_notices_what_it_looks_for() -> None:
     """An engine that gives energy, or lets balls overlap, is caught."""
     rng = np.random.default_rng(5)
     scenario, take = soak.random_shot(rng)
-    from tablesim.physics import engine as e
+    from tablesim.physics import columns as e
     from tablesim.physics.simulation import Simulation
     from tablesim.study.setup import launch_of, setup_of, struck
 

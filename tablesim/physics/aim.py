@@ -19,9 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .cloth import drift, motion, phase_end
-from .constants import POTTED, ROLLING, SLIDING
-from .contact_time import quadratic_fall
-from .engine import (
+from .columns import (
     AX,
     AY,
     BALL_EVENT,
@@ -49,11 +47,12 @@ from .engine import (
     WZ,
     X,
     Y,
-    advance,
-    ball_at,
-    set_going,
 )
+from .constants import POTTED, ROLLING, SLIDING
+from .contact_time import quadratic_fall
+from .engine import advance, set_going
 from .jit import kernel
+from .pieces import ball_at
 
 Array = NDArray[np.float64]
 IntArray = NDArray[np.int64]

@@ -34,197 +34,47 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from .ball_ball import collide_balls, contact_distance, rub_balls
-from .cloth import cloth_slip, drift, finish_slip_along, motion, phase_end
-from .constants import PART_M_S, POTTED, REST, SETTLE_M_S, SPINNING, TOUCH_M
-from .contact_time import meeting_time
+from .cloth import cloth_slip, finish_slip_along, phase_end
+from .columns import (
+    AT_REST,
+    BALL_EVENT,
+    BUFFER_FULL,
+    CUT_OFF,
+    DROP_EVENT,
+    E_AFTER,
+    E_BEFORE,
+    EDGE_EVENT,
+    EVENTS,
+    HANDLED,
+    MU_S,
+    PHASE,
+    PHASE_EVENT,
+    PIECES,
+    RADIUS,
+    RAIL_FRICTION,
+    RAIL_RESTITUTION,
+    REACHED,
+    SIN_THETA,
+    SPIN_DECELERATION,
+    T0,
+    T_END,
+    VX,
+    VY,
+    WATCHED,
+    WX,
+    WZ,
+)
+from .constants import PART_M_S, POTTED, REST, SETTLE_M_S, SPINNING
 from .cushion import STEP_ERROR, bounce_cushion
 from .jit import kernel
-from .pocket import DROP, NOTHING, edge_normal, edge_time
+from .pieces import MAX_TIME_S, ball_at, begin_piece, log_ball, look_ahead, open_event, write_piece
+from .pocket import DROP, NOTHING, edge_normal
+from .together import gather_pairs, strike_pair, strike_together
 
 Array = NDArray[np.float64]
 IntArray = NDArray[np.int64]
 
-# Columns of the state, one row a ball: its present piece of motion, anchored at T0.
-T0, X, Y, VX, VY, AX, AY, WX, WY, WZ, BX, BY, PHASE, T_END = range(14)
-STATE_COLUMNS = 14
-# Columns of the track's pieces: the ball, then its state row.
-PIECE_COLUMNS = 1 + STATE_COLUMNS
-# Columns of ``balls``.
-MASS, RADIUS, NOSE_DISTANCE, SIN_THETA = range(4)
-# Entries of ``laws``.
-(
-    MU_S, MU_R, SPIN_DECELERATION, GRAVITY,
-    BALL_RESTITUTION, FRICTION_A, FRICTION_B, FRICTION_C, CONDITION,
-    RAIL_RESTITUTION, RAIL_FRICTION, LENGTH, WIDTH,
-) = range(13)  # fmt: skip
-LAW_COUNT = 13
-
-# Kinds of event.
-PHASE_EVENT, EDGE_EVENT, BALL_EVENT, DROP_EVENT = 0, 1, 2, 3
-# Columns of an event: time, kind, first ball, second ball (or -1), edge kind, edge row, unit normal,
-# then the seven-number states of first and second ball before, and after.
-E_TIME, E_KIND, E_FIRST, E_SECOND, E_EDGE, E_ROW, E_NX, E_NY, E_BEFORE, E_AFTER = 0, 1, 2, 3, 4, 5, 6, 7, 8, 22
-EVENT_COLUMNS = 36
-
-# Entries of ``counts``.
-PIECES, EVENTS, HANDLED = 0, 1, 2
-# What advance() answers.
-REACHED, AT_REST, WATCHED, BUFFER_FULL, CUT_OFF = 0, 1, 2, 3, 4
-
 MAX_EVENTS = 50_000
-MAX_TIME_S = 600.0
-IMPACT_ROUNDS = 400  # iterations of the simultaneous impact, far more than it takes
-
-
-@kernel("UniTuple(f8,7)(f8[:,:],i8,f8,f8)")
-def ball_at(state: Array, i: int, t: float, spin_deceleration: float) -> tuple[float, ...]:
-    """(x, y, v_x, v_y, w_x, w_y, w_z) of ball i at time t of its present piece."""
-    return drift(
-        float(state[i, X]), float(state[i, Y]), float(state[i, VX]), float(state[i, VY]),
-        float(state[i, AX]), float(state[i, AY]), float(state[i, WX]), float(state[i, WY]), float(state[i, WZ]),
-        float(state[i, BX]), float(state[i, BY]), spin_deceleration, t - float(state[i, T0]),
-    )  # fmt: skip
-
-
-@kernel("void(f8[:,:],i8,f8,f8,f8,f8,f8,f8,f8,f8,f8,f8,f8,f8,i8,f8,f8[:,:],i8[:])")
-def write_piece(
-    state: Array,
-    i: int,
-    t: float,
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    ax: float,
-    ay: float,
-    wx: float,
-    wy: float,
-    wz: float,
-    bx: float,
-    by: float,
-    phase: int,
-    t_end: float,
-    pieces: Array,
-    counts: IntArray,
-) -> None:
-    """Set ball i's state row and append it to the track."""
-    state[i, T0], state[i, X], state[i, Y], state[i, VX], state[i, VY] = t, x, y, vx, vy
-    state[i, AX], state[i, AY], state[i, WX], state[i, WY], state[i, WZ] = ax, ay, wx, wy, wz
-    state[i, BX], state[i, BY], state[i, PHASE], state[i, T_END] = bx, by, phase, t_end
-    row = counts[PIECES]
-    pieces[row, 0] = i
-    for column in range(STATE_COLUMNS):
-        pieces[row, 1 + column] = state[i, column]
-    counts[PIECES] += 1
-
-
-@kernel("void(f8[:,:],i8,f8,f8,f8,f8,f8,f8,f8,f8,f8[:,:],f8[:],f8[:,:],i8[:])")
-def begin_piece(
-    state: Array,
-    i: int,
-    t: float,
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    wx: float,
-    wy: float,
-    wz: float,
-    balls: Array,
-    laws: Array,
-    pieces: Array,
-    counts: IntArray,
-) -> None:
-    """Anchor ball i at time t with this state, and write the piece into the track."""
-    phase, ax, ay, bx, by, duration = motion(
-        vx, vy, wx, wy, wz, float(balls[i, RADIUS]),
-        float(laws[MU_S]), float(laws[MU_R]), float(laws[SPIN_DECELERATION]), float(laws[GRAVITY]),
-    )  # fmt: skip
-    if phase == REST or phase == SPINNING:
-        vx = vy = wx = wy = 0.0
-    if phase == REST:
-        wz = 0.0
-    write_piece(state, i, t, x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, phase, t + duration, pieces, counts)
-
-
-@kernel("f8(f8[:,:],i8,i8,f8,f8[:,:],f8[:])")
-def pair_time(state: Array, i: int, j: int, t: float, balls: Array, laws: Array) -> float:
-    """Time of the next contact of balls i and j as their pieces stand at time t; inf if none."""
-    if state[i, PHASE] == POTTED or state[j, PHASE] == POTTED:
-        return math.inf
-    if (state[i, PHASE] == REST or state[i, PHASE] == SPINNING) and (
-        state[j, PHASE] == REST or state[j, PHASE] == SPINNING
-    ):
-        return math.inf
-    spin = float(laws[SPIN_DECELERATION])
-    a, b = ball_at(state, i, t, spin), ball_at(state, j, t, spin)
-    horizon = min(float(state[i, T_END]), float(state[j, T_END]), t + MAX_TIME_S) - t
-    wait = meeting_time(
-        b[0] - a[0], b[1] - a[1], b[2] - a[2], b[3] - a[3],
-        float(state[j, AX]) - float(state[i, AX]), float(state[j, AY]) - float(state[i, AY]),
-        contact_distance(float(balls[i, RADIUS]), float(balls[j, RADIUS])), horizon,
-    )  # fmt: skip
-    return t + wait
-
-
-@kernel("void(f8[:,:],i8,f8,f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],f8[:,:])")
-def look_ahead(
-    state: Array,
-    i: int,
-    t: float,
-    balls: Array,
-    laws: Array,
-    lines: Array,
-    arcs: Array,
-    drops: Array,
-    pair_times: Array,
-    edge_times: Array,
-) -> None:
-    """Renew what is known of ball i's future: its contacts with each ball and with the edge."""
-    for j in range(state.shape[0]):
-        if j != i:
-            when = pair_time(state, i, j, t, balls, laws)
-            pair_times[i, j] = when
-            pair_times[j, i] = when
-    edge_times[i, 0] = math.inf
-    if state[i, VX] != 0.0 or state[i, VY] != 0.0 or state[i, AX] != 0.0 or state[i, AY] != 0.0:
-        x, y, vx, vy, _, _, _ = ball_at(state, i, t, float(laws[SPIN_DECELERATION]))
-        wait, kind, row = edge_time(
-            x, y, vx, vy, float(state[i, AX]), float(state[i, AY]), float(balls[i, NOSE_DISTANCE]),
-            float(laws[LENGTH]), float(laws[WIDTH]), lines, arcs, drops,
-            min(float(state[i, T_END]), t + MAX_TIME_S) - t,
-        )  # fmt: skip
-        edge_times[i, 0], edge_times[i, 1], edge_times[i, 2] = t + wait, kind, row
-
-
-@kernel("void(f8[:,:],i8,i8,UniTuple(f8,7))")
-def log_ball(events: Array, row: int, column: int, ball: tuple[float, ...]) -> None:
-    """Write a ball's seven numbers into an event row from ``column`` on."""
-    for n in range(7):
-        events[row, column + n] = ball[n]
-
-
-@kernel("void(f8[:,:],i8[:],f8,i8,i8,i8,i8,i8,f8,f8)")
-def open_event(
-    events: Array,
-    counts: IntArray,
-    t: float,
-    kind: int,
-    first: int,
-    second: int,
-    edge_kind: int,
-    edge_row: int,
-    nx: float,
-    ny: float,
-) -> None:
-    """Begin the next event row with everything but the states."""
-    row = counts[EVENTS]
-    events[row, E_TIME], events[row, E_KIND], events[row, E_FIRST], events[row, E_SECOND] = t, kind, first, second
-    events[row, E_EDGE], events[row, E_ROW], events[row, E_NX], events[row, E_NY] = edge_kind, edge_row, nx, ny
-    for column in range(E_BEFORE, EVENT_COLUMNS):
-        events[row, column] = 0.0
-    counts[EVENTS] += 1
 
 
 @kernel("void(f8[:,:],i8,f8,f8[:,:],f8[:],f8[:,:],i8[:],f8[:,:])")
@@ -315,173 +165,6 @@ def strike_edge(
     )
     log_ball(events, row, E_AFTER, (x, y, vx, vy, wx, wy, wz))
     begin_piece(state, i, t, x, y, vx, vy, wx, wy, wz, balls, laws, pieces, counts)
-
-
-@kernel("f8(f8[:,:],i8,i8,f8[:,:],f8)")
-def closing_speed(now: Array, i: int, j: int, balls: Array, touch: float) -> float:
-    """Speed [m/s] at which touching balls i and j approach; -1 if they do not touch or part.
-
-    ``now`` holds each ball's seven numbers.
-    """
-    dx, dy = now[j, 0] - now[i, 0], now[j, 1] - now[i, 1]
-    distance = contact_distance(float(balls[i, RADIUS]), float(balls[j, RADIUS]))
-    size2 = dx * dx + dy * dy
-    if size2 > (distance + touch) * (distance + touch):
-        return -1.0
-    closing = ((now[i, 2] - now[j, 2]) * dx + (now[i, 3] - now[j, 3]) * dy) / math.sqrt(size2)
-    return closing if closing > 0.0 else -1.0
-
-
-@kernel("void(f8[:,:],i8,i8,f8,f8,f8[:,:])")
-def settle_pair(now: Array, i: int, j: int, nx: float, ny: float, balls: Array) -> None:
-    """Take up at once the slips with which the cloth drives two all but resting balls together."""
-    for side in range(2):
-        ball = i if side == 0 else j
-        towards = 1.0 if side == 0 else -1.0
-        radius = float(balls[ball, RADIUS])
-        vx, vy, wx, wy = float(now[ball, 2]), float(now[ball, 3]), float(now[ball, 4]), float(now[ball, 5])
-        ux, uy = cloth_slip(vx, vy, wx, wy, radius)
-        if towards * (ux * nx + uy * ny) < 0.0:
-            now[ball, 2], now[ball, 3], now[ball, 4], now[ball, 5] = finish_slip_along(vx, vy, wx, wy, radius, nx, ny)
-
-
-@kernel("void(f8[:,:],i8,i8,f8,f8,f8)")
-def rest_together(now: Array, i: int, j: int, nx: float, ny: float, common: float) -> None:
-    """Finish a settled pair whose common speed along n, from i to j, is ``common``."""
-    # The change of each ball's speed along n.
-    if common > SETTLE_M_S:
-        first, second = -SETTLE_M_S, 0.0
-    elif common < -SETTLE_M_S:
-        first, second = 0.0, SETTLE_M_S
-    else:
-        first, second = -common - 0.5 * PART_M_S, -common + 0.5 * PART_M_S
-    for side in range(2):
-        ball, change = (i, first) if side == 0 else (j, second)
-        now[ball, 2] += change * nx
-        now[ball, 3] += change * ny
-        if now[ball, 2] * now[ball, 2] + now[ball, 3] * now[ball, 3] < SETTLE_M_S * SETTLE_M_S:
-            for k in range(2, 6):
-                now[ball, k] = 0.0
-
-
-@kernel("f8(f8,f8)")
-def parting_speed(closing: float, restitution: float) -> float:
-    """Speed [m/s] at which two balls part: e times the closing speed, next to nothing when they settle."""
-    return PART_M_S if closing < SETTLE_M_S else max(restitution * closing, PART_M_S)
-
-
-@kernel("void(f8[:,:],i8,i8,f8[:,:],f8[:])")
-def strike_pair(now: Array, i: int, j: int, balls: Array, laws: Array) -> None:
-    """Impact of one touching, closing pair; changes ``now``."""
-    dx, dy = float(now[j, 0] - now[i, 0]), float(now[j, 1] - now[i, 1])
-    size = math.sqrt(dx * dx + dy * dy)
-    nx, ny = dx / size, dy / size
-    closing = float((now[i, 2] - now[j, 2]) * nx + (now[i, 3] - now[j, 3]) * ny)
-    settled = closing < SETTLE_M_S
-    if settled:
-        settle_pair(now, i, j, nx, ny, balls)
-        closing = float((now[i, 2] - now[j, 2]) * nx + (now[i, 3] - now[j, 3]) * ny)
-        settled = closing < SETTLE_M_S
-        if closing <= -PART_M_S:
-            return
-    after = collide_balls(
-        float(now[i, 2]), float(now[i, 3]), float(now[i, 4]), float(now[i, 5]), float(now[i, 6]),
-        float(now[j, 2]), float(now[j, 3]), float(now[j, 4]), float(now[j, 5]), float(now[j, 6]),
-        nx, ny, parting_speed(closing, float(laws[BALL_RESTITUTION])),
-        float(balls[i, MASS]), float(balls[j, MASS]), float(balls[i, RADIUS]), float(balls[j, RADIUS]),
-        float(laws[FRICTION_A]), float(laws[FRICTION_B]), float(laws[FRICTION_C]), float(laws[CONDITION]), 1.0,
-    )  # fmt: skip
-    for n in range(5):
-        now[i, 2 + n], now[j, 2 + n] = after[n], after[5 + n]
-    if settled:
-        rest_together(now, i, j, nx, ny, float(now[j, 2] * nx + now[j, 3] * ny))
-
-
-@kernel("void(f8[:,:],i8[:,:],i8,f8[:,:],f8[:])")
-def strike_together(now: Array, pairs: IntArray, n_pairs: int, balls: Array, laws: Array) -> None:
-    """Impact of several touching, closing pairs at one instant; changes ``now``.
-
-    Normal impulses J >= 0 such that every pair parts at no less than e times its
-    closing speed, by projected Gauss-Seidel; then the friction that goes with
-    each, its grip limit shared among the contacts of the busier ball, so that
-    together they take energy out, never put it in.
-    """
-    n = now.shape[0]
-    normal, target, impulse = np.zeros((n_pairs, 2)), np.zeros(n_pairs), np.zeros(n_pairs)
-    contacts = np.zeros(n)
-    for p in range(n_pairs):
-        i, j = pairs[p, 0], pairs[p, 1]
-        dx, dy = now[j, 0] - now[i, 0], now[j, 1] - now[i, 1]
-        size = math.sqrt(dx * dx + dy * dy)
-        normal[p, 0], normal[p, 1] = dx / size, dy / size
-        closing = (now[i, 2] - now[j, 2]) * normal[p, 0] + (now[i, 3] - now[j, 3]) * normal[p, 1]
-        target[p] = parting_speed(closing, float(laws[BALL_RESTITUTION]))
-        contacts[i] += 1.0
-        contacts[j] += 1.0
-    for _round in range(IMPACT_ROUNDS):
-        change = 0.0
-        for p in range(n_pairs):
-            i, j = pairs[p, 0], pairs[p, 1]
-            nx, ny = normal[p, 0], normal[p, 1]
-            closing = (now[i, 2] - now[j, 2]) * nx + (now[i, 3] - now[j, 3]) * ny
-            step = (closing + target[p]) / (1.0 / balls[i, MASS] + 1.0 / balls[j, MASS])
-            step = max(step, -impulse[p])
-            impulse[p] += step
-            change = max(change, abs(step) / balls[i, MASS])
-            now[i, 2] -= step / balls[i, MASS] * nx
-            now[i, 3] -= step / balls[i, MASS] * ny
-            now[j, 2] += step / balls[j, MASS] * nx
-            now[j, 3] += step / balls[j, MASS] * ny
-        if change < 1e-15:
-            break
-    rubbed = now.copy()
-    for p in range(n_pairs):
-        i, j = pairs[p, 0], pairs[p, 1]
-        after = rub_balls(
-            float(now[i, 2]), float(now[i, 3]), float(now[i, 4]), float(now[i, 5]), float(now[i, 6]),
-            float(now[j, 2]), float(now[j, 3]), float(now[j, 4]), float(now[j, 5]), float(now[j, 6]),
-            float(normal[p, 0]), float(normal[p, 1]), float(impulse[p]),
-            float(balls[i, MASS]), float(balls[j, MASS]), float(balls[i, RADIUS]), float(balls[j, RADIUS]),
-            float(laws[FRICTION_A]), float(laws[FRICTION_B]), float(laws[FRICTION_C]), float(laws[CONDITION]),
-            1.0 / float(max(contacts[i], contacts[j])),
-        )  # fmt: skip
-        for k in range(5):
-            rubbed[i, 2 + k] += after[k] - now[i, 2 + k]
-            rubbed[j, 2 + k] += after[5 + k] - now[j, 2 + k]
-    for i in range(n):
-        for k in range(2, 7):
-            now[i, k] = rubbed[i, k]
-
-
-@kernel("i8(f8[:,:],i8,i8,i8[:,:],f8[:,:],f8[:,:])")
-def gather_pairs(now: Array, first: int, second: int, pairs: IntArray, balls: Array, state: Array) -> int:
-    """Fill ``pairs`` with (first, second) and all touching, closing pairs linked to it; return how many.
-
-    Pairs that are to settle are no impacts: they are taken alone.
-    """
-    n = now.shape[0]
-    pairs[0, 0], pairs[0, 1] = first, second
-    count = 1
-    if closing_speed(now, first, second, balls, TOUCH_M) < SETTLE_M_S:
-        return count
-    known = 0
-    while known < count:
-        a, b = pairs[known, 0], pairs[known, 1]
-        known += 1
-        for side in range(2):
-            member = a if side == 0 else b
-            for other in range(n):
-                if other == member or state[other, PHASE] == POTTED or count == pairs.shape[0]:
-                    continue
-                i, j = min(member, other), max(member, other)
-                fresh = True
-                for p in range(count):
-                    if pairs[p, 0] == i and pairs[p, 1] == j:
-                        fresh = False
-                if fresh and closing_speed(now, i, j, balls, TOUCH_M) >= SETTLE_M_S:
-                    pairs[count, 0], pairs[count, 1] = i, j
-                    count += 1
-    return count
 
 
 @kernel("i8(f8[:,:],i8,i8,f8,f8[:,:],f8[:],f8[:,:],i8[:],f8[:,:],f8[:,:],i8[:,:])")

@@ -26,7 +26,10 @@ from pathlib import Path
 from types import FunctionType, SimpleNamespace
 from typing import Any, TypeVar
 
-KERNEL_MODULES = ("cloth", "strike", "ball_ball", "cushion", "contact_time", "pocket", "engine", "aim", "window")
+KERNEL_MODULES = (
+    "cloth", "strike", "ball_ball", "cushion_law", "cushion", "contact_time", "pocket", "pieces", "together", "engine",
+    "aim", "window",
+)  # fmt: skip
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
 CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_headings", "bounce_cushion", "sidespin_after")
 PLAIN_ENV = "TABLESIM_PLAIN"  # set to 1: never use numba

@@ -15,7 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from . import engine as e
+from . import columns as e
 from . import jit
 from .cloth import drift
 from .constants import POTTED, REST, ROLLING, SLIDING, SPINNING, K
@@ -31,7 +31,7 @@ class Setup:
     """What the laws need besides the balls' motion.
 
     ``balls`` (n, 4): mass [kg], radius, nose distance R cos(theta) [m], sin(theta);
-    ``laws`` (13,): see the names in engine.py; ``edge``: the table's edge.
+    ``laws`` (13,): see the names in columns.py; ``edge``: the table's edge.
     """
 
     balls: Array
@@ -93,7 +93,7 @@ def _event(row: Array) -> Event:
 class Track:
     """A shot that has been run: pieces of closed-form motion, and the events between them.
 
-    ``pieces`` (m, 15) and ``event_rows`` (k, 36) as in engine.py; ``status`` is
+    ``pieces`` (m, 15) and ``event_rows`` (k, 36) as in columns.py; ``status`` is
     what :func:`engine.advance` answered last.
     """
 
@@ -123,7 +123,7 @@ class Track:
         return [self.pieces[self.pieces[:, 0] == i, 1:] for i in range(self.n_balls)]
 
     def pieces_of(self, ball: int) -> Array:
-        """Rows (m_i, 14) of one ball's pieces, in order of time; columns as in engine.py."""
+        """Rows (m_i, 14) of one ball's pieces, in order of time; columns as in columns.py."""
         return self._pieces_of[ball]
 
     def piece_at(self, ball: int, t: float) -> Array:

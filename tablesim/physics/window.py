@@ -25,9 +25,9 @@ from .aim import (
 )
 from .ball_ball import contact_distance
 from .cloth import drift, motion, phase_end
+from .columns import GRAVITY, MU_R, MU_S, RADIUS, SPIN_DECELERATION
 from .constants import ROLLING, SLIDING
 from .contact_time import quartic_fall
-from .engine import GRAVITY, MU_R, MU_S, RADIUS, SPIN_DECELERATION
 from .jit import kernel
 
 Array = NDArray[np.float64]

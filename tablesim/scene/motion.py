@@ -16,7 +16,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics.constants import POTTED, REST
 from tablesim.physics.simulation import Track
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics.constants import POTTED
 from tablesim.physics.simulation import Track
 from tablesim.study.answer import Answer

@@ -22,7 +22,7 @@ from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import aim as a
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics import jit
 from tablesim.physics import window as w
 from tablesim.physics.pocket import POCKETS

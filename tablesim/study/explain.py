@@ -25,7 +25,7 @@ from numpy.typing import NDArray
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import aim as a
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics.strike import strike_ball
 
 from .correct import Correction, Shooter, correct_take, level_launch, plain_offset_m

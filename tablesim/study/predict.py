@@ -11,7 +11,7 @@ import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics.aim import mouth_crossing
 from tablesim.physics.pocket import POCKETS
 from tablesim.physics.simulation import BallState, Event, Simulation, Track

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take, Target
-from tablesim.physics import engine as e
+from tablesim.physics import columns as e
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import POCKETS
 from tablesim.physics.simulation import Setup
