@@ -26,7 +26,7 @@ from .editor import Editor, empty_table
 from .fields import TextField
 from .hand_out import HandOut
 from .lesson_book import LessonBook
-from .overlays import Help, Overlay, Question
+from .overlays import Help, Overlay
 from .parts import PAGES, Parts
 from .places import Places, Settings
 from .playback import SPEEDS, PlayBar, Player
@@ -79,7 +79,7 @@ class App:
         self.book = LessonBook(self.editor)
         self.play_bar: PlayBar | None = None
         self.parts = Parts(self)
-        self._offer_left_behind()
+        self.actions.files.offer_left_behind()
 
     # --- what the parts ask of the window
 
@@ -133,27 +133,6 @@ class App:
             self.ui.focus.text = None
         self.overlay, self.ui.focus, self._held = None, None, None
         self.dirty = True
-
-    def _offer_left_behind(self) -> None:
-        left = self.places.left_behind()
-        if not left:
-            return
-        work = left[0]
-        when = time.strftime("%d %B, %H:%M", time.localtime(work.at))
-        name = work.scenario.title or (work.path.name if work.path else "an untitled lesson")
-
-        def recover() -> None:
-            self.document.open(work.scenario, work.path, unsaved=True)
-            self.editor.opened(work.scenario)
-            self.keep_unsaved()
-            self.places.forget_unsaved(work.kept)
-            self.tell("Recovered. Save it to keep it.")
-
-        self.open_overlay(Question(
-            "Unsaved work was left behind", f"“{name}”, last changed {when}, was not saved.",
-            [("Recover it", recover), ("Discard it", lambda: self.places.forget_unsaved(work.kept)),
-             ("Later", lambda: None)],
-        ))  # fmt: skip
 
     # --- parts
 

@@ -16,7 +16,7 @@ from pydantic import ValidationError
 from tablesim.errors import TablesimError
 from tablesim.model.base import plain_message
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.model.shot import Aim, Mark, Take, Target
+from tablesim.model.shot import Aim, Take, Target
 from tablesim.physics.pocket import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
@@ -24,6 +24,7 @@ from tablesim.staging.space import Staging
 from tablesim.study.setup import heading_of, mouth_of, plain_heading, wrap
 
 from .document import Document
+from .mark_edits import MarkEdits
 from .worker import Findings, Question
 
 TAKES_SHOWN = 6  # at once: as many as there are line patterns
@@ -39,7 +40,7 @@ def empty_table() -> Scenario:
     )
 
 
-class Editor:
+class Editor(MarkEdits):
     """A document being worked on: what is chosen, what is shown, and the ways to change it."""
 
     def __init__(self, document: Document, tell: Callable[[str], object] = lambda text: None) -> None:
@@ -53,8 +54,6 @@ class Editor:
         self._thing: str | None = None  # what the latest changes were about
         self._staging: tuple[Scenario, Staging] | None = None
         self.opened(document.scenario)
-
-    # --- what is there
 
     @property
     def scenario(self) -> Scenario:
@@ -112,8 +111,6 @@ class Editor:
         """What is shown, with the take chosen now."""
         return replace(self.shown, chosen=self.chosen)
 
-    # --- the document as a whole
-
     def opened(self, scenario: Scenario) -> None:
         """Another scenario has been opened: nothing of the former one stays."""
         self.former = self._thing = self.selected = self.mark = self.findings = None
@@ -165,8 +162,6 @@ class Editor:
         """Give the lesson a title."""
         self.change(self.scenario.change(title=title), "title", "title")
 
-    # --- the take
-
     def _with_take(self, **fields: Any) -> Scenario:
         try:
             take = Take.model_validate({**self.take.model_dump(exclude_none=True), **fields})
@@ -206,8 +201,6 @@ class Editor:
         changed = {**self.scenario.cues[cue].model_dump(), name: value}
         self.change(self.scenario.change(cues={**self.scenario.cues, cue: changed}), "the cue", "gear", True)
 
-    # --- the aim
-
     def turn_to(self, heading_rad: float, gesture: bool = True) -> None:
         """Aim the cue along a heading."""
         self.set_take("aim", "aim", gesture, aim={"heading_deg": math.degrees(wrap(heading_rad))})
@@ -231,8 +224,6 @@ class Editor:
             raise TablesimError(f"No aim works: {correction.reason}.")
         self.set_take("correction", "aim", False, aim={"heading_deg": correction.heading_deg})
 
-    # --- takes
-
     def choose(self, index: int) -> None:
         """Work on another take."""
         if self.scenario.takes and index != self.chosen:
@@ -245,6 +236,10 @@ class Editor:
         takes = self.shown.takes
         takes = tuple(i for i in takes if i != index) if index in takes else (*takes, index)[-TAKES_SHOWN:]
         self.shown = replace(self.shown, takes=takes)
+
+    def _show_too(self, *places: int) -> None:
+        together = dict.fromkeys((*self.shown.takes, *places))  # each once, in order
+        self.shown = replace(self.shown, takes=tuple(together)[-TAKES_SHOWN:])
 
     def show_all(self) -> None:
         """Show all takes together (as many as there are patterns), or the chosen one alone."""
@@ -277,8 +272,6 @@ class Editor:
         self.former = None
         self.change(self.scenario.change(takes=takes), "take removed", "takes", False, max(gone - 1, 0))
         self.shown = replace(self.shown, takes=tuple(i - (i > gone) for i in self.shown.takes if i != gone))
-
-    # --- the layout
 
     def _with_balls(self, balls: dict[str, tuple[float, float]], done: str, gesture: bool = False) -> None:
         self.change(self.scenario.change(balls=balls), done, "layout", gesture)
@@ -388,8 +381,6 @@ class Editor:
         thing = things[(at + by) % len(things)]
         self.selected, self.mark = (thing, None) if isinstance(thing, str) else (None, thing)
 
-    # --- gear
-
     def set_gear(self, part: str, done: str, value: Any) -> None:
         """Change table, cloth, rails or ball_set as a whole."""
         self.change(self.scenario.change(**{part: value}), done, "gear", True)
@@ -398,46 +389,6 @@ class Editor:
         """Change one number of cloth, rails or ball_set."""
         whole = getattr(self.scenario, part)
         self.set_gear(part, name.replace("_", " "), {**whole.model_dump(exclude_none=True), name: value})
-
-    # --- marks
-
-    def add_mark(self, kind: str, text: str = "") -> None:
-        """A zone, an arrow or a label in the middle of the table, to be dragged where it belongs."""
-        size = self.scenario.table.surface
-        at = (round(size.length_m / 2, 3), round(size.width_m / 2, 3))
-        extras: dict[str, dict[str, Any]] = {"zone": {"radius_m": 0.15}, "arrow": {"to": (at[0] + 0.25, at[1])}}
-        mark = Mark.model_validate(
-            {"kind": kind, "at": at, "text": text or ("label" if kind == "label" else ""), **extras.get(kind, {})}
-        )
-        self.change(self.scenario.change(marks=[*self.scenario.marks, mark]), f"{kind} added", "marks")
-        self.mark, self.selected = len(self.scenario.marks) - 1, None
-
-    def set_mark(self, gesture: bool = True, **fields: Any) -> None:
-        """Change the mark that is selected."""
-        if self.mark is None:
-            return
-        marks = list(self.scenario.marks)
-        try:
-            marks[self.mark] = Mark.model_validate({**marks[self.mark].model_dump(exclude_none=True), **fields})
-        except ValidationError as error:
-            raise TablesimError(plain_message(error)) from None
-        self.change(self.scenario.change(marks=marks), f"{marks[self.mark].kind} changed", "marks", gesture)
-
-    def move_mark(self, dx: float, dy: float) -> None:
-        """Move the mark that is selected, an arrow as a whole."""
-        if self.mark is not None:
-            mark = self.scenario.marks[self.mark]
-            moved: dict[str, Any] = {"at": (round(mark.at[0] + dx, 6), round(mark.at[1] + dy, 6))}
-            if mark.to is not None:
-                moved["to"] = (round(mark.to[0] + dx, 6), round(mark.to[1] + dy, 6))
-            self.set_mark(**moved)
-
-    def remove_mark(self) -> None:
-        """Remove the mark that is selected."""
-        if self.mark is not None:
-            marks = [m for i, m in enumerate(self.scenario.marks) if i != self.mark]
-            self.change(self.scenario.change(marks=marks), "mark removed", "marks")
-            self.mark = None
 
 
 TRACED = ("pace", "tip", "butt", "cue", "stroke", "aim", "gear", "layout")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -168,3 +169,25 @@ class Files:
             write(path)
         else:
             self.ask_where(app.document.lesson.title or "lesson", write, None)
+
+    def offer_left_behind(self) -> None:
+        """Ask what is to become of work that a window which is gone did not save."""
+        left = self.app.places.left_behind()
+        if not left:
+            return
+        work = left[0]
+        when = time.strftime("%d %B, %H:%M", time.localtime(work.at))
+        name = work.scenario.title or (work.path.name if work.path else "an untitled lesson")
+
+        def recover() -> None:
+            self.app.document.open(work.scenario, work.path, unsaved=True)
+            self.app.editor.opened(work.scenario)
+            self.app.keep_unsaved()
+            self.app.places.forget_unsaved(work.kept)
+            self.app.tell("Recovered. Save it to keep it.")
+
+        self.app.open_overlay(Question(
+            "Unsaved work was left behind", f"“{name}”, last changed {when}, was not saved.",
+            [("Recover it", recover), ("Discard it", lambda: self.app.places.forget_unsaved(work.kept)),
+             ("Later", lambda: None)],
+        ))  # fmt: skip
