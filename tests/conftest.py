@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Iterator
+from pathlib import Path
 from types import SimpleNamespace
+from typing import Any
 
 import numpy as np
 import pytest
@@ -74,3 +77,19 @@ def rack(gap: float = 0.0, speed: float = 9.0) -> np.ndarray:
     for row in range(5):
         balls += [(1.905 + row * step * math.sqrt(3) / 2, 0.635 + (k - row / 2) * step) for k in range(row + 1)]
     return layout(*balls)
+
+
+@pytest.fixture
+def window(tmp_path: Path) -> Iterator[Callable[..., Any]]:
+    """Opens windows without a screen (window.py), and closes them."""
+    from window import Driver
+
+    opened: list[Driver] = []
+
+    def start(**how: Any) -> Driver:
+        opened.append(Driver(tmp_path / "kept", **how))
+        return opened[-1]
+
+    yield start
+    for driver in opened:
+        driver.close()

@@ -6,7 +6,7 @@ import math
 import shutil
 import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import av
@@ -20,20 +20,6 @@ from tablesim.view import clipboard
 from tablesim.view.overlays import FilePage, More
 
 Open = Callable[..., Driver]
-
-
-@pytest.fixture
-def window(tmp_path: Path) -> Iterator[Open]:
-    """Opens windows, and closes them."""
-    opened: list[Driver] = []
-
-    def start(**how: object) -> Driver:
-        opened.append(Driver(tmp_path / "kept", **how))  # type: ignore[arg-type]
-        return opened[-1]
-
-    yield start
-    for driver in opened:
-        driver.close()
 
 
 def finish(w: Driver, seconds: float = 60.0) -> None:

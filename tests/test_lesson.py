@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pygame
@@ -27,20 +27,6 @@ from tablesim.study.predict import predict_take
 from tablesim.view.overlays import Question
 
 Open = Callable[..., Driver]
-
-
-@pytest.fixture
-def window(tmp_path: Path) -> Iterator[Open]:
-    """Opens windows, and closes them."""
-    opened: list[Driver] = []
-
-    def start(**how: object) -> Driver:
-        opened.append(Driver(tmp_path / "kept", **how))  # type: ignore[arg-type]
-        return opened[-1]
-
-    yield start
-    for driver in opened:
-        driver.close()
 
 
 def test_playing_runs_by_the_clock_and_stops_at_rest(window: Open) -> None:

@@ -8,7 +8,7 @@ import os
 import re
 import stat
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 
 import pygame
@@ -29,20 +29,6 @@ from tablesim.view.worker import Findings, Helper
 from tablesim.view.worker import Question as Asked
 
 Open = Callable[..., Driver]
-
-
-@pytest.fixture
-def window(tmp_path: Path) -> Iterator[Open]:
-    """Opens windows, and closes them."""
-    opened: list[Driver] = []
-
-    def start(**how: object) -> Driver:
-        opened.append(Driver(tmp_path / "kept", **how))  # type: ignore[arg-type]
-        return opened[-1]
-
-    yield start
-    for driver in opened:
-        driver.close()
 
 
 def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: Path) -> None:

@@ -70,6 +70,7 @@ class Places:
         known = Settings()
         with contextlib.suppress(OSError, ValueError, TypeError):
             data = json.loads(self._settings.read_text(encoding="utf-8"))
+            data = data if isinstance(data, dict) else {}
             for f in fields(Settings):
                 if isinstance(data.get(f.name), type(getattr(known, f.name))):
                     setattr(known, f.name, data[f.name])
@@ -114,7 +115,7 @@ class Places:
 
 
 def _read(kept: Path) -> Unsaved | None:
-    with contextlib.suppress(OSError, ValueError, TablesimError, TypeError, KeyError):
+    with contextlib.suppress(OSError, ValueError, TablesimError, TypeError, KeyError, AttributeError):
         data: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
         path = data.get("file")
         return Unsaved(
