@@ -32,6 +32,8 @@ from tablesim.study.setup import launch_of, setup_of, struck
 ENERGY_SLACK = 1e-11  # relative: rounding of a sum of squares
 OVERLAP_M = 1e-9
 CHUNK = 250
+ORDERLY = 12  # events: with more, contact after contact blows rounding up, and mirror images part
+MIRROR_M = 1e-7
 
 
 @dataclass
@@ -45,6 +47,7 @@ class Seen:
     overlap: float = 0.0
     off_bed: float = 0.0
     slowest_s: float = 0.0
+    mirrored: int = 0
     broken: list[str] = field(default_factory=list)
 
     def add(self, other: Seen) -> None:
@@ -55,6 +58,7 @@ class Seen:
         self.gain = max(self.gain, other.gain)
         self.overlap = max(self.overlap, other.overlap)
         self.off_bed = max(self.off_bed, other.off_bed)
+        self.mirrored += other.mirrored
         self.slowest_s = max(self.slowest_s, other.slowest_s)
         self.broken += other.broken
 
@@ -200,6 +204,18 @@ def differs(scenario: Scenario, take: Take, track: Track, frame_s: float) -> flo
     return float(np.abs(cut.track().states_at(end)[:, :2] - track.states_at(end)[:, :2]).max())
 
 
+def mirrored_differs(scenario: Scenario, take: Take, track: Track) -> float:
+    """How far [m] the end differs from the mirror image of the same shot played on the mirrored layout."""
+    width = scenario.table.surface.width_m
+    other = scenario.change(balls={name: (x, width - y) for name, (x, y) in scenario.balls.items()})
+    turned = take.model_copy(update={"tip": Tip(right=-take.tip.right, up=take.tip.up)})
+    launch = launch_of(other, turned, -math.radians(take.aim.heading_deg or 0.0))
+    mirrored = Simulation(setup_of(other), struck(other, launch)).run()
+    end = max(track.duration, mirrored.duration)
+    one, two = track.states_at(end)[:, :2], mirrored.states_at(end)[:, :2]
+    return float(np.abs(one - np.column_stack([two[:, 0], width - two[:, 1]])).max())
+
+
 def run(seed: int, shots: int) -> Seen:
     """A run of random shots; every fiftieth is also cut into frames and mirrored."""
     jit.compiled()
@@ -216,6 +232,11 @@ def run(seed: int, shots: int) -> Seen:
             off = differs(scenario, take, track, float(rng.choice([1 / 60, 1 / 240])))
             if off > 1e-9:
                 seen.broken.append(f"{label}: frames change the end by {off:.3g} m")
+        if len(track.event_rows) <= ORDERLY and track.status == e.AT_REST and k % 5 == 0:
+            off = mirrored_differs(scenario, take, track)
+            seen.mirrored += 1
+            if off > MIRROR_M:
+                seen.broken.append(f"{label}: the mirrored shot ends {off:.3g} m elsewhere")
     return seen
 
 
@@ -233,7 +254,7 @@ def main() -> int:
             seen.add(part)
     print(f"{seen.shots} shots, {seen.events} events in {time.perf_counter() - begun:.0f} s")
     print(f"energy gain at most {seen.gain:.3g} (relative), overlap {seen.overlap:.3g} m, off bed {seen.off_bed:.3g} m")
-    print(f"slowest shot {seen.slowest_s:.3f} s")
+    print(f"slowest shot {seen.slowest_s:.3f} s; {seen.mirrored} mirrored")
     print(f"ends: {dict(seen.statuses)} ({e.AT_REST} is at rest)")
     for line in seen.broken[:20]:
         print("BROKEN", line)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import itertools
 import math
+from pathlib import Path
 from types import SimpleNamespace
 
 import numpy as np
@@ -221,3 +223,26 @@ def test_neutral_points_are_neutral() -> None:
     assert abs(correct_takes(Shooter(scenario), [played_at])[0].correction_mm) < 0.5  # type: ignore[arg-type]
     assert found.side.zeros[0] > 0.0  # outside on a cut to the left is right
     assert neutral(scenario, "wood, medium")[0].pace.zeros == ()
+
+
+@pytest.mark.skipif(not jit.wanted(), reason="hundreds of corrections in plain Python take a minute")
+def test_where_the_side_rule_ends_as_readme_counts_it(fast: SimpleNamespace) -> None:
+    """Firm opposite, soft same side: common practice, no source; the cells in which it holds stand in README."""
+    base = open_scenario("two-cues")
+    holds, cells = {"firm": 0, "soft": 0}, {"firm": 0, "soft": 0}
+    for cut, distance in itertools.product((8.0, 15.0, 30.0), (0.3, 0.6, 0.9, 1.2)):
+        takes, kinds = [], []
+        for side, sign, butt in itertools.product((0.15, 0.3, 0.45), (-1, 1), (3.0, 5.0)):
+            for kind, pace in (("firm", 3.5), ("firm", 4.5), ("soft", 1.4), ("soft", 1.7)):
+                changed = {"cue": "low-squirt", "tip": Tip(right=sign * side), "elevation_deg": butt, "pace_m_s": pace}
+                takes.append(base.takes[0].model_copy(update=changed))
+                kinds.append(kind)
+        for found, kind in zip(
+            correct_takes(Shooter(cue_ball_at(base, distance, cut), fast), takes), kinds, strict=True
+        ):
+            if found.heading_deg is not None and found.relative_to_english != "none":
+                cells[kind] += 1
+                holds[kind] += found.relative_to_english == ("opposite" if kind == "firm" else "same")
+    text = " ".join((Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8").split())
+    assert f"in {holds['firm']} of {cells['firm']} firm cells" in text
+    assert f"in {holds['soft']} of the {cells['soft']} soft ones" in text
