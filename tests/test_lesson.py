@@ -20,11 +20,13 @@ from tablesim.model.lesson import (
     load_lesson,
     save_lesson,
 )
+from tablesim.model.scenario import load, save
 from tablesim.resources import open_scenario, scenario_of
 from tablesim.scene.contact import contact_of
 from tablesim.scene.spin import spin_ratio
 from tablesim.study.predict import predict_take
-from tablesim.view.overlays import Question
+from tablesim.view.overlays import FilePage, Question
+from tablesim.view.places import Places
 
 Open = Callable[..., Driver]
 
@@ -193,3 +195,74 @@ def test_a_lesson_comes_back_as_it_was() -> None:
         title="Ünïcode – “quotes”", scenes=[Scene(caption="a", scenario=open_scenario("two-cues"), take="wood, soft")]
     )
     assert lesson_from_json(lesson_to_json(lesson)) == lesson
+
+
+def test_showing_a_scene_never_overwrites_the_file_that_was_open(window: Open, tmp_path: Path) -> None:
+    drill, course = tmp_path / "drill.json", tmp_path / "course.json"
+    save(open_scenario("throw-at-thirty"), drill)
+    save_lesson(Lesson(scenes=[Scene(caption="one", scenario=open_scenario("two-cues"))]), course)
+    w = window()
+    w.send(pygame.Event(pygame.DROPFILE, file=str(drill)))
+    w.send(pygame.Event(pygame.DROPFILE, file=str(course)))
+    assert w.scenario == open_scenario("two-cues")
+    assert w.app.document.path is None
+    assert not w.app.document.unsaved
+    w.key(pygame.K_s, pygame.KMOD_CTRL)
+    assert isinstance(w.app.overlay, FilePage)
+    assert load(drill) == open_scenario("throw-at-thirty")
+    w.key(pygame.K_ESCAPE)
+    w.key(pygame.K_z, pygame.KMOD_CTRL)
+    assert w.scenario == open_scenario("throw-at-thirty")
+    assert w.app.document.path == drill
+
+
+def test_a_lesson_is_recovered_after_a_crash(window: Open, tmp_path: Path) -> None:
+    w = window()
+    w.app.book.keep()
+    w.app.book.title("grows with distance")
+    w.now += 10.0
+    w.app.frame()
+    w.now += 10.0
+    w.app.frame()
+    kept = Places(tmp_path / "kept").unsaved_file
+    kept.rename(kept.with_name("unsaved-999999999.json"))
+    again = window()
+    again.press("Recover it")
+    assert again.app.document.lesson.title == "grows with distance"
+    assert again.app.document.lesson_unsaved
+
+
+def test_commands_say_what_a_lesson_is(tmp_path: Path) -> None:
+    course = tmp_path / "course.json"
+    save_lesson(Lesson(scenes=[Scene(scenario=open_scenario("two-cues"))]), course)
+    with pytest.raises(ScenarioError, match="this is a lesson"):
+        open_scenario(str(course))
+
+
+def test_return_and_escape_give_the_keys_back(window: Open) -> None:
+    w = window()
+    for last in (pygame.K_RETURN, pygame.K_ESCAPE):
+        w.press("title")
+        w.type("ab")
+        w.key(last)
+        title = w.scenario.title
+        takes = len(w.scenario.takes)
+        w.key(pygame.K_t, 0, "t")
+        assert w.scenario.title == title
+        assert len(w.scenario.takes) == takes + 1
+
+
+def test_choosing_a_shown_take_keeps_the_comparison(window: Open) -> None:
+    w = window()
+    w.app.editor.choose(5)
+    w.app.editor.toggle_shown(2)
+    w.app.editor.choose(2)
+    assert {w.app.editor.chosen, *w.app.editor.shown.takes} == {2, 5}
+
+
+def test_opening_another_file_ends_the_playing(window: Open, tmp_path: Path) -> None:
+    save(open_scenario("throw-at-thirty"), tmp_path / "x.json")
+    w = window()
+    w.key(pygame.K_SPACE)
+    w.send(pygame.Event(pygame.DROPFILE, file=str(tmp_path / "x.json")))
+    assert w.app.table.player is None

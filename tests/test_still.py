@@ -273,3 +273,15 @@ def rotation(axis: np.ndarray, angle: float) -> np.ndarray:
 def apart_deg(one: np.ndarray, two: np.ndarray) -> float:
     """Angle between two orientations [deg]."""
     return math.degrees(2.0 * math.asin(min(1.0, float(np.linalg.norm(one - two)) / math.sqrt(8.0))))
+
+
+def test_a_long_caption_loses_no_word_in_the_middle() -> None:
+    from tablesim.output.still import wrapped
+
+    words = [f"word{k}" for k in range(60)]
+    lines = wrapped(" ".join(words), 300.0, 12.0)
+        [],
+        [lines[-1].split()[-1].strip("…")],
+    )
+    whole = " ".join(lines[:-1]).split()
+    assert whole == words[: len(whole)]

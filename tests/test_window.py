@@ -236,7 +236,13 @@ def test_exact_positions_in_three_units(window: Open) -> None:
     w = window()
     w.app.open_page("Layout")
     w.app.frame()
-    for unit, text, metres in (("mm", "500", 0.5), ("inch", "30", 0.762), ("diamond", "2", 0.635)):
+    for unit, text, metres in (
+        ("mm", "500", 0.5),
+        ("inch", "30", 0.762),
+        ("diamond", "2", 0.635),
+        ("mm", "2 1/2 diamonds", 0.79375),
+        ("inch", "400mm", 0.4),
+    ):
         w.app.settings.unit = unit
         w.app.restyle()
         w.app.frame()
@@ -245,10 +251,10 @@ def test_exact_positions_in_three_units(window: Open) -> None:
         w.key(pygame.K_RETURN)
         assert w.scenario.balls["cue"][0] == pytest.approx(metres, abs=1e-9)
     w.press("position 0")
-    w.type("99")
+    w.type("999")
     w.key(pygame.K_RETURN)
     assert "must be a number from" in w.app.message
-    assert w.scenario.balls["cue"][0] == pytest.approx(0.635)
+    assert w.scenario.balls["cue"][0] == pytest.approx(0.4)
 
 
 def test_takes_are_shown_together_chosen_added_and_removed(window: Open) -> None:

@@ -101,12 +101,13 @@ def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(x) for x in found]})
         return
     table(
-        ["take", "cue", "miss mm", *CAUSES, "remainder"],
+        ["take", "cue", "aim mm", *CAUSES, "remainder", "miss mm"],
         (
             [
-                x.take, x.cue, number(x.miss_mm, 1, sign=True),
+                x.take, x.cue, number(x.aim_mm, 1, sign=True),
                 *((number(p.mm, 1, sign=True) for p in x.parts) if x.parts else "-" * len(CAUSES)),
                 number(x.remainder_mm, 1, sign=True),
+                number(None if x.miss_mm is None else x.miss_mm + (x.aim_mm or 0.0), 1, sign=True),
             ]
             for x in found
         ),
@@ -114,7 +115,10 @@ def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     )  # fmt: skip
     for x in found:
         typer.echo(f"{x.take}: {x.reading}" + (f" ({x.reason})" if x.reason and x.reason not in x.reading else ""))
-    typer.echo("Millimetres at the pocket's mouth, left +; causes switched off one after the other, in this order.")
+    typer.echo(
+        "Millimetres at the pocket's mouth, left of its centre +: the plain line of the aim, what each cause adds\n"
+        "(switched off one after the other, in this order), and where the ball crosses."
+    )
 
 
 def deflection(

@@ -180,7 +180,10 @@ def parse_object(text: str, what: str) -> dict[str, Any]:
 
 def from_json(text: str) -> Scenario:
     """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
-    return validated(parse_object(text, "a scenario"))
+    data = parse_object(text, "a scenario")
+    if "tablesim_lesson" in data:
+        raise ScenarioError("this is a lesson, not a scenario: open it in the window, tablesim FILE")
+    return validated(data)
 
 
 def validated(data: dict[str, Any]) -> Scenario:

@@ -196,17 +196,14 @@ def width_of(text: str, size: float) -> float:
 
 def wrapped(text: str, wide: float, size: float) -> list[str]:
     """Words in lines of at most ``wide`` points; what does not fit in three lines is cut, with dots."""
-    lines: list[list[str]] = []
-    space, used = width_of("n n", size) - width_of("nn", size), 0.0
+    lines: list[str] = []
     for word in text.split():
-        needs = width_of(word[:LONGEST_LINE], size)
-        if lines and (used + space + needs <= wide or len(lines) == CAPTION_LINES):
-            lines[-1].append(word)
-            used += space + needs
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and (len(lines) == CAPTION_LINES or (len(longer) <= LONGEST_LINE and width_of(longer, size) <= wide)):
+            lines[-1] = longer
         else:
-            lines.append([word])
-            used = needs
-    return [_cut(" ".join(words), wide, size) for words in lines]
+            lines.append(word)
+    return [_cut(line, wide, size) for line in lines]
 
 
 def _cut(line: str, wide: float, size: float) -> str:

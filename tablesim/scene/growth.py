@@ -74,7 +74,7 @@ def _curve(scenario: Scenario, answer: Answer, index: int, lane: int, shown: Sho
 
 def _figure(foot: Array, left: Array, net_mm: float, lane: int, colour: str, look: Look) -> Text:
     """The distance in figures, in a lane of each take's own on the other side of the line."""
-    size = 0.85 * look.letters
+    size = look.letters
     away = -(1.0 if net_mm > 0.0 else -1.0) * left * size * (1.1 + 1.45 * lane)
     words = f"{abs(net_mm):.0f}"
     x, y = float(foot[0]), float(foot[1])

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from .shapes import Colour
 
 SOLID: tuple[float, ...] = ()
-PATTERNS: tuple[tuple[float, ...], ...] = (SOLID, (14, 5), (14, 4, 3, 4), (7, 4), (14, 4, 3, 4, 3, 4), (20, 4, 6, 4))
-PATTERN_NAMES = ("solid", "long dashes", "dash and dot", "short dashes", "dash and two dots", "long and short")
+PATTERNS: tuple[tuple[float, ...], ...] = (SOLID, (14, 5), (14, 4, 3, 4), (7, 4), (14, 4, 3, 4, 3, 4), (9, 3, 9, 10))
+PATTERN_NAMES = ("solid", "long dashes", "dash and dot", "short dashes", "dash and two dots", "pairs of dashes")
 CORRECTED: tuple[float, ...] = (0.5, 5.5)  # round dots, for the corrected path of every take
 LATER: tuple[float, ...] = (1.6, 4.4)  # the same beyond the first leg
 
@@ -66,7 +66,7 @@ EVENING = Look(
     accent="#f2b84b", warning="#ff9d7a",
     cloth="#2f6660", cushion="#27544f", rail="#4b3a30", rail_edge="#35291f", sight="#e6dcc4", pocket="#0d1011",
     ink="#f4f1e9", ink_soft="#f4f1e970", trace="#f4f1e959", halo="#1b3a37",
-    takes=("#ffc35c", "#8fd3ff", "#ffa3c4", "#cdea6b", "#ffffff", "#ff9d7a"),
+    takes=("#ffc35c", "#8fd3ff", "#ffa3c4", "#cdea6b", "#ffffff", "#c8b6ff"),
 )  # fmt: skip
 
 PROJECTOR = Look(
@@ -75,7 +75,7 @@ PROJECTOR = Look(
     accent="#8a4b00", warning="#a3200d",
     cloth="#e9f3ee", cushion="#b9d3c8", rail="#5a5f60", rail_edge="#2e3233", sight="#ffffff", pocket="#16191a",
     ink="#0c0f10", ink_soft="#0c0f1080", trace="#0c0f1055", halo="#ffffff",
-    takes=("#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#b3261e"),
+    takes=("#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#5540b0"),
     line=4.2, letters=20.0,
 )  # fmt: skip
 
@@ -85,7 +85,7 @@ PAPER = Look(
     accent="#a44a00", warning="#a3200d",
     cloth="#ffffff", cushion="#f0f0ee", rail="#ffffff", rail_edge="#777777", sight="#555555", pocket="#d9d9d9",
     ink="#000000", ink_soft="#00000080", trace="#00000050", halo="#ffffff",
-    takes=("#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#b3261e"),
+    takes=("#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#5540b0"),
     line=1.0, letters=8.0, ball_edge="#000000",
 )  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+import warnings
 from collections.abc import Callable
 from dataclasses import replace
 from typing import TYPE_CHECKING
@@ -108,7 +109,11 @@ class Actions:
     def key(self, event: pygame.Event) -> None:
         """A key goes down: the control with the focus first, then the page, then the window."""
         app, focus = self.app, self.app.ui.focus
+        editing = isinstance(focus, TextField) and focus.text is not None
         if focus is not None and focus.pressed(event):
+            done = editing and isinstance(focus, TextField) and focus.text is None
+            if done and app.overlay is None:
+                app.focus_on(None)  # the keys belong to the table again
             return
         if event.key == pygame.K_TAB:
             self.focus(-1 if event.mod & pygame.KMOD_SHIFT else 1)
@@ -117,7 +122,8 @@ class Actions:
             self.back()
             return
         if app.overlay is not None:
-            app.overlay.pressed(event)
+            if not app.overlay.pressed(event) and event.key in (pygame.K_UP, pygame.K_DOWN):
+                self.focus(-1 if event.key == pygame.K_UP else 1)
             return
         if not isinstance(focus, TextField) and (self.showing_key(event) or self.playing_key(event)):
             return
@@ -149,10 +155,10 @@ class Actions:
             app.close_overlay()
         elif isinstance(app.ui.focus, TextField):
             app.focus_on(None)
-        elif app.hand_out.stop():
-            app.tell("Stopping…")
         elif app.table.player is not None:
             app.stop_playing()
+        elif app.hand_out.stop():
+            app.tell("Stopping…")
         elif app.book.showing:
             self._end_show()
         elif e.former is not None:
@@ -178,8 +184,8 @@ class Actions:
         if book.showing:
             self._end_show()
             return
-        book.show(book.at)
-        book.showing = True
+        self.app.guard(lambda: book.show(book.at))  # a scene whose file is missing leaves the others to be shown
+        book.showing = bool(book.lesson.scenes)
         self._show_full = not pygame.display.is_fullscreen()
         if self._show_full:
             self.full_screen()
@@ -247,10 +253,11 @@ class Actions:
 
     def growth(self) -> None:
         """The distance off the line, on or off."""
+        self.app.stop_playing()
         shown = self.app.editor.shown
         self.app.editor.shown = replace(shown, growth=0 if shown.growth else 5)
         if not shown.growth:
-            self.app.tell("Distance off the cue's line, sideways ×5. M changes the magnification, I the marks.")
+            self.app.tell("Distance off the cue's line, sideways ×5. M changes the magnification.")
 
     def magnify(self) -> None:
         """Another magnification of the distance off the line."""
@@ -290,18 +297,17 @@ class Actions:
         self.app.parts.panel_on = self.app.parts.panel_asked = not visible
 
     def full_screen(self) -> None:
-        """The whole screen, or a window again, as large as it was."""
-        surface = pygame.display.get_surface()
-        if surface is None:
+        """The whole screen, or a window again, where and as large as it was."""
+        if pygame.display.get_surface() is None:
             return
-        with contextlib.suppress(pygame.error):  # a driver that has no full screen
+        with warnings.catch_warnings(), contextlib.suppress(pygame.error):  # a driver that has no full screen
+            warnings.simplefilter("ignore", DeprecationWarning)
+            window = pygame.Window.from_display_module()
             if pygame.display.is_fullscreen():
-                self.app.surface = pygame.display.set_mode(self._window_size, pygame.RESIZABLE)
+                window.set_windowed()
             else:
-                self._window_size = surface.get_size()
-                self.app.surface = pygame.display.set_mode((0, 0), pygame.FULLSCREEN)
-
-    _window_size = (1280, 800)
+                window.set_fullscreen(True)
+        self.app.surface = pygame.display.get_surface() or self.app.surface
 
     # --- balls
 

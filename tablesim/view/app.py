@@ -215,11 +215,13 @@ class App:
     def keep_unsaved(self) -> None:
         """Write unsaved work aside, or drop what was kept where nothing is unsaved."""
         self._kept_version = self.document.version
-        if not self.document.unsaved:
+        document = self.document
+        if not document.unsaved and not document.lesson_unsaved:
             self.places.forget_unsaved()
             return
         try:
-            self.places.keep_unsaved(self.document.scenario, self.document.path)
+            lesson = document.lesson if document.lesson.scenes else None
+            self.places.keep_unsaved(document.scenario, document.path, lesson, document.lesson_path)
         except TablesimError as error:
             self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)
 

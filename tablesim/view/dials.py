@@ -312,7 +312,7 @@ class TakeList(Widget):
     ) -> None:  # fmt: skip
         super().__init__(key, "take")
         self.rows, self.chosen, self.shown, self.choose, self.toggle = rows, chosen, shown, choose, toggle
-        self.first = 0
+        self.first, self._chosen = 0, -1
 
     def _fits(self, ui: Ui) -> int:
         return max(1, self.rect.h // ui.px(self.ROW))
@@ -321,7 +321,10 @@ class TakeList(Widget):
         """The rows that fit, the chosen one always among them."""
         rows, chosen, look = self.rows(), self.chosen(), ui.look
         fits = self._fits(ui)
-        self.first = max(min(self.first, chosen, max(len(rows) - fits, 0)), chosen - fits + 1, 0)
+        self.first = max(0, min(self.first, len(rows) - fits))
+        if chosen != self._chosen:  # a take that has just been chosen is in sight
+            self._chosen = chosen
+            self.first = max(min(self.first, chosen), chosen - fits + 1, 0)
         for k, (name, how) in enumerate(rows[self.first : self.first + fits]):
             i = self.first + k
             row = pygame.Rect(self.rect.x, self.rect.y + k * ui.px(self.ROW), self.rect.w, ui.px(self.ROW - 2))
@@ -357,8 +360,9 @@ class TakeList(Widget):
             (self.toggle if pos[0] < self.rect.x + ui.px(24) else self.choose)(i)
 
     def wheel(self, steps: float) -> bool:
-        """Choose the take before or after."""
-        return self._go(-1 if steps > 0 else 1)
+        """Scroll."""
+        self.first -= 1 if steps > 0 else -1
+        return True
 
     def _go(self, by: int) -> bool:
         self.choose(min(max(self.chosen() + by, 0), max(len(self.rows()) - 1, 0)))

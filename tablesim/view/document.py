@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from tablesim.model.lesson import Lesson, save_lesson
@@ -13,12 +13,13 @@ STEPS_KEPT = 500
 
 @dataclass(frozen=True)
 class State:
-    """What undo brings back: the scenario, the take chosen in it, the lesson, and what was done to get here."""
+    """What undo brings back: the scenario, its file, the take chosen, the lesson, and what was done to get here."""
 
     scenario: Scenario
     chosen: int
     done: str
     lesson: Lesson = field(default_factory=Lesson)
+    path: Path | None = None
 
 
 class Document:
@@ -29,8 +30,7 @@ class Document:
     """
 
     def __init__(self, scenario: Scenario, path: Path | None = None) -> None:
-        self.path = path
-        self._states = [State(scenario, 0, "")]
+        self._states = [State(scenario, 0, "", path=path)]
         self._at = 0
         self._gesture: str | None = None
         self._saved = self._states[0]
@@ -49,6 +49,11 @@ class Document:
         return self.state.scenario
 
     @property
+    def path(self) -> Path | None:
+        """The file of the scenario, if it has one; a scene of a lesson has none."""
+        return self.state.path
+
+    @property
     def lesson(self) -> Lesson:
         """The lesson as it stands."""
         return self.state.lesson
@@ -65,8 +70,10 @@ class Document:
 
     @property
     def unsaved(self) -> bool:
-        """True if the file, if any, does not hold what is shown."""
-        return self.state.scenario != self._saved.scenario
+        """True if neither a file nor the lesson holds what is shown."""
+        if self.path is None and any(scene.scenario == self.scenario for scene in self.lesson.scenes):
+            return False
+        return self.scenario != self._saved.scenario
 
     @property
     def can_undo(self) -> bool:
@@ -85,9 +92,11 @@ class Document:
         gesture: str | None = None,
         chosen: int | None = None,
         lesson: Lesson | None = None,
+        other_file: bool = False,
     ) -> None:
-        """Take a new state; ``done`` says what was done, in words."""
-        state = State(scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson)
+        """Take a new state; ``done``: what was done, in words; ``other_file``: it is not of the file that is open."""
+        path = None if other_file else self.path
+        state = State(scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson, path)
         if (state.scenario, state.chosen, state.lesson) == (self.scenario, self.chosen, self.lesson):
             return
         joined = gesture is not None and gesture == self._gesture and self._at > 0
@@ -126,19 +135,18 @@ class Document:
 
     def open(self, scenario: Scenario, path: Path | None, unsaved: bool = False) -> None:
         """Begin anew with another scenario beside the lesson; ``unsaved`` if no file holds it (recovered work)."""
-        self.path = path
-        self._states = [State(scenario, 0, "", self.lesson)]
+        self._states = [State(scenario, 0, "", self.lesson, path)]
         self._at, self._gesture = 0, None
         self._saved = self._states[0]
         self.version += 1
         if unsaved:
             self._saved = State(scenario.change(notes=scenario.notes + " "), 0, "")
 
-    def open_lesson(self, lesson: Lesson, path: Path | None) -> None:
-        """Put another lesson beside the scenario."""
-        self._states = [State(self.scenario, self.chosen, "", lesson)]
+    def open_lesson(self, lesson: Lesson, path: Path | None, unsaved: bool = False) -> None:
+        """Put another lesson beside the scenario; ``unsaved`` if no file holds it (recovered work)."""
+        self._states = [State(self.scenario, self.chosen, "", lesson, self.path)]
         self._at, self._gesture = 0, None
-        self.lesson_path, self._lesson_saved = path, lesson
+        self.lesson_path, self._lesson_saved = path, Lesson() if unsaved else lesson
         self.version += 1
 
     def save_lesson(self, path: Path) -> None:
@@ -156,6 +164,6 @@ class Document:
         where = path or self.path
         assert where is not None
         save(self.scenario, where)
-        self.path = where
+        self._states[self._at] = replace(self.state, path=where)
         self._saved = self.state
         self.settle()

@@ -229,6 +229,9 @@ class Editor(MarkEdits):
         if self.scenario.takes and index != self.chosen:
             index %= len(self.scenario.takes)
             self.dismiss()
+            if index in self.shown.takes:  # a comparison stays one: the take that was chosen stays in sight
+                others = [i for i in self.shown.takes if i != index]
+                self.shown = replace(self.shown, takes=(*others, self.chosen))
             self.document.change(self.scenario, "choice of take", None, index)
 
     def toggle_shown(self, index: int) -> None:

@@ -249,6 +249,7 @@ class NumberField(TextField):
         limits: Range, unit: str = "", term: str = "", trouble: Callable[[str], object] = lambda text: None,
     ) -> None:  # fmt: skip
         super().__init__(key, self._written, self._read, term=term, label=label)
+        self.units: dict[str, float] = {}  # other units that may be typed: how much of the field's own they are
         self.number, self.change_number, self.limits, self.unit, self.trouble = (
             number, change_number, limits, unit, trouble,
         )  # fmt: skip
@@ -271,12 +272,20 @@ class NumberField(TextField):
                 self._read(text)
 
     def _read(self, text: str) -> None:
-        value = number_of(text.removesuffix(self.unit))
+        value = self._with_unit(text.strip())
         r = self.limits
         if not r.low <= value <= r.high:
             self.trouble(f"{self.label or self.key}: must be a number from {r.low:g} to {r.high:g}; got {text[:20]!r}")
             return
         self.change_number(value)
+
+    def _with_unit(self, text: str) -> float:
+        """The number in the field's own unit, whatever unit was typed behind it."""
+        text = text.removesuffix(self.unit).strip()
+        for unit, factor in sorted(self.units.items(), key=lambda item: -len(item[0])):
+            if text.lower().endswith(unit):
+                return number_of(text[: -len(unit)]) * factor
+        return number_of(text)
 
     def _step(self, steps: float) -> None:
         mods = pygame.key.get_mods()

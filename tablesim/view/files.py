@@ -34,6 +34,8 @@ class Files:
 
     def _show(self, scenario: Scenario, path: Path | None) -> None:
         app = self.app
+        app.stop_playing()
+        app.book.showing = False
         app.document.open(scenario, path)
         app.editor.opened(scenario)
         app.places.forget_unsaved()
@@ -181,6 +183,8 @@ class Files:
 
         def recover() -> None:
             self.app.document.open(work.scenario, work.path, unsaved=True)
+            if work.lesson is not None:
+                self.app.document.open_lesson(work.lesson, work.lesson_path, unsaved=True)
             self.app.editor.opened(work.scenario)
             self.app.keep_unsaved()
             self.app.places.forget_unsaved(work.kept)

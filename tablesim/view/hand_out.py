@@ -76,7 +76,10 @@ class HandOut:
             ("Copy the layout as text", lambda: self.app.guard(self.copy_layout)),
             ("Paste a layout", lambda: self.app.guard(self.paste_layout)),
         ]
-        self.app.open_overlay(More(choices, "Hand out"))
+        choices.append(("Cancel", lambda: None))
+        speed = self.app.playing_speed()
+        slow = "" if speed == 1.0 else f", 1/{1 / speed:.0f} speed"
+        self.app.open_overlay(More(choices, f"Hand out: {', '.join(self.takes()) or 'the layout'}{slow}"))
 
     def _asked(self, words: str) -> Callable[[], object]:
         return lambda: self.app.guard(lambda: self._where(words))

@@ -107,6 +107,9 @@ def position_field(host: Host, axis: int) -> Widget:
 
     label = "from head rail" if axis == 0 else "from right rail"
     field = NumberField(f"position {axis}", label, get, put, Range(0.0, most, step, digits), short, "", host.tell)
+    metres = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": INCH_M, "inches": INCH_M, '"': INCH_M, "d": diamond_m}
+    metres |= {"diamond": diamond_m, "diamonds": diamond_m}
+    field.units = {name: size_m / unit_m for name, size_m in metres.items()}
     field.note = "from the line of the noses to the centre of the ball or mark"
     return field
 

@@ -32,8 +32,12 @@ class LessonBook:
 
     @property
     def place(self) -> int:
-        """Place of the scene chosen."""
-        return max(0, min(self.at, len(self.lesson.scenes) - 1))
+        """Place of the scene chosen; after undo or redo, of the one that is on the screen."""
+        scenes = self.lesson.scenes
+        at = max(0, min(self.at, len(scenes) - 1))
+        if scenes and scenes[at].scenario != self.editor.scenario:
+            at = next((i for i, s in enumerate(scenes) if s.scenario == self.editor.scenario), at)
+        return at
 
     def _change(self, done: str, **fields: object) -> None:
         document = self.editor.document
@@ -125,7 +129,7 @@ class LessonBook:
         chosen = names.index(scene.take) if scene.take in names else 0
         editor.dismiss()
         editor.selected = editor.mark = None
-        editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen)
+        editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen, other_file=True)
         editor.shown = replace(
             editor.shown,
             takes=tuple(names.index(n) for n in scene.with_takes if n in names),

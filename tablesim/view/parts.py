@@ -13,7 +13,7 @@ from tablesim.study.correct import Correction
 from tablesim.study.setup import mouth_of
 from tablesim.units import pace_word
 
-from .dials import Bars, TakeList
+from .dials import Bars, TakeList, sample
 from .fields import TextField
 from .gear_page import gear_page
 from .host import Host, Row
@@ -186,7 +186,8 @@ class Parts:
     def _layout_show(self, w: int, h: int) -> None:
         """Only the caption, the table and the reading, for the back of the room."""
         ui = self.app.ui
-        top, bottom = ui.px(64), ui.px(76)
+        several = len({self.app.editor.chosen, *self.app.editor.shown.takes}) > 1
+        top, bottom = ui.px(64), ui.px(104 if several else 76)
         for widget in (self.title, *self.bar, *self.tabs, self.take_list, self.bars):
             widget.rect = NOWHERE.copy()
         self.widgets, self._rows, self._shape = [], [], None
@@ -198,6 +199,9 @@ class Parts:
         if self.app.play_bar is not None:
             self.app.play_bar.place(self.play_rect, ui)
         self.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
+        if several:
+            self.reading.rect.y += ui.px(26)
+            self.reading.rect.h -= ui.px(26)
         self.reading.size, self.reading.lines = 21.0, 2
 
     def draw_caption(self) -> None:
@@ -215,6 +219,20 @@ class Parts:
             )
             count = f"{app.book.place + 1} / {len(app.book.lesson.scenes)}"
             ui.write(count, (app.surface.get_width() - ui.px(24), ui.px(32)), 18, ui.look.muted, across=1.0, up=0.5)
+            self._draw_legend()
+
+    def _draw_legend(self) -> None:
+        """While the lesson is shown: which line is which take, over the reading."""
+        app, ui = self.app, self.app.ui
+        takes = app.editor.scenario.takes
+        places = sorted({app.editor.chosen, *app.editor.shown.takes})
+        if len(places) < 2:
+            return
+        x, y = ui.px(24), self.reading.rect.y - ui.px(4)
+        for i in places:
+            if i < len(takes):
+                sample(ui, pygame.Rect(x, y - ui.px(8), ui.px(56), ui.px(16)), i)
+                x = ui.write(takes[i].name, (x + ui.px(66), y), 16, up=0.5).right + ui.px(28)
 
     def _place_bar(self, w: int, bar_h: int) -> None:
         """The title left, buttons right; those that a narrow bar has no room for are behind "More"."""

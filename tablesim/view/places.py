@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from tablesim.errors import TablesimError
+from tablesim.model.lesson import Lesson, lesson_from_json, lesson_to_json
 from tablesim.model.scenario import Scenario, from_json, to_json, write_whole
 
 RECENT = 8
@@ -42,6 +43,8 @@ class Unsaved:
     path: Path | None
     at: float
     scenario: Scenario
+    lesson: Lesson | None = None
+    lesson_path: Path | None = None
 
 
 class Places:
@@ -84,13 +87,18 @@ class Places:
             self.config.mkdir(parents=True, exist_ok=True)
             write_whole(self._settings, json.dumps(asdict(settings), indent=1).encode("utf-8"))
 
-    def keep_unsaved(self, scenario: Scenario, path: Path | None) -> None:
+    def keep_unsaved(
+        self, scenario: Scenario, path: Path | None, lesson: Lesson | None = None, lesson_path: Path | None = None
+    ) -> None:
         """Write unsaved work aside, whole or not at all; TablesimError says why not."""
         data = {
             "file": None if path is None else str(path),
             "at": time.time(),
             "scenario": json.loads(to_json(scenario)),
         }
+        if lesson is not None:
+            data["lesson"] = json.loads(lesson_to_json(lesson))
+            data["lesson_file"] = None if lesson_path is None else str(lesson_path)
         try:
             self.state.mkdir(parents=True, exist_ok=True)
         except OSError as error:
@@ -117,14 +125,20 @@ class Places:
 def _read(kept: Path) -> Unsaved | None:
     with contextlib.suppress(OSError, ValueError, TablesimError, TypeError, KeyError, AttributeError):
         data: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
-        path = data.get("file")
+        lesson = data.get("lesson")
         return Unsaved(
             kept,
-            Path(path) if isinstance(path, str) else None,
+            _path(data.get("file")),
             float(data["at"]),
             from_json(json.dumps(data["scenario"])),
+            None if lesson is None else lesson_from_json(json.dumps(lesson)),
+            _path(data.get("lesson_file")),
         )
     return None
+
+
+def _path(text: object) -> Path | None:
+    return Path(text) if isinstance(text, str) else None
 
 
 def _alive(pid: int) -> bool:

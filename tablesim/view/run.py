@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
+from tablesim.model.lesson import is_lesson
 from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING, IVORY
 
@@ -71,7 +72,8 @@ def icon() -> pygame.Surface:
 
 def run(name_or_file: str | None = None) -> None:
     """Open the window, with a scenario if one is named, and stay until it is closed."""
-    scenario = None if name_or_file is None else open_scenario(name_or_file)
+    lesson = Path(name_or_file) if name_or_file is not None and is_lesson(name_or_file) else None
+    scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
     from .worker import Helper
 
     worker = Helper()  # first: it gets ready while the window is opened
@@ -81,8 +83,11 @@ def run(name_or_file: str | None = None) -> None:
     from .app import App
     from .places import Places
 
-    path = Path(name_or_file) if name_or_file and name_or_file not in ready_scenarios() else None
+    own = name_or_file and lesson is None and name_or_file not in ready_scenarios()
+    path = Path(name_or_file) if own and name_or_file else None
     app = App(surface, Places(), scenario, path, worker=worker)
+    if lesson is not None:
+        app.guard(lambda: app.actions.files.open_path(lesson))
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     clock = pygame.time.Clock()
     try:
