@@ -228,7 +228,7 @@ class Parts:
         places = sorted({app.editor.chosen, *app.editor.shown.takes})
         if len(places) < 2:
             return
-        x, y = ui.px(24), self.reading.rect.y - ui.px(4)
+        x, y = ui.px(24), self.reading.rect.y - ui.px(13)
         for i in places:
             if i < len(takes):
                 sample(ui, pygame.Rect(x, y - ui.px(8), ui.px(56), ui.px(16)), i)
