@@ -32,7 +32,8 @@ class MarkEdits:
     def add_mark(self, kind: str, text: str = "") -> None:
         """A zone, an arrow or a label in the middle of the table, to be dragged where it belongs."""
         size = self.scenario.table.surface
-        at = (round(size.length_m / 2, 3), round(size.width_m / 2, 3))
+        aside = 0.09 * (len(self.scenario.marks) % 9 - 4)  # several added in a row do not lie on each other
+        at = (round(size.length_m / 2 + 2.0 * aside, 3), round(size.width_m / 2 + aside, 3))
         extras: dict[str, dict[str, Any]] = {"zone": {"radius_m": 0.15}, "arrow": {"to": (at[0] + 0.25, at[1])}}
         mark = Mark.model_validate(
             {"kind": kind, "at": at, "text": text or ("label" if kind == "label" else ""), **extras.get(kind, {})}
