@@ -72,3 +72,11 @@ PACE_WORDS = (  # up to this many m/s; common practice, no source, and lists con
 def pace_word(speed_m_s: float) -> str:
     """The trade's word for a pace."""
     return next(word for limit, word in PACE_WORDS if speed_m_s <= limit)
+
+
+def number(value: float | None, digits: int = 1, sign: bool = False) -> str:
+    """A number for a table: never '-0', '-' where there is none."""
+    if value is None:
+        return "-"
+    rounded = round(value, digits) + 0.0
+    return f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"

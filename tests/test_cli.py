@@ -12,7 +12,7 @@ from pathlib import Path
 
 import pytest
 
-from tablesim.commands import common
+from tablesim import units
 from tablesim.physics.constants import K
 
 
@@ -146,10 +146,10 @@ def test_ctrl_c_ends_quietly() -> None:
 
 
 def test_numbers_of_a_table() -> None:
-    assert common.number(-0.04, 1, sign=True) == "0.0"
-    assert common.number(0.06, 1, sign=True) == "+0.1"
-    assert common.number(-0.06, 1, sign=True) == "-0.1"
-    assert common.number(None) == "-"
+    assert units.number(-0.04, 1, sign=True) == "0.0"
+    assert units.number(0.06, 1, sign=True) == "+0.1"
+    assert units.number(-0.06, 1, sign=True) == "-0.1"
+    assert units.number(None) == "-"
 
 
 def test_corrections_by_table_and_json_agree() -> None:

@@ -40,14 +40,6 @@ def table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | No
     console.print(table)
 
 
-def number(value: float | None, digits: int = 1, sign: bool = False) -> str:
-    """A number for a table: never '-0', '-' where there is none."""
-    if value is None:
-        return "-"
-    rounded = round(value, digits) + 0.0
-    return f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
-
-
 def vector(text: str, name: str, size: int) -> tuple[float, ...]:
     """The numbers of an option such as ``1,0,-2``; a TablesimError names it otherwise."""
     parts = text.split(",")

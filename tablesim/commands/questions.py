@@ -9,8 +9,9 @@ import typer
 
 from tablesim import __version__
 from tablesim.errors import TablesimError
+from tablesim.units import number
 
-from .common import AsJson, File, TakeName, dump, number, progress_bar, table
+from .common import AsJson, File, TakeName, dump, progress_bar, table
 
 
 def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any
+import json
+from typing import Any, TypeVar
 
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
-from tablesim.errors import unknown_name
+from tablesim.errors import ScenarioError, unknown_name
 
 
 class Model(BaseModel):
@@ -50,6 +51,23 @@ def _shown(value: Any) -> str:
         return f"a list of {len(value)}"
     text = repr(value)
     return text if len(text) <= 60 else text[:57] + "..."
+
+
+Stated = TypeVar("Stated", bound=Model)
+
+
+def read_model(kind: type[Stated], data: dict[str, Any]) -> Stated:
+    """A model from its fields; ScenarioError in plain words if it breaks a rule."""
+    try:
+        return kind.model_validate(data)
+    except ValidationError as error:
+        raise ScenarioError(plain_message(error)) from None
+
+
+def written(model: Model, key: str, number: int) -> str:
+    """A model as JSON text, its format number first, without the fields that hold their defaults."""
+    data = model.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
+    return json.dumps({key: number, **data}, indent=1, ensure_ascii=False) + "\n"
 
 
 RULES = {

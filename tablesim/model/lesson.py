@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import json
 import os
 from pathlib import Path
 from typing import Any
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from tablesim.errors import ScenarioError, TablesimError
 
-from .base import Model, check_format, plain_message
+from .base import Model, check_format, read_model, written
 from .scenario import Scenario, parse_object, read_text, write_whole
 from .shot import Name
 
@@ -53,26 +52,17 @@ class Lesson(Model):
 
     def change(self, **fields: Any) -> Lesson:
         """A new, validated lesson with some fields replaced."""
-        return lesson_of({name: getattr(self, name) for name in Lesson.model_fields} | fields)
-
-
-def lesson_of(data: dict[str, Any]) -> Lesson:
-    """A lesson from its fields; ScenarioError in plain words if it breaks a rule."""
-    try:
-        return Lesson.model_validate(data)
-    except ValidationError as error:
-        raise ScenarioError(plain_message(error)) from None
+        return read_model(Lesson, {name: getattr(self, name) for name in Lesson.model_fields} | fields)
 
 
 def lesson_to_json(lesson: Lesson) -> str:
     """The lesson as JSON text, without the fields that hold their defaults."""
-    data = lesson.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
-    return json.dumps({"tablesim_lesson": LESSON_FORMAT, **data}, indent=1, ensure_ascii=False) + "\n"
+    return written(lesson, "tablesim_lesson", LESSON_FORMAT)
 
 
 def lesson_from_json(text: str) -> Lesson:
     """A lesson from JSON text; ScenarioError in plain words if it breaks a rule."""
-    return lesson_of(parse_object(text, "a lesson"))
+    return read_model(Lesson, parse_object(text, "a lesson"))
 
 
 def is_lesson(path: str | os.PathLike[str]) -> bool:

@@ -12,13 +12,13 @@ from itertools import combinations
 from pathlib import Path
 from typing import Any
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import Field, model_validator
 
 from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
-from .base import Model, check_format, plain_message
+from .base import Model, check_format, read_model, written
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
@@ -188,16 +188,12 @@ def from_json(text: str) -> Scenario:
 
 def validated(data: dict[str, Any]) -> Scenario:
     """A scenario from its fields; ScenarioError in plain words if it breaks a rule."""
-    try:
-        return Scenario.model_validate(data)
-    except ValidationError as error:
-        raise ScenarioError(plain_message(error)) from None
+    return read_model(Scenario, data)
 
 
 def to_json(scenario: Scenario) -> str:
     """The scenario as JSON text, without the fields that hold their defaults."""
-    data = scenario.model_dump(mode="json", exclude_defaults=True, exclude_none=True)
-    return json.dumps({"tablesim": FORMAT, **data}, indent=1, ensure_ascii=False) + "\n"
+    return written(scenario, "tablesim", FORMAT)
 
 
 def read_text(file: Path, most_bytes: int) -> str:

@@ -23,6 +23,7 @@ from tablesim.units import (
     diamonds_from_m,
     english_percent,
     mph_from_m_s,
+    number,
     pace_word,
     tips_from_offset,
 )
@@ -55,14 +56,6 @@ class Told:
     sentence: str
     watch: str
     cushions: int
-
-
-def number(value: float | None, digits: int = 1, sign: bool = False) -> str:
-    """A number for a table: never '-0', '-' where there is none."""
-    if value is None:
-        return "-"
-    rounded = round(value, digits) + 0.0
-    return f"{rounded:{'+' if sign and rounded else ''}.{digits}f}"
 
 
 def told_takes(scenario: Scenario, takes: list[Take], kernels: SimpleNamespace | None = None) -> list[Told]:

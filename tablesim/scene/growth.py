@@ -13,6 +13,7 @@ from .shapes import Array, Dot, Path, Pen, Scene, Text
 from .shot import Shown, heading_vector
 
 ALL_FIGURES = 2  # with so many takes shown beside the chosen one, every mark has its figure
+NOTE_BELOW = 0.45  # of the table's width: balls lying beyond it on the mean leave the lower side free
 STEPS = 48  # points on the magnified curve
 
 
@@ -25,9 +26,12 @@ def growth_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, l
     every = "foot" if shown.growth_every == "foot" else "diamond"
     drawn = f"drawn ×{shown.growth}" if shown.growth > 1 else "to scale"
     size = scenario.table.surface
+    places = [scenario.balls[CUE_BALL]] + ([scenario.balls[scenario.target.ball]] if scenario.target else [])
+    below = sum(y for _, y in places) / len(places) > NOTE_BELOW * size.width_m  # where there is more room for it
+    words = f"mm off the cue's line at each {every}; sideways {drawn}"
     shapes.append(
-        Text(size.length_m / 2, size.width_m, f"mm off the cue's line at each {every}; sideways {drawn}", look.letters,
-             look.ink, 0.5, 1.0, look.halo, 0.0, -10.0)
+        Text(size.length_m / 2, 0.0 if below else size.width_m, words, look.letters,
+             look.ink, 0.5, 0.0 if below else 1.0, look.halo, 0.0, 10.0 if below else -10.0)
     )  # fmt: skip
     return shapes
 

@@ -255,7 +255,7 @@ class Bars(Widget):
         found, look = self.explanation(), ui.look
         names = ui.px(62)
         area = pygame.Rect(
-            self.rect.x + names, self.rect.y, self.rect.w - names - ui.px(62 if self.details() else 4), self.rect.h
+            self.rect.x + names, self.rect.y, self.rect.w - names - ui.px(80 if self.details() else 4), self.rect.h
         )
         rows = ledger_rows(found)
         if area.w < 20 or not rows:

@@ -11,10 +11,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from pydantic import ValidationError
-
 from tablesim.errors import TablesimError
-from tablesim.model.base import plain_message
+from tablesim.model.base import read_model
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Take, Target
 from tablesim.physics.pocket import POCKETS
@@ -163,10 +161,7 @@ class Editor(MarkEdits):
         self.change(self.scenario.change(title=title), "title", "title")
 
     def _with_take(self, **fields: Any) -> Scenario:
-        try:
-            take = Take.model_validate({**self.take.model_dump(exclude_none=True), **fields})
-        except ValidationError as error:
-            raise TablesimError(plain_message(error)) from None
+        take = read_model(Take, {**self.take.model_dump(exclude_none=True), **fields})
         takes = list(self.scenario.takes) or [take]
         takes[self.chosen] = take
         return self.scenario.change(takes=takes)

@@ -10,6 +10,9 @@ from fractions import Fraction
 
 import pygame
 
+from tablesim.errors import TablesimError
+
+from .clipboard import copy_text, pasted_text
 from .keys import CTRL
 from .widgets import COARSE, FINE, Pos, Ui, Widget, font, letters
 
@@ -176,9 +179,10 @@ class TextField(Widget):
         if key == pygame.K_a:
             self.whole = True
         elif key == pygame.K_c:
-            _copied(self.text or "")
+            with contextlib.suppress(TablesimError):
+                copy_text(self.text or "")
         else:
-            self.typed(_pasted())
+            self.typed(pasted_text())
 
     def _edit(self, key: int) -> None:
         """Move the caret, or delete beside it."""
@@ -204,18 +208,6 @@ class TextField(Widget):
             text, self.text, self.whole = self.text, None, False
             if text != self.value():
                 self.change(text)
-
-
-def _copied(text: str) -> None:
-    with contextlib.suppress(pygame.error, AttributeError, NotImplementedError):
-        pygame.scrap.put_text(text)
-
-
-def _pasted() -> str:
-    try:
-        return pygame.scrap.get_text()
-    except (pygame.error, AttributeError, NotImplementedError):
-        return ""
 
 
 def number_of(text: str) -> float:

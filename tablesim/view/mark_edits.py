@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pydantic import ValidationError
-
-from tablesim.errors import TablesimError
-from tablesim.model.base import plain_message
+from tablesim.model.base import read_model
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark
 
@@ -46,10 +43,7 @@ class MarkEdits:
         if self.mark is None:
             return
         marks = list(self.scenario.marks)
-        try:
-            marks[self.mark] = Mark.model_validate({**marks[self.mark].model_dump(exclude_none=True), **fields})
-        except ValidationError as error:
-            raise TablesimError(plain_message(error)) from None
+        marks[self.mark] = read_model(Mark, {**marks[self.mark].model_dump(exclude_none=True), **fields})
         self.change(self.scenario.change(marks=marks), f"{marks[self.mark].kind} changed", "marks", gesture)
 
     def move_mark(self, dx: float, dy: float) -> None:

@@ -138,7 +138,7 @@ class TableView:
         found = self.editor.findings
         if event is None or found is None or self.frame is None:
             return
-        side = min(round(INSET_POINTS * self.scale), self.rect.w // 2, self.rect.h - 8)
+        side = min(round(INSET_POINTS * self.scale), self.rect.w // 3, 3 * self.rect.h // 5)
         if side < 60:
             return
         at = np.array(contact_of(found.question.scenario, event).at)
