@@ -144,12 +144,12 @@ class TableView:
         at = np.array(contact_of(found.question.scenario, event).at)
         scale = side / (2.0 * REACH_M)
         turn = self.frame.matrix / self.frame.pixels_a_metre
-        frame = Frame(scale * turn, np.array([side / 2.0, side / 2.0]) - scale * turn @ at, self.scale)
+        frame = Frame(scale * turn, np.array([side / 2.0, side / 2.0]) - scale * turn @ at, side / INSET_POINTS)
         painter = Painter(side, side, self.look)
         painter.pixels[:] = [*(round(255 * v) for v in rgba(self.look.cloth)[:3]), 255]
         painter.paint(contact_scene(found.question.scenario, event, self.look), frame)
         take = found.question.scenario.takes[found.question.chosen].name
-        top = frame.metres(side / 2.0, 9.0 * self.scale)
+        top = frame.metres(side / 2.0, 9.0 * frame.point)
         painter.paint([Text(*top, take, 0.9 * self.look.letters, self.look.ink, 0.5, 1.0, self.look.halo)], frame)
         x, y = self.frame.pixels(at[None, :])[0]
         place = pygame.Rect(0, 0, side, side)
