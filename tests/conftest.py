@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -13,7 +13,7 @@ import pytest
 
 from tablesim.physics import jit
 from tablesim.physics import pocket as pocket_module
-from tablesim.physics.simulation import Setup
+from tablesim.physics.records import BallLaw, BallState, ClothLaw, Edge, Laws, RailLaw, Setup
 from tablesim.units import INCH_M
 
 RADIUS = 0.028575
@@ -41,7 +41,7 @@ def fast() -> SimpleNamespace:
     return jit.many()
 
 
-def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> pocket_module.Edge:
+def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> Edge:
     """A 9-ft WPA table."""
     return pocket_module.build_edge(
         length, width, 4.5625 * INCH_M, 5.0625 * INCH_M, math.radians(142), math.radians(104),
@@ -51,15 +51,22 @@ def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> pocket_
 
 def setup_for(n: int, **changes: float) -> Setup:
     """Arrays for n standard balls; ``changes`` name laws: mu_s, mu_r, restitution, friction (constant), rail ..."""
-    edge = edge_of()
     balls = np.tile([MASS, RADIUS, RADIUS * math.sqrt(1 - SIN_THETA**2), SIN_THETA], (n, 1))
     friction = changes.get("friction")
-    laws = np.array([
-        changes.get("mu_s", 0.2), changes.get("mu_r", 0.01), 10.0, 9.81, changes.get("restitution", 0.95),
-        0.00995 if friction is None else friction, 0.108 if friction is None else 0.0, 1.088, 1.0,
-        changes.get("rail", 0.85), 0.14, edge.length, edge.width,
-    ])  # fmt: skip
-    return Setup(balls, laws, edge)
+    laws = Laws(
+        ClothLaw(changes.get("mu_s", 0.2), changes.get("mu_r", 0.01), 10.0, 9.81),
+        BallLaw(
+            changes.get("restitution", 0.95), 0.00995 if friction is None else friction,
+            0.108 if friction is None else 0.0, 1.088, 1.0,
+        ),
+        RailLaw(changes.get("rail", 0.85), 0.14),
+    )  # fmt: skip
+    return Setup(balls, laws, edge_of())
+
+
+def moving(v: Sequence[float], w: Sequence[float] = (0.0, 0.0, 0.0)) -> BallState:
+    """A ball at the origin with velocity (x, y) and spin (x, y, z)."""
+    return BallState(0.0, 0.0, float(v[0]), float(v[1]), float(w[0]), float(w[1]), float(w[2]))
 
 
 def layout(*rows: tuple[float, ...]) -> np.ndarray:

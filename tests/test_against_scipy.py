@@ -7,11 +7,13 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from conftest import RADIUS
+from conftest import RADIUS, moving
 from scipy.integrate import solve_ivp
 
 from tablesim.physics.cloth import drift, motion
+from tablesim.physics.constants import SLIDING
 from tablesim.physics.cushion import STEP_ERROR
+from tablesim.physics.records import BallState, ClothLaw
 
 K = 2.5
 AGREEMENT = 1e-6  # relative, of speeds and of spins times the radius
@@ -33,12 +35,13 @@ def test_sliding_and_swerve(seed: int) -> None:
     start = np.array([0.0, 0.0, *rng.normal(size=2) * 2, *rng.normal(size=3) * 60])
     start[6] = abs(start[6]) + 20.0
     mu_s = rng.uniform(0.1, 0.4)
-    phase, ax, ay, bx, by, duration = motion(*start[2:7], RADIUS, mu_s, 0.01, 10.0, 9.81)
-    assert phase == 1
+    ball = BallState(*start)
+    rates = motion(ball, RADIUS, ClothLaw(mu_s, 0.01, 10.0, 9.81))
+    assert rates.phase == SLIDING
 
     for part in (0.3, 0.9, 0.999):
-        t = part * duration
-        found = drift(*start[:4], ax, ay, *start[4:7], bx, by, 10.0, t)
+        t = part * rates.duration
+        found = drift(ball, rates, 10.0, t)
         reference = solve_ivp(lambda _, s: sliding(s, mu_s), (0, t), start, rtol=1e-11, atol=1e-12, method="DOP853")
         assert found == pytest.approx(reference.y[:, -1], rel=AGREEMENT, abs=1e-8)
 
@@ -108,7 +111,7 @@ def cushion_cases() -> list[tuple[np.ndarray, np.ndarray, float, float, float, f
 @pytest.mark.parametrize("case", range(60))
 def test_cushion_impulse(kernels: SimpleNamespace, case: int) -> None:
     v, w, s, e, mu_w, mu_s = cushion_cases()[case]
-    found = np.array(kernels.bounce_cushion(*v, *w, RADIUS, s, e, mu_w, mu_s, STEP_ERROR))
+    found = np.array(kernels.bounce_cushion(moving(v, w), RADIUS, s, e, mu_w, mu_s, STEP_ERROR))[2:]
     reference = cushion_reference(v, w, s, e, mu_w, mu_s, soft=1e-6)
 
     size = np.linalg.norm(v) + RADIUS * np.linalg.norm(w)

@@ -11,7 +11,6 @@ from conftest import RADIUS
 from tablesim.model.gear import BallSet, Cue
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
-from tablesim.physics import aim as a
 from tablesim.resources import open_scenario
 from tablesim.study.correct import Shooter, correct, level_launch
 from tablesim.study.deflection import deflection_of
@@ -133,8 +132,8 @@ class TestFieldCases:
         """A: final direction (5/7) v + (2/7) R w turned a quarter, within 0.1 deg."""
         scenario = Scenario(balls={"cue": (0.5, 0.635)})
         take = Take(name="t", pace_m_s=2.0, tip=Tip(right=0.45), elevation_deg=12.0, aim=Aim(heading_deg=0.0))
-        vx, vy, wx, wy, _ = (float(v) for v in level_launch(scenario, take))
-        fx, fy = 5 / 7 * vx + 2 / 7 * RADIUS * wy, 5 / 7 * vy - 2 / 7 * RADIUS * wx
+        ball = level_launch(scenario, take)
+        fx, fy = 5 / 7 * ball.vx + 2 / 7 * RADIUS * ball.wy, 5 / 7 * ball.vy - 2 / 7 * RADIUS * ball.wx
         points = deflection_of(scenario, take, (1.3, 1.5)).points
         slope = (points[1].net_mm - points[0].net_mm) / 200.0
         assert math.degrees(math.atan(slope)) == pytest.approx(math.degrees(math.atan2(fy, fx)), abs=0.1)
@@ -227,7 +226,7 @@ class TestFieldCases:
             shooter = Shooter(scenario, fast)
             launch = level_launch(scenario, scenario.takes[0])
             heading, step = plain_heading(scenario), 1e-5
-            ends = [shooter.trial(heading + s * step, launch)[a.CROSSING] for s in (-1, 1)]
+            ends = [shooter.trial(heading + s * step, launch).crossing for s in (-1, 1)]
             grown[part] = abs(ends[1] - ends[0]) / (2 * step)
             sensitivity[part] = grown[part] * 2 * RADIUS / ((part * whole - 2 * RADIUS) * (1 - part) * whole)
         assert max(grown, key=lambda part: grown[part]) in (0.5, 0.6)  # the ghost ball is half-way between the two

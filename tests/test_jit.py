@@ -75,6 +75,6 @@ def test_plain_python_on_request() -> None:
 def test_kernels_are_never_half_registered() -> None:
     with pytest.raises(ValueError, match="already registered"):
 
-        @jit.kernel("f8(f8)")
+        @jit.kernel
         def quartic(x: float) -> float:
             return x

@@ -7,15 +7,16 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
-from conftest import MASS, RADIUS, SIN_THETA, edge_of
+from conftest import MASS, RADIUS, SIN_THETA, edge_of, moving
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from tablesim.physics.ball_ball import collide_balls, contact_distance, contact_slip
+from tablesim.physics.ball_ball import Contact, collide_balls, contact_distance, contact_slip
 from tablesim.physics.cloth import drift, finish_slip_along, motion
-from tablesim.physics.contact_time import meeting_time, quadratic_fall, quartic_fall
+from tablesim.physics.contact_time import Course, meeting_time, quadratic_fall, quartic_fall
 from tablesim.physics.cushion import STEP_ERROR, bounce_cushion
 from tablesim.physics.pocket import POCKETS, bed_clearance, edge_name, edge_time
+from tablesim.physics.records import BallLaw, ClothLaw
 
 ENERGY_BOUND = 1e-9  # relative: rounding and, at a cushion, the integration's own error
 
@@ -30,7 +31,9 @@ def energy(v: tuple[float, ...], w: tuple[float, ...], mass: float = MASS, radiu
 def collide(v1, w1, v2, w2, n, e=0.95, masses=(MASS, MASS), radii=(RADIUS, RADIUS), friction=None, condition=1.0):  # type: ignore[no-untyped-def]
     closing = (v1[0] - v2[0]) * n[0] + (v1[1] - v2[1]) * n[1]
     a, b = (0.00995, 0.108) if friction is None else (friction, 0.0)
-    return collide_balls(*v1, *w1, *v2, *w2, *n, e * closing, *masses, *radii, a, b, 1.088, condition, 1.0)
+    law = BallLaw(e, a, b, 1.088, condition)
+    one, two = collide_balls(moving(v1, w1), moving(v2, w2), Contact(*n, *masses, *radii), e * closing, law)
+    return (*one[2:], *two[2:])
 
 
 @settings(max_examples=300, deadline=None)
@@ -66,7 +69,8 @@ def test_unequal_balls_keep_angular_momentum_about_the_contact() -> None:
 
 def test_gripping_collision_ends_all_slip() -> None:
     r = collide((2.0, 0.5), (0.0, 0.0, 10.0), (0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 0.0), friction=10.0)
-    slip = contact_slip(*r[:5], *r[5:], 1.0, 0.0, RADIUS, RADIUS)
+    touching = Contact(1.0, 0.0, MASS, MASS, RADIUS, RADIUS)
+    slip = contact_slip(moving(r[:2], r[2:5]), moving(r[5:7], r[7:]), touching)
 
     assert slip == pytest.approx((0.0, 0.0, 0.0), abs=1e-12)
 
@@ -82,8 +86,8 @@ def test_balls_of_unequal_size_touch_nearer_than_the_sum_of_radii() -> None:
 @given(speeds, st.floats(0.01, 5), spins, spins, spins, st.floats(0.3, 1.0), st.floats(0, 0.3), st.floats(0.05, 0.4))
 def test_cushion_gains_no_energy_and_is_mirror_symmetric(vx, vy, wx, wy, wz, e, mu_w, mu_s) -> None:  # type: ignore[no-untyped-def]
     law = (RADIUS, SIN_THETA, e, mu_w, mu_s, STEP_ERROR)
-    r = bounce_cushion(vx, vy, wx, wy, wz, *law)
-    mirrored = bounce_cushion(-vx, vy, wx, -wy, -wz, *law)
+    r = bounce_cushion(moving((vx, vy), (wx, wy, wz)), *law)[2:]
+    mirrored = bounce_cushion(moving((-vx, vy), (wx, -wy, -wz)), *law)[2:]
 
     assert r[1] <= 0.0
     assert energy(r[:2], r[2:]) <= energy((vx, vy), (wx, wy, wz)) * (1 + ENERGY_BOUND)
@@ -94,7 +98,7 @@ def test_cushion_gains_no_energy_and_is_mirror_symmetric(vx, vy, wx, wy, wz, e, 
 
 
 def test_cushion_without_friction_is_a_plain_bounce() -> None:
-    r = bounce_cushion(0.7, 1.3, 4.0, 5.0, 6.0, RADIUS, SIN_THETA, 0.8, 0.0, 0.0, STEP_ERROR)
+    r = bounce_cushion(moving((0.7, 1.3), (4.0, 5.0, 6.0)), RADIUS, SIN_THETA, 0.8, 0.0, 0.0, STEP_ERROR)[2:]
 
     assert r == pytest.approx((0.7, -0.8 * 1.3, 4.0, 5.0, 6.0), rel=1e-7)
 
@@ -103,8 +107,9 @@ def rebound_deg(speed: float, incidence_deg: float, wz: float) -> float:
     """Rebound angle from the rail's normal, + onward along the rail; wz > 0 is running for a ball moving to -x."""
     a = math.radians(incidence_deg)
     vx, vy = -speed * math.sin(a), speed * math.cos(a)
-    r = bounce_cushion(vx, vy, -vy / RADIUS, vx / RADIUS, wz, RADIUS, SIN_THETA, 0.85, 0.14, 0.2, STEP_ERROR)
-    return math.degrees(math.atan2(-r[0], -r[1]))
+    rolling = moving((vx, vy), (-vy / RADIUS, vx / RADIUS, wz))
+    r = bounce_cushion(rolling, RADIUS, SIN_THETA, 0.85, 0.14, 0.2, STEP_ERROR)
+    return math.degrees(math.atan2(-r.vx, -r.vy))
 
 
 def test_running_english_widens_and_checking_narrows_the_rebound() -> None:
@@ -128,10 +133,11 @@ def test_english_matters_more_at_steeper_incidence_and_higher_spin_to_speed() ->
 
 def test_finishing_a_slip_at_once_equals_sliding_it_out() -> None:
     v, w = (1.0, 0.0), (0.0, -30.0)
-    _, ax, ay, bx, by, duration = motion(*v, *w, 0.0, RADIUS, 0.2, 0.01, 10.0, 9.81)
-    slid = drift(0.0, 0.0, *v, ax, ay, *w, 0.0, bx, by, 10.0, duration)
+    ball = moving(v, (*w, 0.0))
+    rates = motion(ball, RADIUS, ClothLaw(0.2, 0.01, 10.0, 9.81))
+    slid = drift(ball, rates, 10.0, rates.duration)
 
-    assert finish_slip_along(*v, *w, RADIUS, 1.0, 0.0) == pytest.approx(slid[2:6], abs=1e-12)
+    assert finish_slip_along(ball, RADIUS, 1.0, 0.0)[2:] == pytest.approx(slid[2:], abs=1e-12)
 
 
 @settings(max_examples=300, deadline=None)
@@ -163,14 +169,14 @@ def test_grazing_and_missing_balls() -> None:
     """At an offset just under two radii they meet, just over they do not."""
     d = 2 * RADIUS
     for offset, meets in ((0.9999999 * d, True), (1.0000001 * d, False)):
-        assert (meeting_time(1.0, offset, -1.0, 0.0, 0.0, 0.0, d, 5.0) < math.inf) is meets
+        assert (meeting_time(Course(1.0, offset, -1.0, 0.0, 0.0, 0.0, 5.0), d) < math.inf) is meets
 
 
 def test_touching_balls_meet_at_once_if_closing_and_never_if_parting() -> None:
     d = 2 * RADIUS
-    assert meeting_time(d, 0.0, -1.0, 0.0, 0.0, 0.0, d, 5.0) == 0.0
-    assert meeting_time(d, 0.0, 1.0, 0.2, 0.0, 0.0, d, 5.0) == math.inf
-    assert 0.0 < meeting_time(d, 0.0, 1.0, 0.0, -1.0, 0.0, d, 5.0) < 5.0
+    assert meeting_time(Course(d, 0.0, -1.0, 0.0, 0.0, 0.0, 5.0), d) == 0.0
+    assert meeting_time(Course(d, 0.0, 1.0, 0.2, 0.0, 0.0, 5.0), d) == math.inf
+    assert 0.0 < meeting_time(Course(d, 0.0, 1.0, 0.0, -1.0, 0.0, 5.0), d) < 5.0
 
 
 def test_mouths_and_facings_follow_the_specification() -> None:
@@ -197,9 +203,7 @@ def test_mouths_and_facings_follow_the_specification() -> None:
 def test_a_ball_meets_the_nose_above_its_centre() -> None:
     """A nose at 0.635 of the diameter touches 0.27 R above the centre, R cos(theta) from it seen from above."""
     edge, rho = edge_of(), RADIUS * math.cos(math.asin(0.27))
-    t, kind, row = edge_time(
-        0.6, 0.3, 0.0, -1.0, 0.0, 0.0, rho, edge.length, edge.width, edge.lines, edge.arcs, edge.drops, 9.0
-    )
+    t, kind, row = edge_time(Course(0.6, 0.3, 0.0, -1.0, 0.0, 0.0, 9.0), rho, edge)
 
     assert (kind, edge_name(kind, row)) == (1, "right rail")
     assert 0.3 - t == pytest.approx(rho, abs=1e-12)
@@ -210,9 +214,7 @@ def test_a_ball_rolled_at_the_heart_of_each_pocket_drops_untouched() -> None:
     for index, name in enumerate(POCKETS):
         mx, my, ax, ay, _ = edge.mouths[index]
         x, y = mx - 0.3 * ax, my - 0.3 * ay
-        t, kind, row = edge_time(
-            x, y, ax, ay, 0.0, 0.0, rho, edge.length, edge.width, edge.lines, edge.arcs, edge.drops, 9.0
-        )
+        t, kind, row = edge_time(Course(float(x), float(y), ax, ay, 0.0, 0.0, 9.0), rho, edge)
         shelf = 0.0047625 if name.startswith("side") else 0.041275
         assert (kind, edge_name(kind, row)) == (3, name)
         assert t == pytest.approx(0.3 + shelf, abs=1e-9)
@@ -232,6 +234,6 @@ def test_clearance_knows_bed_rail_and_jaw() -> None:
 
 def test_plain_and_compiled_kernels_give_the_same_numbers(kernels: SimpleNamespace) -> None:
     """To 1e-12: here on one law; test_engine has whole shots."""
-    args = (0.4, 1.1, -20.0, 10.0, 30.0, RADIUS, SIN_THETA, 0.85, 0.14, 0.2, STEP_ERROR)
+    args = (moving((0.4, 1.1), (-20.0, 10.0, 30.0)), RADIUS, SIN_THETA, 0.85, 0.14, 0.2, STEP_ERROR)
 
     assert kernels.bounce_cushion(*args) == pytest.approx(bounce_cushion(*args), rel=1e-12)

@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
+from conftest import RADIUS, moving
 
 from tablesim.physics.cloth import motion
+from tablesim.physics.records import ClothLaw
 from tablesim.physics.strike import miscue_offset, pivot_length
 from tablesim.study.checks import Check, all_checks, squirt, throw
 from tablesim.study.laws import strike_law
@@ -55,10 +57,10 @@ def test_miscue_limit_is_the_grip_of_the_tip() -> None:
 
 
 def test_rolling_deceleration_is_mu_r_g() -> None:
-    _, ax, ay, _, _, duration = motion(1.0, 0.0, 0.0, 1 / 0.028575, 0.0, 0.028575, 0.2, 0.01, 10.0, 9.81)
+    rates = motion(moving((1.0, 0.0), (0.0, 1 / RADIUS, 0.0)), RADIUS, ClothLaw(0.2, 0.01, 10.0, 9.81))
 
-    assert (ax, ay) == pytest.approx((-0.0981, 0.0))
-    assert duration == pytest.approx(1 / 0.0981)
+    assert (rates.ax, rates.ay) == pytest.approx((-0.0981, 0.0))
+    assert rates.duration == pytest.approx(1 / 0.0981)
 
 
 def test_inside_english_on_a_large_cut_reduces_throw() -> None:

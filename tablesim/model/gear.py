@@ -7,7 +7,8 @@ from typing import Literal
 from pydantic import Field
 
 from tablesim.physics.ball_ball import ball_friction
-from tablesim.units import INCH_M, OUNCE_KG
+from tablesim.physics.records import BallLaw, ClothLaw, RailLaw
+from tablesim.units import INCH_M, OUNCE_KG, STANDARD_GRAVITY_M_S2
 
 from .base import Model
 
@@ -29,6 +30,13 @@ class Cloth(Model):
         10.0, ge=0.5, le=50.0, description=f"sidespin lost per second. {PROPERTIES}: 5-15"
     )
 
+    @property
+    def law(self) -> ClothLaw:
+        """What the physics needs of the cloth."""
+        return ClothLaw(
+            self.sliding_friction, self.rolling_resistance, self.spin_deceleration_rad_s2, STANDARD_GRAVITY_M_S2
+        )
+
 
 class Rails(Model):
     """What the cushions do to a ball."""
@@ -44,6 +52,11 @@ class Rails(Model):
         0.14, ge=0.0, le=0.4, description="nose on ball. Mathavan, Jackson, Parkin, Proc. IMechE C 224 (2010) 1863"
     )
     nose_height: float = Field(0.635, ge=0.5, le=0.7, description=f"of the ball's diameter. {WPA}: 0.625-0.645")
+
+    @property
+    def law(self) -> RailLaw:
+        """What the physics needs of the rails."""
+        return RailLaw(self.restitution, self.friction)
 
 
 class OddBall(Model):
@@ -85,7 +98,14 @@ class BallSet(Model):
 
     def friction_at(self, slip_m_s: float) -> float:
         """Ball-to-ball friction coefficient at a rubbing speed [m/s]."""
-        return ball_friction(slip_m_s, self.friction_floor, self.friction_rise, self.friction_fall_s_m, self.condition)
+        return ball_friction(slip_m_s, self.law)
+
+    @property
+    def law(self) -> BallLaw:
+        """What the physics needs of the balls."""
+        return BallLaw(
+            self.restitution, self.friction_floor, self.friction_rise, self.friction_fall_s_m, self.condition
+        )
 
 
 class Cue(Model):

@@ -8,7 +8,8 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from tablesim.physics.pocket import POCKETS, Edge, build_edge
+from tablesim.physics.pocket import POCKETS, build_edge
+from tablesim.physics.records import Edge
 from tablesim.units import INCH_M
 
 from .base import Model

@@ -3,260 +3,239 @@
 :func:`try_heading` plays one stroke along one heading until the target ball's
 fate is known; window.py finds the headings that pot it.  The cue ball has to
 reach the target ball straight, with no ball or cushion before it.
-
-Numbers of a trial (``TRIAL_NUMBERS``): its code, where the target ball crosses
-the mouth line of its pocket [m, left + as it sees it] or would cross it on the
-line it left the cue ball on, its direction off the line to the mouth's centre
-[rad, left +], the ball or rail in the way (-1 none), and whether the cue ball
-had dropped by then.
 """
 
 from __future__ import annotations
 
 import math
-
-import numpy as np
-from numpy.typing import NDArray
+from typing import NamedTuple
 
 from .cloth import drift, motion, phase_end
 from .columns import (
-    AX,
-    AY,
     BALL_EVENT,
     DROP_EVENT,
     E_FIRST,
     E_KIND,
     E_ROW,
     E_SECOND,
+    E_TIME,
     EVENTS,
-    GRAVITY,
-    HANDLED,
-    MU_R,
-    MU_S,
     PHASE,
-    PIECES,
     RADIUS,
-    SPIN_DECELERATION,
     T0,
-    T_END,
-    VX,
-    VY,
     WATCHED,
-    WX,
-    WY,
-    WZ,
-    X,
-    Y,
 )
 from .constants import POTTED, ROLLING, SLIDING
 from .contact_time import quadratic_fall
 from .engine import advance, set_going
 from .jit import kernel
-from .pieces import ball_at
-
-Array = NDArray[np.float64]
-IntArray = NDArray[np.int64]
+from .pieces import begun, put_ball
+from .records import BallState, ClothLaw, Counts, Matrix, Motion, Run, Setup
+from .strike import along_heading
 
 # Codes of a trial.
 POTS, MISSES, SHORT, TARGET_BLOCKED, CUE_BALL_BLOCKED, NOT_REACHED = range(6)
-# Numbers of a trial.
-CODE, CROSSING, DIRECTION, OBSTACLE, SCRATCH = range(5)
-TRIAL_NUMBERS = 5
-# Entries of ``mouth``: centre x, y; unit vector into the pocket x, y; half width (pocket.py).
 
 JAW_CONTACTS = 6  # contacts of the target ball that are followed before the shot counts as missed
 NEAR_MOUTH = 4.0  # half mouths from the mouth's centre within which a ball that met the edge may still drop
+LAST_MOMENT = 0.999999  # of a phase: when a ball that stops still has a direction
 
 
-@kernel("f8(f8)")
+class Mouth(NamedTuple):
+    """A pocket's mouth line: its centre, the unit vector into the pocket, and half its width."""
+
+    x: float
+    y: float
+    into_x: float
+    into_y: float
+    half_width: float
+
+
+class Shot(NamedTuple):
+    """A stroke on a layout and where the target ball is to go.
+
+    ``launch`` is the struck cue ball in the cue's level frame (x forward, y
+    left), its place aside; ``layout`` (n, 7) the balls at rest, the cue ball
+    first; ``start`` (n, 7) room for the starting numbers; ``target`` a ball,
+    ``pocket`` a row of the edge's mouths.
+    """
+
+    launch: BallState
+    layout: Matrix
+    start: Matrix
+    target: int
+    pocket: int
+
+
+class Trial(NamedTuple):
+    """What a stroke along one heading does.
+
+    Its ``code``; ``crossing``, where the target ball crosses the mouth line [m,
+    left + as it sees it] or would cross it on the line it left the cue ball on;
+    ``direction`` off the line to the mouth's centre [rad, left +]; both nan where
+    the target ball is not met.  ``obstacle`` is the ball in the way, -1 for none;
+    ``scratch`` 1 if the cue ball had dropped by then.
+    """
+
+    code: int
+    crossing: float
+    direction: float
+    obstacle: int
+    scratch: int
+
+
+@kernel
 def turn_within(angle: float) -> float:
     """The same angle within (-pi, pi]."""
     return math.atan2(math.sin(angle), math.cos(angle))
 
 
-@kernel("f8(f8[:,:],i8,i8,i8,f8,f8[:],f8)")
-def mouth_crossing(
-    pieces: Array, first: int, last: int, ball: int, end: float, mouth: Array, spin_deceleration: float
-) -> float:
-    """Where [m, left +] a ball crosses a mouth line, from its pieces among rows first..last-1 up to time ``end``.
+@kernel
+def mouth_of(setup: Setup, pocket: int) -> Mouth:
+    """The mouth line of a pocket."""
+    m = setup.edge.mouths[pocket]
+    return Mouth(float(m[0]), float(m[1]), float(m[2]), float(m[3]), float(m[4]))
+
+
+@kernel
+def depth_in(mouth: Mouth, ball: BallState) -> float:
+    """How far [m] a ball's centre is beyond the mouth line; negative before it."""
+    return (ball.x - mouth.x) * mouth.into_x + (ball.y - mouth.y) * mouth.into_y
+
+
+@kernel
+def speed_into(mouth: Mouth, ball: BallState) -> float:
+    """Speed [m/s] of a ball into the pocket."""
+    return ball.vx * mouth.into_x + ball.vy * mouth.into_y
+
+
+@kernel
+def crossing_ahead(mouth: Mouth, ball: BallState) -> float:
+    """Where [m, left +] the straight line a ball moves on crosses the mouth line; nan if it leads away from it."""
+    toward = speed_into(mouth, ball)
+    if toward <= 0.0:
+        return math.nan
+    gap = (mouth.x - ball.x) * mouth.into_x + (mouth.y - ball.y) * mouth.into_y
+    x, y = ball.x + ball.vx / toward * gap, ball.y + ball.vy / toward * gap
+    return -(x - mouth.x) * mouth.into_y + (y - mouth.y) * mouth.into_x
+
+
+@kernel
+def crossing_within(mouth: Mouth, ball: BallState, rates: Motion, law: ClothLaw, length: float) -> tuple[bool, float]:
+    """Whether a ball crosses the mouth line within ``length`` [s] of a piece, and where.
+
+    If it does not, where the line on which it last moved would cross.
+    """
+    depth = depth_in(mouth, ball)
+    half_rate = 0.5 * (rates.ax * mouth.into_x + rates.ay * mouth.into_y)
+    wait = quadratic_fall(-depth, -speed_into(mouth, ball), -half_rate, length) if depth < 0.0 else math.inf
+    crosses = wait <= length
+    at = drift(ball, rates, law.spin_deceleration, wait if crosses else LAST_MOMENT * length)
+    return crosses, crossing_ahead(mouth, at)
+
+
+@kernel
+def crossing_by(mouth: Mouth, ball: BallState, radius: float, law: ClothLaw, length: float) -> float:
+    """Where [m, left +] a ball, left alone for ``length`` [s], crosses the mouth line; nan if it never heads there.
 
     The true crossing if it comes by then; else that of the straight line on
-    which the ball last moved; nan if it never heads there.
+    which the ball last moved.
     """
-    ix, iy = mouth[2], mouth[3]
-    crossing = math.nan
-    for row in range(first, last):
-        if pieces[row, 0] != ball or pieces[row, 1 + T0] >= end:
-            continue
-        if pieces[row, 1 + PHASE] != SLIDING and pieces[row, 1 + PHASE] != ROLLING:
-            continue
-        stop = min(end, float(pieces[row, 1 + T_END]))
-        for later in range(row + 1, last):
-            if pieces[later, 0] == ball:
-                stop = min(stop, float(pieces[later, 1 + T0]))
-                break
-        length = stop - pieces[row, 1 + T0]
-        if length <= 0.0:
-            continue
-        depth = (pieces[row, 1 + X] - mouth[0]) * ix + (pieces[row, 1 + Y] - mouth[1]) * iy
-        speed = pieces[row, 1 + VX] * ix + pieces[row, 1 + VY] * iy
-        half_rate = 0.5 * (pieces[row, 1 + AX] * ix + pieces[row, 1 + AY] * iy)
-        wait = quadratic_fall(-depth, -speed, -half_rate, length) if depth < 0.0 else math.inf
-        crosses = wait <= length
-        if not crosses:
-            wait = 0.999999 * length  # the last moment at which a ball that stops has a direction
-        x, y, vx, vy, _, _, _ = ball_at(
-            pieces[row : row + 1, 1:], 0, float(pieces[row, 1 + T0]) + wait, spin_deceleration
-        )
-        toward = vx * ix + vy * iy
-        crossing = math.nan
-        if toward > 0.0:
-            gap = (mouth[0] - x) * ix + (mouth[1] - y) * iy
-            crossing = -(x + vx / toward * gap - mouth[0]) * iy + (y + vy / toward * gap - mouth[1]) * ix
-        if crosses:
-            break
-    return crossing
-
-
-@kernel("b1(f8[:,:],i8,f8[:])")
-def leaves_mouth(state: Array, ball: int, mouth: Array) -> bool:
-    """True if a ball that has just bounced is outside the mouth line and moving away from it."""
-    depth = (state[ball, X] - mouth[0]) * mouth[2] + (state[ball, Y] - mouth[1]) * mouth[3]
-    return bool(depth < 0.0 and state[ball, VX] * mouth[2] + state[ball, VY] * mouth[3] < 0.0)
-
-
-@kernel("f8(f8[:,:],i8,f8[:],f8,f8[:])")
-def free_crossing(state: Array, ball: int, mouth: Array, radius: float, laws: Array) -> float:
-    """Where [m, left +] a ball, left alone from its state row, crosses a mouth line; nan if it never heads there.
-
-    On the line it is on when it stops, if it stops short.
-    """
-    ix, iy = mouth[2], mouth[3]
-    x, y, vx, vy = state[ball, X], state[ball, Y], state[ball, VX], state[ball, VY]
-    wx, wy, wz = state[ball, WX], state[ball, WY], state[ball, WZ]
-    spin = laws[SPIN_DECELERATION]
     crossing = math.nan
     for _ in range(2):
-        phase, ax, ay, bx, by, duration = motion(
-            vx, vy, wx, wy, wz, radius, laws[MU_S], laws[MU_R], spin, laws[GRAVITY]
-        )
-        if phase != SLIDING and phase != ROLLING:
+        rates = motion(ball, radius, law)
+        if length <= 0.0 or (rates.phase != SLIDING and rates.phase != ROLLING):
             break
-        depth = (x - mouth[0]) * ix + (y - mouth[1]) * iy
-        half_rate = -0.5 * (ax * ix + ay * iy)
-        wait = quadratic_fall(-depth, -(vx * ix + vy * iy), half_rate, duration) if depth < 0.0 else math.inf
-        crosses = wait <= duration
-        if not crosses:
-            wait = 0.999999 * duration
-        sx, sy, sv, su, _, _, _ = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin, wait)
-        toward = sv * ix + su * iy
-        crossing = math.nan
-        if toward > 0.0:
-            gap = (mouth[0] - sx) * ix + (mouth[1] - sy) * iy
-            crossing = -(sx + sv / toward * gap - mouth[0]) * iy + (sy + su / toward * gap - mouth[1]) * ix
+        crosses, crossing = crossing_within(mouth, ball, rates, law, min(length, rates.duration))
         if crosses:
             break
-        x, y, vx, vy, wx, wy, wz = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin, duration)
-        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius)
+        length -= rates.duration
+        ball = phase_end(rates.phase, drift(ball, rates, law.spin_deceleration, rates.duration), radius)
     return crossing
 
 
-@kernel(
-    "void(f8,i8,f8[:],f8[:,:],i8,i8,f8[:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],"
-    "f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:])"
-)
-def try_heading(
-    heading: float,
-    full: int,
-    launch: Array,
-    layout: Array,
-    target: int,
-    pocket: int,
-    mouth: Array,
-    balls: Array,
-    laws: Array,
-    lines: Array,
-    arcs: Array,
-    drops: Array,
-    start: Array,
-    state: Array,
-    clock: Array,
-    pair_times: Array,
-    edge_times: Array,
-    pieces: Array,
-    events: Array,
-    counts: IntArray,
-    trial: Array,
-) -> None:
-    """Play the stroke along ``heading`` [rad] and fill ``trial``.
+@kernel
+def leaves_mouth(mouth: Mouth, ball: BallState) -> bool:
+    """True if a ball that has just bounced is outside the mouth line and moving away from it."""
+    return depth_in(mouth, ball) < 0.0 and speed_into(mouth, ball) < 0.0
 
-    ``full`` 0 stops at the balls' contact, with the crossing that the free
-    target ball would have: enough to find a root; 1 follows the target ball to
-    its fate.
-    ``launch`` holds the cue ball's v_x, v_y, w_x, w_y, w_z in the cue's level
-    frame, ``layout`` (n, 7) the balls at rest, the cue ball first.  The rest is
-    the engine's world and work space.
-    """
-    ch, sh = math.cos(heading), math.sin(heading)
-    for i in range(layout.shape[0]):
+
+@kernel
+def strike_along(run: Run, shot: Shot, heading: float, setup: Setup) -> None:
+    """Set the layout going with the cue ball struck along ``heading`` [rad]."""
+    for i in range(shot.layout.shape[0]):
         for k in range(7):
-            start[i, k] = layout[i, k]
-    start[0, 2], start[0, 3] = ch * launch[0] - sh * launch[1], sh * launch[0] + ch * launch[1]
-    start[0, 4], start[0, 5] = ch * launch[2] - sh * launch[3], sh * launch[2] + ch * launch[3]
-    start[0, 6] = launch[4]
-    counts[PIECES] = counts[EVENTS] = counts[HANDLED] = 0
-    clock[0] = 0.0
-    trial[CODE], trial[CROSSING], trial[DIRECTION], trial[OBSTACLE], trial[SCRATCH] = (
-        NOT_REACHED,
-        math.nan,
-        math.nan,
-        -1.0,
-        0.0,
-    )
-    set_going(start, state, balls, laws, lines, arcs, drops, pair_times, edge_times, pieces, counts)
-    status = advance(
-        state, clock, math.inf, 0, balls, laws, lines, arcs, drops, pair_times, edge_times, pieces, events, counts
-    )
+            shot.start[i, k] = shot.layout[i, k]
+    x, y = float(shot.layout[0, 0]), float(shot.layout[0, 1])
+    put_ball(shot.start, 0, 0, along_heading(shot.launch, heading, x, y))
+    set_going(run, shot.start, setup)
+
+
+@kernel
+def last_partner(events: Matrix, counts: Counts, ball: int) -> int:
+    """The ball that ``ball`` has just met, -1 if its last event was no ball.
+
+    Of several met at one instant the first listed; the others may be pairs
+    without it.
+    """
     row = counts[EVENTS] - 1
-    if status != WATCHED or events[row, E_KIND] != BALL_EVENT:
-        return
-    other = int(events[row, E_SECOND] if events[row, E_FIRST] == 0 else events[row, E_FIRST])
-    if other != target:
-        trial[CODE], trial[OBSTACLE] = CUE_BALL_BLOCKED, other
-        return
-    trial[DIRECTION] = turn_within(
-        math.atan2(float(state[target, VY]), float(state[target, VX]))
-        - math.atan2(mouth[1] - layout[target, 1], mouth[0] - layout[target, 0])
-    )
-    trial[CODE] = MISSES
-    if not full:
-        trial[CROSSING] = free_crossing(state, target, mouth, float(balls[target, RADIUS]), laws)
-        return
-    first = int(counts[PIECES]) - 2  # both balls have just begun a piece
+    t, partner = events[row, E_TIME], -1
+    while row >= 0 and events[row, E_TIME] == t and events[row, E_KIND] == BALL_EVENT:
+        first, second = int(events[row, E_FIRST]), int(events[row, E_SECOND])
+        if first == ball or second == ball:
+            partner = second if first == ball else first
+        row -= 1
+    return partner
+
+
+@kernel
+def fate_of_target(run: Run, shot: Shot, mouth: Mouth, setup: Setup, direction: float) -> Trial:
+    """Follow the target ball, just met, to its fate: potted, or away from the pocket."""
+    code, crossing, obstacle = MISSES, math.nan, -1
+    target, state = shot.target, run.state
+    met, met_at = begun(state, target), float(state[target, T0])
     for contact in range(JAW_CONTACTS):
-        status = advance(
-            state, clock, math.inf, target, balls, laws, lines, arcs, drops,
-            pair_times, edge_times, pieces, events, counts,
-        )  # fmt: skip
-        row = counts[EVENTS] - 1
+        status = advance(run, math.inf, target, setup)
         if contact == 0:
-            trial[CROSSING] = mouth_crossing(
-                pieces, first, int(counts[PIECES]), target, float(clock[0]), mouth, float(laws[SPIN_DECELERATION])
-            )
+            length = float(run.clock[0]) - met_at
+            crossing = crossing_by(mouth, met, float(setup.balls[target, RADIUS]), setup.laws.cloth, length)
         if status != WATCHED:
-            trial[CODE] = SHORT if contact == 0 else MISSES
+            code = SHORT if contact == 0 else MISSES
             break
-        if events[row, E_KIND] == DROP_EVENT:
-            if events[row, E_ROW] == pocket:
-                trial[CODE] = POTS
+        event = run.events[run.counts[EVENTS] - 1]
+        if event[E_KIND] == DROP_EVENT:
+            code = POTS if event[E_ROW] == shot.pocket else MISSES
             break
-        if events[row, E_KIND] == BALL_EVENT:
-            other = int(events[row, E_SECOND] if events[row, E_FIRST] == target else events[row, E_FIRST])
-            if contact == 0 and other != 0:
-                trial[CODE], trial[OBSTACLE] = TARGET_BLOCKED, other
-                break
-        elif math.hypot(state[target, X] - mouth[0], state[target, Y] - mouth[1]) > NEAR_MOUTH * mouth[4]:
+        other = last_partner(run.events, run.counts, target)
+        if other > 0 and contact == 0:
+            code, obstacle = TARGET_BLOCKED, other
             break
-        elif leaves_mouth(state, target, mouth):
+        ball = begun(state, target)
+        far = math.hypot(ball.x - mouth.x, ball.y - mouth.y) > NEAR_MOUTH * mouth.half_width
+        if other < 0 and (far or leaves_mouth(mouth, ball)):
             break
-    trial[SCRATCH] = 1.0 if state[0, PHASE] == POTTED else 0.0
+    return Trial(code, crossing, direction, obstacle, 1 if state[0, PHASE] == POTTED else 0)
+
+
+@kernel
+def try_heading(run: Run, shot: Shot, heading: float, full: bool, setup: Setup) -> Trial:
+    """Play the stroke along ``heading`` [rad].
+
+    Unless ``full`` it stops at the balls' contact, with the crossing that the
+    free target ball would have: enough to find a root.
+    """
+    strike_along(run, shot, heading, setup)
+    status = advance(run, math.inf, 0, setup)
+    other = last_partner(run.events, run.counts, 0) if status == WATCHED else -1
+    if other < 0:
+        return Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
+    if other != shot.target:
+        return Trial(CUE_BALL_BLOCKED, math.nan, math.nan, other, 0)
+    mouth = mouth_of(setup, shot.pocket)
+    ball = begun(run.state, other)
+    x, y = float(shot.layout[other, 0]), float(shot.layout[other, 1])
+    direction = turn_within(math.atan2(ball.vy, ball.vx) - math.atan2(mouth.y - y, mouth.x - x))
+    if full:
+        return fate_of_target(run, shot, mouth, setup, direction)
+    crossing = crossing_by(mouth, ball, float(setup.balls[other, RADIUS]), setup.laws.cloth, math.inf)
+    return Trial(MISSES, crossing, direction, -1, 0)

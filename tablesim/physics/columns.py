@@ -7,15 +7,8 @@ T0, X, Y, VX, VY, AX, AY, WX, WY, WZ, BX, BY, PHASE, T_END = range(14)
 STATE_COLUMNS = 14
 # Columns of the track's pieces: the ball, then its state row.
 PIECE_COLUMNS = 1 + STATE_COLUMNS
-# Columns of ``balls``.
+# Columns of a setup's ``balls``.
 MASS, RADIUS, NOSE_DISTANCE, SIN_THETA = range(4)
-# Entries of ``laws``.
-(
-    MU_S, MU_R, SPIN_DECELERATION, GRAVITY,
-    BALL_RESTITUTION, FRICTION_A, FRICTION_B, FRICTION_C, CONDITION,
-    RAIL_RESTITUTION, RAIL_FRICTION, LENGTH, WIDTH,
-) = range(13)  # fmt: skip
-LAW_COUNT = 13
 
 # Kinds of event.
 PHASE_EVENT, EDGE_EVENT, BALL_EVENT, DROP_EVENT = 0, 1, 2, 3

@@ -15,18 +15,31 @@ comes when it reaches PART_M_S.
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from .constants import PART_M_S
 from .jit import kernel
 
 
-@kernel("f8(f8,f8,f8,f8,f8,f8)")
+class Course(NamedTuple):
+    """A point's motion for ``horizon`` seconds: place [m], velocity [m/s], constant acceleration [m/s^2]."""
+
+    x: float
+    y: float
+    vx: float
+    vy: float
+    ax: float
+    ay: float
+    horizon: float
+
+
+@kernel
 def quartic(c0: float, c1: float, c2: float, c3: float, c4: float, t: float) -> float:
     """c0 + c1 t + c2 t^2 + c3 t^3 + c4 t^4."""
     return c0 + t * (c1 + t * (c2 + t * (c3 + t * c4)))
 
 
-@kernel("f8(f8,f8,f8,f8,f8,f8,f8)")
+@kernel
 def bracketed_root(c0: float, c1: float, c2: float, c3: float, c4: float, low: float, high: float) -> float:
     """The root of a quartic in [low, high], where it is monotone and its ends have opposite signs."""
     rising = quartic(c0, c1, c2, c3, c4, high) > 0.0
@@ -52,7 +65,7 @@ def bracketed_root(c0: float, c1: float, c2: float, c3: float, c4: float, low: f
     return t
 
 
-@kernel("UniTuple(f8,2)(f8,f8,f8)")
+@kernel
 def quadratic_roots(c0: float, c1: float, c2: float) -> tuple[float, float]:
     """Real roots of c0 + c1 t + c2 t^2 in ascending order; inf for each one missing."""
     if c2 == 0.0:
@@ -68,7 +81,7 @@ def quadratic_roots(c0: float, c1: float, c2: float) -> tuple[float, float]:
     return (first, second) if first < second else (second, first)
 
 
-@kernel("f8(f8,f8,f8,f8)")
+@kernel
 def quadratic_fall(c0: float, c1: float, c2: float, horizon: float) -> float:
     """First t in [0, horizon] at which c0 + c1 t + c2 t^2 falls through zero; inf if none.
 
@@ -91,7 +104,7 @@ def quadratic_fall(c0: float, c1: float, c2: float, horizon: float) -> float:
     return t if 0.0 <= t <= horizon else math.inf
 
 
-@kernel("f8(f8,f8,f8,f8,f8,f8)")
+@kernel
 def quartic_fall(c0: float, c1: float, c2: float, c3: float, c4: float, horizon: float) -> float:
     """First t in [0, horizon] at which a quartic falls through zero; inf if none.
 
@@ -130,52 +143,61 @@ def quartic_fall(c0: float, c1: float, c2: float, c3: float, c4: float, horizon:
     return math.inf
 
 
-@kernel("f8(f8,f8,f8,f8,f8,f8,f8,f8)")
-def meeting_time(
-    dx: float, dy: float, dvx: float, dvy: float, dax: float, day: float, distance: float, horizon: float
-) -> float:
-    """First time [s] in [0, horizon] at which two centres come within ``distance``; inf if they do not.
+@kernel
+def place_after(point: Course, t: float) -> tuple[float, float]:
+    """Where a point is after ``t`` seconds of its course."""
+    return point.x + (point.vx + 0.5 * point.ax * t) * t, point.y + (point.vy + 0.5 * point.ay * t) * t
 
-    Relative position [m], velocity [m/s] and acceleration [m/s^2], constant over
-    the horizon, which is finite unless the relative motion is zero.
+
+@kernel
+def shortened(point: Course, horizon: float) -> Course:
+    """The same course, followed for ``horizon`` seconds only."""
+    return Course(point.x, point.y, point.vx, point.vy, point.ax, point.ay, horizon)
+
+
+@kernel
+def farthest(point: Course) -> float:
+    """A distance [m] that the course cannot exceed."""
+    speed, rate = abs(point.vx) + abs(point.vy), abs(point.ax) + abs(point.ay)
+    return (speed + rate * point.horizon) * point.horizon
+
+
+@kernel
+def meeting_time(apart: Course, distance: float) -> float:
+    """First time [s] at which two centres come within ``distance`` [m]; inf if they do not.
+
+    ``apart`` is the course of one as seen from the other; its horizon is finite
+    unless the relative motion is zero.
     """
-    c0 = dx * dx + dy * dy - distance * distance
-    c1 = 2.0 * (dx * dvx + dy * dvy)
-    dv2, dva, da2 = dvx * dvx + dvy * dvy, dvx * dax + dvy * day, dax * dax + day * day
-    if dv2 == 0.0 and da2 == 0.0:
+    c0 = apart.x * apart.x + apart.y * apart.y - distance * distance
+    c1 = 2.0 * (apart.x * apart.vx + apart.y * apart.vy)
+    v2, a2 = apart.vx * apart.vx + apart.vy * apart.vy, apart.ax * apart.ax + apart.ay * apart.ay
+    va = apart.vx * apart.ax + apart.vy * apart.ay
+    if v2 == 0.0 and a2 == 0.0:
         return math.inf
-    dda = dx * dax + dy * day
+    xa = apart.x * apart.ax + apart.y * apart.ay
     if c0 > 0.0:
         # Too far to be reached in time, or leaving without coming back.
-        if c1 >= 0.0 and dda >= 0.0 and dva >= 0.0:
+        if c1 >= 0.0 and xa >= 0.0 and va >= 0.0:
             return math.inf
-        reach = (math.sqrt(dv2) + 0.5 * math.sqrt(da2) * horizon) * horizon + distance
-        if dx * dx + dy * dy > reach * reach:
+        reach = (math.sqrt(v2) + 0.5 * math.sqrt(a2) * apart.horizon) * apart.horizon + distance
+        if apart.x * apart.x + apart.y * apart.y > reach * reach:
             return math.inf
-    c2 = dv2 + dda
+    c2 = v2 + xa
     slow = 2.0 * distance * PART_M_S  # the slope of the squared gap at that closing speed
     if c0 <= 0.0 and -slow < c1 <= 0.0:
         if c2 < 0.0:
             wait = 0.5 * (-slow - c1) / c2
-            return wait if wait <= horizon else math.inf
+            return wait if wait <= apart.horizon else math.inf
         c0, c1 = 0.0, 0.0
-    return quartic_fall(c0, c1, c2, dva, 0.25 * da2, horizon)
+    return quartic_fall(c0, c1, c2, va, 0.25 * a2, apart.horizon)
 
 
-@kernel("f8(f8,f8,f8,f8,f8,f8,f8,f8)")
-def line_time(
-    gap: float,
-    nx: float,
-    ny: float,
-    vx: float,
-    vy: float,
-    ax: float,
-    ay: float,
-    horizon: float,
-) -> float:
+@kernel
+def line_time(gap: float, nx: float, ny: float, ball: Course) -> float:
     """First time [s] at which a ball now ``gap`` [m] off a line with unit normal n (towards the ball) reaches it."""
-    speed, half_rate = vx * nx + vy * ny, 0.5 * (ax * nx + ay * ny)
+    speed, half_rate = ball.vx * nx + ball.vy * ny, 0.5 * (ball.ax * nx + ball.ay * ny)
     if gap <= 0.0 and -PART_M_S < speed <= 0.0:
         wait = 0.5 * (-PART_M_S - speed) / half_rate if half_rate < 0.0 else math.inf
-        return wait if wait <= horizon else math.inf
-    return quadratic_fall(gap, speed, half_rate, horizon)
+        return wait if wait <= ball.horizon else math.inf
+    return quadratic_fall(gap, speed, half_rate, ball.horizon)

@@ -31,9 +31,6 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
-from numpy.typing import NDArray
-
 from .cloth import cloth_slip, finish_slip_along, phase_end
 from .columns import (
     AT_REST,
@@ -46,184 +43,177 @@ from .columns import (
     EDGE_EVENT,
     EVENTS,
     HANDLED,
-    MU_S,
     PHASE,
     PHASE_EVENT,
     PIECES,
     RADIUS,
-    RAIL_FRICTION,
-    RAIL_RESTITUTION,
     REACHED,
     SIN_THETA,
-    SPIN_DECELERATION,
     T0,
     T_END,
     VX,
     VY,
     WATCHED,
     WX,
+    WY,
     WZ,
 )
-from .constants import PART_M_S, POTTED, REST, SETTLE_M_S, SPINNING
+from .constants import PART_M_S, REST, SETTLE_M_S
 from .cushion import STEP_ERROR, bounce_cushion
 from .jit import kernel
-from .pieces import MAX_TIME_S, ball_at, begin_piece, log_ball, look_ahead, open_event, write_piece
+from .pieces import (
+    MAX_TIME_S,
+    STOPPED,
+    ball_at,
+    begin_piece,
+    begun,
+    look_ahead,
+    open_event,
+    put_ball,
+    row_ball,
+    write_piece,
+)
 from .pocket import DROP, NOTHING, edge_normal
+from .records import BallState, Laws, Matrix, Run, Setup
 from .together import gather_pairs, strike_pair, strike_together
-
-Array = NDArray[np.float64]
-IntArray = NDArray[np.int64]
 
 MAX_EVENTS = 50_000
 
 
-@kernel("void(f8[:,:],i8,f8,f8[:,:],f8[:],f8[:,:],i8[:],f8[:,:])")
-def end_phase(
-    state: Array, i: int, t: float, balls: Array, laws: Array, pieces: Array, counts: IntArray, events: Array
-) -> None:
+@kernel
+def end_phase(run: Run, i: int, t: float, setup: Setup) -> None:
     """Ball i's phase is over: drop the rounding left of its slip or speed, and begin the next phase."""
-    x, y, vx, vy, wx, wy, wz = ball_at(state, i, t, float(laws[SPIN_DECELERATION]))
-    phase = int(state[i, PHASE])
-    row = counts[EVENTS]
-    open_event(events, counts, t, PHASE_EVENT, i, -1, NOTHING, phase, 0.0, 0.0)
-    log_ball(events, row, E_BEFORE, (x, y, vx, vy, wx, wy, wz))
-    vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, float(balls[i, RADIUS]))
-    if phase == SPINNING:
-        wz = 0.0
-    begin_piece(state, i, t, x, y, vx, vy, wx, wy, wz, balls, laws, pieces, counts)
-    log_ball(events, row, E_AFTER, (x, y, vx, vy, wx, wy, float(state[i, WZ])))
+    ball = ball_at(run.state, i, t, setup.laws.cloth.spin_deceleration)
+    phase = int(run.state[i, PHASE])
+    row = open_event(run, t, PHASE_EVENT, i, -1, (NOTHING, phase), (0.0, 0.0))
+    put_ball(run.events, row, E_BEFORE, ball)
+    begin_piece(run, i, t, phase_end(phase, ball, float(setup.balls[i, RADIUS])), setup)
+    put_ball(run.events, row, E_AFTER, begun(run.state, i))
 
 
-@kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8[:])")
-def meet_cushion(
-    vx: float,
-    vy: float,
-    wx: float,
-    wy: float,
-    wz: float,
-    nx: float,
-    ny: float,
-    radius: float,
-    sin_theta: float,
-    laws: Array,
-) -> tuple[float, float, float, float, float]:
-    """(v_x, v_y, w_x, w_y, w_z) after meeting a cushion of unit normal n (towards the bed): bounced or settled."""
-    if -(vx * nx + vy * ny) < SETTLE_M_S:
-        ux, uy = cloth_slip(vx, vy, wx, wy, radius)
-        if ux * nx + uy * ny > 0.0:  # the cloth drives the ball into the cushion
-            vx, vy, wx, wy = finish_slip_along(vx, vy, wx, wy, radius, nx, ny)
-        closing = -(vx * nx + vy * ny)
-        if closing < SETTLE_M_S:
-            vx, vy = vx + (closing + PART_M_S) * nx, vy + (closing + PART_M_S) * ny
-            if vx * vx + vy * vy < SETTLE_M_S * SETTLE_M_S:
-                return 0.0, 0.0, 0.0, 0.0, wz
-            return vx, vy, wx, wy, wz
-    # Along the rail X = (-n_y, n_x) turned so that X, Y = -n into it, Z up is right-handed.
+@kernel
+def settled_on_rail(ball: BallState, nx: float, ny: float, radius: float) -> tuple[bool, BallState]:
+    """Whether a ball creeping into a cushion of normal n stays there, and the ball as it then is.
+
+    The slip with which the cloth drives it into the cushion is taken up first.
+    """
+    ux, uy = cloth_slip(ball, radius)
+    if ux * nx + uy * ny > 0.0:
+        ball = finish_slip_along(ball, radius, nx, ny)
+    closing = -(ball.vx * nx + ball.vy * ny)
+    if closing >= SETTLE_M_S:
+        return False, ball
+    vx, vy = ball.vx + (closing + PART_M_S) * nx, ball.vy + (closing + PART_M_S) * ny
+    if vx * vx + vy * vy < SETTLE_M_S * SETTLE_M_S:
+        return True, BallState(ball.x, ball.y, 0.0, 0.0, 0.0, 0.0, ball.wz)
+    return True, BallState(ball.x, ball.y, vx, vy, ball.wx, ball.wy, ball.wz)
+
+
+@kernel
+def in_rail_axes(ball: BallState, nx: float, ny: float) -> BallState:
+    """The ball seen along the rail: X = (-n_y, n_x), Y = -n into it, Z up, right-handed."""
     along_x, along_y = -ny, nx
-    v_along, v_into, w_along, w_into, w_up = bounce_cushion(
-        vx * along_x + vy * along_y, -(vx * nx + vy * ny), wx * along_x + wy * along_y, -(wx * nx + wy * ny), wz,
-        radius, sin_theta, float(laws[RAIL_RESTITUTION]), float(laws[RAIL_FRICTION]), float(laws[MU_S]), STEP_ERROR,
-    )  # fmt: skip
-    return (
-        v_along * along_x - v_into * nx,
-        v_along * along_y - v_into * ny,
-        w_along * along_x - w_into * nx,
-        w_along * along_y - w_into * ny,
-        w_up,
+    return BallState(
+        ball.x,
+        ball.y,
+        ball.vx * along_x + ball.vy * along_y,
+        -(ball.vx * nx + ball.vy * ny),
+        ball.wx * along_x + ball.wy * along_y,
+        -(ball.wx * nx + ball.wy * ny),
+        ball.wz,
     )
 
 
-@kernel("void(f8[:,:],i8,f8,i8,i8,f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],i8[:],f8[:,:])")
-def strike_edge(
-    state: Array,
-    i: int,
-    t: float,
-    kind: int,
-    edge_row: int,
-    balls: Array,
-    laws: Array,
-    lines: Array,
-    arcs: Array,
-    pieces: Array,
-    counts: IntArray,
-    events: Array,
-) -> None:
-    """Ball i meets the edge at time t: it bounces, or drops and is out of play."""
-    x, y, vx, vy, wx, wy, wz = ball_at(state, i, t, float(laws[SPIN_DECELERATION]))
-    row = counts[EVENTS]
+@kernel
+def from_rail_axes(ball: BallState, nx: float, ny: float) -> BallState:
+    """The inverse of :func:`in_rail_axes`."""
+    along_x, along_y = -ny, nx
+    return BallState(
+        ball.x,
+        ball.y,
+        ball.vx * along_x - ball.vy * nx,
+        ball.vx * along_y - ball.vy * ny,
+        ball.wx * along_x - ball.wy * nx,
+        ball.wx * along_y - ball.wy * ny,
+        ball.wz,
+    )
+
+
+@kernel
+def meet_cushion(ball: BallState, nx: float, ny: float, radius: float, sin_theta: float, laws: Laws) -> BallState:
+    """The ball after meeting a cushion of unit normal n (towards the bed): bounced or settled."""
+    if -(ball.vx * nx + ball.vy * ny) < SETTLE_M_S:
+        stays, ball = settled_on_rail(ball, nx, ny, radius)
+        if stays:
+            return ball
+    into = in_rail_axes(ball, nx, ny)
+    rails, mu_s = laws.rails, laws.cloth.mu_s
+    out = bounce_cushion(into, radius, sin_theta, rails.restitution, rails.friction, mu_s, STEP_ERROR)
+    return from_rail_axes(out, nx, ny)
+
+
+@kernel
+def strike_edge(run: Run, i: int, t: float, setup: Setup) -> None:
+    """Ball i meets what its look ahead found of the edge, at time t: it bounces, or drops and is out of play."""
+    ball = ball_at(run.state, i, t, setup.laws.cloth.spin_deceleration)
+    kind, edge_row = int(run.edge_times[i, 1]), int(run.edge_times[i, 2])
     if kind == DROP:
-        open_event(events, counts, t, DROP_EVENT, i, -1, kind, edge_row, 0.0, 0.0)
-        log_ball(events, row, E_BEFORE, (x, y, vx, vy, wx, wy, wz))
-        log_ball(events, row, E_AFTER, (x, y, 0.0, 0.0, 0.0, 0.0, 0.0))
-        write_piece(state, i, t, x, y, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, POTTED, math.inf, pieces, counts)
-        return
-    nx, ny = edge_normal(x, y, kind, edge_row, lines, arcs)
-    open_event(events, counts, t, EDGE_EVENT, i, -1, kind, edge_row, nx, ny)
-    log_ball(events, row, E_BEFORE, (x, y, vx, vy, wx, wy, wz))
-    vx, vy, wx, wy, wz = meet_cushion(
-        vx, vy, wx, wy, wz, nx, ny, float(balls[i, RADIUS]), float(balls[i, SIN_THETA]), laws
-    )
-    log_ball(events, row, E_AFTER, (x, y, vx, vy, wx, wy, wz))
-    begin_piece(state, i, t, x, y, vx, vy, wx, wy, wz, balls, laws, pieces, counts)
+        row = open_event(run, t, DROP_EVENT, i, -1, (kind, edge_row), (0.0, 0.0))
+        after = BallState(ball.x, ball.y, 0.0, 0.0, 0.0, 0.0, 0.0)
+        write_piece(run, i, t, after, STOPPED)
+    else:
+        nx, ny = edge_normal(ball.x, ball.y, kind, edge_row, setup.edge)
+        row = open_event(run, t, EDGE_EVENT, i, -1, (kind, edge_row), (nx, ny))
+        radius, sin_theta = float(setup.balls[i, RADIUS]), float(setup.balls[i, SIN_THETA])
+        after = meet_cushion(ball, nx, ny, radius, sin_theta, setup.laws)
+        begin_piece(run, i, t, after, setup)
+    put_ball(run.events, row, E_BEFORE, ball)
+    put_ball(run.events, row, E_AFTER, after)
 
 
-@kernel("i8(f8[:,:],i8,i8,f8,f8[:,:],f8[:],f8[:,:],i8[:],f8[:,:],f8[:,:],i8[:,:])")
-def strike_balls(
-    state: Array,
-    first: int,
-    second: int,
-    t: float,
-    balls: Array,
-    laws: Array,
-    pieces: Array,
-    counts: IntArray,
-    events: Array,
-    now: Array,
-    pairs: IntArray,
-) -> int:
+@kernel
+def is_changed(state: Matrix, i: int, t: float, ball: BallState) -> bool:
+    """True unless ball i's piece begins at time t with this ball."""
+    moves = state[i, VX] != ball.vx or state[i, VY] != ball.vy
+    turns = state[i, WX] != ball.wx or state[i, WY] != ball.wy or state[i, WZ] != ball.wz
+    return bool(state[i, T0] != t or moves or turns)
+
+
+@kernel
+def strike_balls(run: Run, first: int, second: int, t: float, setup: Setup) -> int:
     """Balls first and second meet at time t, and with them every pair struck at that instant.
 
-    Returns the number of pairs, listed in ``pairs``; writes an event for each.
+    Returns the number of pairs, listed in the run's ``pairs``; writes an event for each.
     """
-    spin = float(laws[SPIN_DECELERATION])
-    for i in range(state.shape[0]):
-        here = ball_at(state, i, t, spin)
-        for k in range(7):
-            now[i, k] = here[k]
-    n_pairs = gather_pairs(now, first, second, pairs, balls, state)
-    begun = counts[EVENTS]
+    now, pairs, events, state = run.now, run.pairs, run.events, run.state
+    for i in range(now.shape[0]):
+        put_ball(now, i, 0, ball_at(state, i, t, setup.laws.cloth.spin_deceleration))
+    n_pairs = gather_pairs(run, first, second, setup.balls)
+    row = run.counts[EVENTS]
     for p in range(n_pairs):
         i, j = pairs[p, 0], pairs[p, 1]
-        dx, dy = now[j, 0] - now[i, 0], now[j, 1] - now[i, 1]
+        dx, dy = float(now[j, 0] - now[i, 0]), float(now[j, 1] - now[i, 1])
         size = math.sqrt(dx * dx + dy * dy)
-        open_event(events, counts, t, BALL_EVENT, i, j, NOTHING, -1, float(dx / size), float(dy / size))
-        for k in range(7):
-            events[begun + p, E_BEFORE + k], events[begun + p, E_BEFORE + 7 + k] = now[i, k], now[j, k]
+        open_event(run, t, BALL_EVENT, i, j, (NOTHING, -1), (dx / size, dy / size))
+        put_ball(events, row + p, E_BEFORE, row_ball(now, i, 0))
+        put_ball(events, row + p, E_BEFORE + 7, row_ball(now, j, 0))
     if n_pairs == 1:
-        strike_pair(now, first, second, balls, laws)
+        strike_pair(now, first, second, setup.balls, setup.laws.balls)
     else:
-        strike_together(now, pairs, n_pairs, balls, laws)
+        strike_together(now, pairs, n_pairs, setup.balls, setup.laws.balls)
     for p in range(n_pairs):
-        i, j = pairs[p, 0], pairs[p, 1]
-        for k in range(7):
-            events[begun + p, E_AFTER + k], events[begun + p, E_AFTER + 7 + k] = now[i, k], now[j, k]
         for side in range(2):
-            ball = pairs[p, side]
-            same = state[ball, T0] == t and state[ball, VX] == now[ball, 2] and state[ball, VY] == now[ball, 3]
-            for k in range(4, 7):
-                same = same and state[ball, WX + k - 4] == now[ball, k]
-            if not same:
-                begin_piece(
-                    state, ball, t, float(now[ball, 0]), float(now[ball, 1]), float(now[ball, 2]),
-                    float(now[ball, 3]), float(now[ball, 4]), float(now[ball, 5]), float(now[ball, 6]),
-                    balls, laws, pieces, counts,
-                )  # fmt: skip
+            ball = row_ball(now, pairs[p, side], 0)
+            put_ball(events, row + p, E_AFTER + 7 * side, ball)
+            if is_changed(state, pairs[p, side], t, ball):
+                begin_piece(run, pairs[p, side], t, ball, setup)
     return n_pairs
 
 
-@kernel("Tuple((f8,i8,i8,i8))(f8[:,:],f8[:,:],f8[:,:])")
-def next_event(state: Array, pair_times: Array, edge_times: Array) -> tuple[float, int, int, int]:
+@kernel
+def next_event(run: Run) -> tuple[float, int, int, int]:
     """The earliest event known: (time, kind, first ball, second ball or -1)."""
+    state, pair_times, edge_times = run.state, run.pair_times, run.edge_times
     best, kind, first, second = math.inf, PHASE_EVENT, -1, -1
     n = state.shape[0]
     for i in range(n):
@@ -237,33 +227,43 @@ def next_event(state: Array, pair_times: Array, edge_times: Array) -> tuple[floa
     return best, kind, first, second
 
 
-@kernel("i8(f8[:,:],f8[:],f8,i8,f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:])")
-def advance(
-    state: Array,
-    clock: Array,
-    t_stop: float,
-    watch: int,
-    balls: Array,
-    laws: Array,
-    lines: Array,
-    arcs: Array,
-    drops: Array,
-    pair_times: Array,
-    edge_times: Array,
-    pieces: Array,
-    events: Array,
-    counts: IntArray,
-) -> int:
-    """Take every event up to ``t_stop`` [s]; ``clock[0]`` is the time reached.
+@kernel
+def has_room(run: Run) -> bool:
+    """True if the track can take whatever the next event brings."""
+    n = run.state.shape[0]
+    return bool(run.counts[PIECES] + 2 * n <= run.pieces.shape[0] and run.counts[EVENTS] + 3 * n <= run.events.shape[0])
+
+
+@kernel
+def take_event(run: Run, t: float, kind: int, first: int, second: int, watch: int, setup: Setup) -> bool:
+    """Let an event happen and look ahead from it; True if it is a contact of ball ``watch``."""
+    if kind == BALL_EVENT:
+        seen = False
+        for p in range(strike_balls(run, first, second, t, setup)):
+            for side in range(2):
+                ball = run.pairs[p, side]
+                seen = seen or ball == watch
+                look_ahead(run, ball, t, setup)
+        return seen
+    if kind == EDGE_EVENT:
+        strike_edge(run, first, t, setup)
+    else:
+        end_phase(run, first, t, setup)
+    look_ahead(run, first, t, setup)
+    return kind == EDGE_EVENT and first == watch
+
+
+@kernel
+def advance(run: Run, t_stop: float, watch: int, setup: Setup) -> int:
+    """Take every event up to ``t_stop`` [s]; the run's clock is the time reached.
 
     ``watch`` names a ball: stop right after its next contact, before t_stop; -1
     watches none.  Returns REACHED, AT_REST, WATCHED, CUT_OFF, or BUFFER_FULL
     when the track has no room for another event: give it more and call again.
     """
-    n = state.shape[0]
-    now, pairs = np.zeros((n, 7)), np.zeros((3 * n, 2), dtype=np.int64)
+    clock, counts = run.clock, run.counts
     while True:
-        t, kind, first, second = next_event(state, pair_times, edge_times)
+        t, kind, first, second = next_event(run)
         if t == math.inf:
             clock[0] = max(float(clock[0]), t_stop) if t_stop < math.inf else float(clock[0])
             return AT_REST
@@ -272,55 +272,25 @@ def advance(
             return REACHED
         if counts[HANDLED] >= MAX_EVENTS or t > MAX_TIME_S:
             return CUT_OFF
-        if counts[PIECES] + 2 * n > pieces.shape[0] or counts[EVENTS] + 3 * n > events.shape[0]:
+        if not has_room(run):
             return BUFFER_FULL
         counts[HANDLED] += 1
         clock[0] = t
-        seen = False
-        if kind == BALL_EVENT:
-            n_pairs = strike_balls(state, first, second, t, balls, laws, pieces, counts, events, now, pairs)
-            for p in range(n_pairs):
-                seen = seen or pairs[p, 0] == watch or pairs[p, 1] == watch
-                for side in range(2):
-                    look_ahead(state, pairs[p, side], t, balls, laws, lines, arcs, drops, pair_times, edge_times)
-        else:
-            if kind == EDGE_EVENT:
-                seen = first == watch
-                strike_edge(
-                    state, first, t, int(edge_times[first, 1]), int(edge_times[first, 2]),
-                    balls, laws, lines, arcs, pieces, counts, events,
-                )  # fmt: skip
-            else:
-                end_phase(state, first, t, balls, laws, pieces, counts, events)
-            look_ahead(state, first, t, balls, laws, lines, arcs, drops, pair_times, edge_times)
-        if seen:
+        if take_event(run, t, kind, first, second, watch, setup):
             return WATCHED
 
 
-@kernel("void(f8[:,:],f8[:,:],f8[:,:],f8[:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],f8[:,:],i8[:])")
-def set_going(
-    start: Array,
-    state: Array,
-    balls: Array,
-    laws: Array,
-    lines: Array,
-    arcs: Array,
-    drops: Array,
-    pair_times: Array,
-    edge_times: Array,
-    pieces: Array,
-    counts: IntArray,
-) -> None:
+@kernel
+def set_going(run: Run, start: Matrix, setup: Setup) -> None:
     """Put every ball at its starting numbers (x, y, v_x, v_y, w_x, w_y, w_z) at time 0 and look ahead."""
     n = start.shape[0]
+    run.clock[0] = 0.0
+    run.counts[PIECES] = run.counts[EVENTS] = run.counts[HANDLED] = 0
     for i in range(n):
-        begin_piece(
-            state, i, 0.0, float(start[i, 0]), float(start[i, 1]), float(start[i, 2]), float(start[i, 3]),
-            float(start[i, 4]), float(start[i, 5]), float(start[i, 6]), balls, laws, pieces, counts,
-        )  # fmt: skip
-        edge_times[i, 0] = math.inf
+        begin_piece(run, i, 0.0, row_ball(start, i, 0), setup)
+        run.edge_times[i, 0] = math.inf
         for j in range(n):
-            pair_times[i, j] = math.inf
+            run.pair_times[i, j] = math.inf
     for i in range(n):
-        if state[i, PHASE] != REST:
-            look_ahead(state, i, 0.0, balls, laws, lines, arcs, drops, pair_times, edge_times)
+        if run.state[i, PHASE] != REST:
+            look_ahead(run, i, 0.0, setup)

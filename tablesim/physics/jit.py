@@ -1,9 +1,10 @@
 """One source, two ways to run it: plain Python at once, machine code when ready.
 
-Kernels are written once, in plain Python, and registered by :func:`kernel`
-with their numba signature.  Importing them costs nothing and they run as they
-stand.  :func:`compiled` gives their compiled twins, loaded from a cache of our
-own or made by numba; both give the same numbers to 1e-12.
+Kernels are written once, in plain Python, and registered by :func:`kernel`; the
+types of their arguments are read off their annotations.  Importing them costs
+nothing and they run as they stand.  :func:`compiled` gives their compiled twins,
+loaded from a cache of our own or made by numba; both give the same numbers to
+1e-12.
 
 The cache directory carries the package version and a hash of the physics
 sources, because numba does not notice an edited callee in another file.  A
@@ -24,40 +25,40 @@ from functools import cache
 from importlib import import_module
 from pathlib import Path
 from types import FunctionType, SimpleNamespace
-from typing import Any, TypeVar
+from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
 KERNEL_MODULES = (
     "cloth", "strike", "ball_ball", "cushion_law", "cushion", "contact_time", "pocket", "pieces", "together", "engine",
     "aim", "window",
 )  # fmt: skip
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
-CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_headings", "bounce_cushion", "sidespin_after")
+CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_heading", "bounce_cushion", "sidespin_after")
+# Kernels that take one of these are inlined: handing over a hundred numbers costs more than the call is worth.
+WIDE = {"Run", "Setup"}
 PLAIN_ENV = "TABLESIM_PLAIN"  # set to 1: never use numba
 CACHE_ENV = "TABLESIM_CACHE"  # a directory for compiled kernels, instead of the usual one
 
 Kernel = TypeVar("Kernel", bound=Callable[..., Any])
-_registry: dict[str, tuple[FunctionType, str]] = {}
+_registry: dict[str, FunctionType] = {}
 
 
-def kernel(signature: str) -> Callable[[Kernel], Kernel]:
-    """Register a function for compilation under its numba ``signature``; return it unchanged.
+def kernel(function: Kernel) -> Kernel:
+    """Register a function for compilation and return it unchanged.
 
-    Kernels call each other by name, so names are unique across the modules and
-    a callee is registered before its caller.
+    Its annotations say what goes in and out: float, int, bool, arrays and
+    records of records.py, tuples of these.  Kernels call each other by name, so
+    names are unique across the modules and a callee is registered before its
+    caller.
     """
-
-    def register(function: Kernel) -> Kernel:
-        known = _registry.get(function.__name__)
-        if known is not None and known[0].__module__ != function.__module__:
-            raise ValueError(f"kernel {function.__name__!r} is already registered by {known[0].__module__}")
-        assert isinstance(function, FunctionType)
-        _registry[function.__name__] = (function, signature)
-        return function
-
-    return register
+    assert isinstance(function, FunctionType)
+    known = _registry.setdefault(function.__name__, function)
+    if known.__module__ != function.__module__:
+        raise ValueError(f"kernel {function.__name__!r} is already registered by {known.__module__}")
+    _registry[function.__name__] = function
+    return function
 
 
-def _load_registry() -> dict[str, tuple[FunctionType, str]]:
+def _load_registry() -> dict[str, FunctionType]:
     for name in KERNEL_MODULES:
         import_module(f"tablesim.physics.{name}")
     return _registry
@@ -66,7 +67,7 @@ def _load_registry() -> dict[str, tuple[FunctionType, str]]:
 @cache
 def plain() -> SimpleNamespace:
     """All kernels as plain Python functions, by name."""
-    return SimpleNamespace(**{name: function for name, (function, _) in _load_registry().items()})
+    return SimpleNamespace(**_load_registry())
 
 
 def source_hash() -> str:
@@ -103,6 +104,40 @@ def is_prepared() -> bool:
     return wanted() and _marker().is_file()
 
 
+def _numba_type(hint: Any) -> Any:
+    """numba's type for an annotation of a kernel or a field of a record."""
+    from numba import types as numba_types
+
+    types: Any = numba_types
+    scalars = {float: types.float64, int: types.int64, bool: types.boolean, type(None): types.void}
+    if hint in scalars:
+        return scalars[hint]
+    if get_origin(hint) is Annotated:
+        element, axes = hint.__metadata__[0]
+        return types.Array(getattr(types, element), axes, "C")
+    if get_origin(hint) is tuple:
+        return types.Tuple([_numba_type(part) for part in get_args(hint)])
+    parts = [_numba_type(part) for part in get_type_hints(hint, include_extras=True).values()]
+    return types.NamedUniTuple(parts[0], len(parts), hint) if len(set(parts)) == 1 else types.NamedTuple(parts, hint)
+
+
+def signature_of(function: FunctionType) -> Any:
+    """A kernel's numba signature, from its annotations."""
+    hints = get_type_hints(function, include_extras=True)
+    returned = _numba_type(hints.pop("return"))
+    return returned(*(_numba_type(hint) for hint in hints.values()))
+
+
+def _entry(twin: Any) -> Callable[..., Any]:
+    """The machine code of a compiled kernel, without numba's search for it by the types of the arguments.
+
+    Records cost that search microseconds a call; each kernel has one signature.
+    """
+    (found,) = twin.overloads.values()
+    entry: Callable[..., Any] = found.entry_point
+    return entry
+
+
 def _build(progress: Callable[[str], None]) -> SimpleNamespace:
     """Compile every kernel, or load it from the cache; raises whatever numba raises."""
     import numba
@@ -111,16 +146,20 @@ def _build(progress: Callable[[str], None]) -> SimpleNamespace:
     directory.mkdir(parents=True, exist_ok=True)
     setattr(numba.config, "CACHE_DIR", str(directory))  # noqa: B010 - numba declares its settings at run time
     twins: dict[str, Any] = {}
-    for name, (function, signature) in _load_registry().items():
+    for name, function in _load_registry().items():
         progress(name)
         # The twin is the same code object, with the compiled callees as its globals.
         twin = FunctionType(function.__code__, {**function.__globals__, **twins}, name, function.__defaults__)
         twin.__module__ = function.__module__
         twin.__qualname__ = name
-        options: dict[str, Any] = {"no_cpython_wrapper": name not in CALLED_FROM_PYTHON, "no_cfunc_wrapper": True}
-        twins[name] = numba.njit(signature, cache=True, nogil=True, **options)(twin)
+        options: dict[str, Any] = {
+            "no_cpython_wrapper": name not in CALLED_FROM_PYTHON,
+            "no_cfunc_wrapper": True,
+            "forceinline": name not in CALLED_FROM_PYTHON and not WIDE.isdisjoint(function.__annotations__.values()),
+        }
+        twins[name] = numba.njit(signature_of(function), cache=True, nogil=True, **options)(twin)
     _marker().touch()
-    return SimpleNamespace(**{name: twins[name] for name in CALLED_FROM_PYTHON if name in twins})
+    return SimpleNamespace(**{name: _entry(twins[name]) for name in CALLED_FROM_PYTHON if name in twins})
 
 
 @cache

@@ -24,13 +24,13 @@ pocket, as two arcs per pocket, in the order of ``POCKETS``.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .contact_time import line_time, meeting_time
+from .contact_time import Course, farthest, line_time, meeting_time, place_after, shortened
 from .jit import kernel
+from .records import Edge, Matrix
 
 Array = NDArray[np.float64]
 
@@ -38,18 +38,6 @@ POCKETS = ("head-right", "side-right", "foot-right", "foot-left", "side-left", "
 NOSES = ("right rail", "right rail", "foot rail", "left rail", "left rail", "head rail")
 
 NOTHING, LINE, ARC, DROP = 0, 1, 2, 3  # what a ball meets at the edge
-
-
-@dataclass(frozen=True)
-class Edge:
-    """The table's edge as arrays; ``length`` and ``width`` [m] of the rectangle of the noses."""
-
-    length: float
-    width: float
-    lines: Array
-    arcs: Array
-    drops: Array
-    mouths: Array
 
 
 def _facing(point: Array, along: Array, inward: Array, cut_rad: float, radius: float) -> tuple[Array, Array, Array]:
@@ -129,131 +117,109 @@ def build_edge(
     return Edge(length, width, lines, arcs, drops, mouths)
 
 
-@kernel("Tuple((f8,i8))(f8,f8,f8,f8,f8,f8,f8[:,:],f8)")
-def first_drop(
-    x: float, y: float, vx: float, vy: float, ax: float, ay: float, drops: Array, horizon: float
-) -> tuple[float, int]:
-    """(time, pocket) at which a centre first passes a drop edge within ``horizon``; (inf, -1) if it does not."""
+SLACK_M = 1e-9  # rounding of a centre that stands at a nose
+
+
+@kernel
+def first_drop(ball: Course, drops: Matrix) -> tuple[float, int]:
+    """(time, pocket) at which a centre first passes a drop edge on its course; (inf, -1) if it does not."""
     best, which = math.inf, -1
+    reach = farthest(ball)
     for i in range(drops.shape[0]):
         px, py = drops[i, 2], drops[i, 3]
-        gap = (drops[i, 0] - x) * px + (drops[i, 1] - y) * py
-        if gap > 0.0 and gap > (abs(vx) + abs(vy) + (abs(ax) + abs(ay)) * horizon) * horizon:
+        gap = (drops[i, 0] - ball.x) * px + (drops[i, 1] - ball.y) * py
+        if gap > 0.0 and gap > reach:
             continue
-        t = line_time(gap, -px, -py, vx, vy, ax, ay, horizon)
+        t = line_time(gap, -px, -py, ball)
         if t < best:
-            across = (x + (vx + 0.5 * ax * t) * t - drops[i, 0]) * py - (y + (vy + 0.5 * ay * t) * t - drops[i, 1]) * px
-            if abs(across) <= drops[i, 4]:
+            x, y = place_after(ball, t)
+            if abs((x - drops[i, 0]) * py - (y - drops[i, 1]) * px) <= drops[i, 4]:
                 best, which = t, i
     return best, which
 
 
-@kernel("b1(f8,f8,f8[:,:],i8)")
-def foot_on_line(x: float, y: float, lines: Array, i: int) -> bool:
+@kernel
+def foot_on_line(x: float, y: float, lines: Matrix, i: int) -> bool:
     """True if the foot of (x, y) on line ``i`` lies between its ends."""
     along = (x - lines[i, 0]) * lines[i, 2] + (y - lines[i, 1]) * lines[i, 3]
     return bool(0.0 <= along <= lines[i, 4])
 
 
-@kernel("Tuple((f8,i8))(f8,f8,f8,f8,f8,f8,f8,f8[:,:],i8,i8,f8)")
-def first_line(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    ax: float,
-    ay: float,
-    rho: float,
-    lines: Array,
-    begin: int,
-    end: int,
-    horizon: float,
-) -> tuple[float, int]:
+@kernel
+def first_line(ball: Course, rho: float, lines: Matrix, begin: int, end: int) -> tuple[float, int]:
     """(time, row) of the first line among rows begin..end-1 that a ball meets; (inf, -1) if none."""
     best, which = math.inf, -1
     for i in range(begin, end):
         nx, ny = lines[i, 5], lines[i, 6]
-        gap = (x - lines[i, 0]) * nx + (y - lines[i, 1]) * ny - rho
-        t = line_time(gap, nx, ny, vx, vy, ax, ay, horizon)
-        if t < best and foot_on_line(x + (vx + 0.5 * ax * t) * t, y + (vy + 0.5 * ay * t) * t, lines, i):
+        gap = (ball.x - lines[i, 0]) * nx + (ball.y - lines[i, 1]) * ny - rho
+        t = line_time(gap, nx, ny, ball)
+        if t < best:
+            x, y = place_after(ball, t)
+            if foot_on_line(x, y, lines, i):
+                best, which = t, i
+    return best, which
+
+
+@kernel
+def first_arc(ball: Course, rho: float, arcs: Matrix) -> tuple[float, int]:
+    """(time, row) of the first rounded point that a ball meets; (inf, -1) if none."""
+    best, which = math.inf, -1
+    for i in range(arcs.shape[0]):
+        horizon = min(ball.horizon, best)
+        seen = Course(ball.x - arcs[i, 0], ball.y - arcs[i, 1], ball.vx, ball.vy, ball.ax, ball.ay, horizon)
+        t = meeting_time(seen, arcs[i, 2] + rho)
+        if t < best:
             best, which = t, i
     return best, which
 
 
-@kernel("b1(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8)")
-def passes_jaw(
-    x: float, y: float, vx: float, vy: float, ax: float, ay: float, t: float, rho: float, length: float, width: float
-) -> bool:
-    """False if the centre surely stays inside the rectangle of nose contact until time ``t``."""
-    slack = 1e-9
-    if not (rho - slack <= x <= length - rho + slack and rho - slack <= y <= width - rho + slack):
+@kernel
+def leaves_middle(ball: Course, rho: float, edge: Edge, slack: float) -> bool:
+    """True if a centre is not within ``rho`` of the noses' rectangle, or on its course comes ``slack`` out of there."""
+    outermost = rho - SLACK_M
+    if not (outermost <= ball.x <= edge.length - outermost and outermost <= ball.y <= edge.width - outermost):
         return True
-    before = t - 1e-12
-    leaves = min(
-        line_time(x - rho + slack, 1.0, 0.0, vx, vy, ax, ay, before),
-        line_time(length - rho - x + slack, -1.0, 0.0, vx, vy, ax, ay, before),
-        line_time(y - rho + slack, 0.0, 1.0, vx, vy, ax, ay, before),
-        line_time(width - rho - y + slack, 0.0, -1.0, vx, vy, ax, ay, before),
+    return bool(
+        line_time(ball.x - rho + slack, 1.0, 0.0, ball) < math.inf
+        or line_time(edge.length - rho - ball.x + slack, -1.0, 0.0, ball) < math.inf
+        or line_time(ball.y - rho + slack, 0.0, 1.0, ball) < math.inf
+        or line_time(edge.width - rho - ball.y + slack, 0.0, -1.0, ball) < math.inf
     )
-    return leaves < math.inf
 
 
-@kernel("Tuple((f8,i8,i8))(f8,f8,f8,f8,f8,f8,f8,f8,f8,f8[:,:],f8[:,:],f8[:,:],f8)")
-def edge_time(
-    x: float,
-    y: float,
-    vx: float,
-    vy: float,
-    ax: float,
-    ay: float,
-    rho: float,
-    length: float,
-    width: float,
-    lines: Array,
-    arcs: Array,
-    drops: Array,
-    horizon: float,
-) -> tuple[float, int, int]:
-    """When and where a ball of nose distance ``rho`` first meets the edge within ``horizon`` seconds.
+@kernel
+def edge_time(ball: Course, rho: float, edge: Edge) -> tuple[float, int, int]:
+    """When and where a ball of nose distance ``rho`` first meets the edge on its course.
 
     Returns (time, NOTHING/LINE/ARC/DROP, row in that table).  Everything but a
     drop edge lies outside the rectangle whose sides are ``rho`` inside the
     noses, so a ball inside it first has to leave it.
     """
-    t_drop, pocket = first_drop(x, y, vx, vy, ax, ay, drops, horizon)
-    slack = 1e-9
-    if rho - slack <= x <= length - rho + slack and rho - slack <= y <= width - rho + slack:
-        t = min(
-            line_time(x - rho, 1.0, 0.0, vx, vy, ax, ay, horizon),
-            line_time(length - rho - x, -1.0, 0.0, vx, vy, ax, ay, horizon),
-            line_time(y - rho, 0.0, 1.0, vx, vy, ax, ay, horizon),
-            line_time(width - rho - y, 0.0, -1.0, vx, vy, ax, ay, horizon),
-        )
-        if t == math.inf:
-            return t_drop, (DROP if pocket >= 0 else NOTHING), pocket
-    best, kind, which = t_drop, (DROP if pocket >= 0 else NOTHING), pocket
-    t, row = first_line(x, y, vx, vy, ax, ay, rho, lines, 0, 6, horizon)
-    if t < best:
-        best, kind, which = t, LINE, row
-    # Noses are met without passing a jaw unless the centre is, or will be, off the nose lines' stretch.
-    if kind == LINE and not passes_jaw(x, y, vx, vy, ax, ay, best, rho, length, width):
+    best, which = first_drop(ball, edge.drops)
+    kind = DROP if which >= 0 else NOTHING
+    if not leaves_middle(ball, rho, edge, 0.0):
         return best, kind, which
-    t, row = first_line(x, y, vx, vy, ax, ay, rho, lines, 6, lines.shape[0], horizon)
+    t, row = first_line(ball, rho, edge.lines, 0, len(NOSES))
     if t < best:
         best, kind, which = t, LINE, row
-    for i in range(arcs.shape[0]):
-        t = meeting_time(x - arcs[i, 0], y - arcs[i, 1], vx, vy, ax, ay, arcs[i, 2] + rho, min(horizon, best))
-        if t < best:
-            best, kind, which = t, ARC, i
+        # A nose is met without passing a jaw unless the centre is, or before that comes, outside the middle.
+        if not leaves_middle(shortened(ball, t - 1e-12), rho, edge, SLACK_M):
+            return best, kind, which
+    t, row = first_line(ball, rho, edge.lines, len(NOSES), edge.lines.shape[0])
+    if t < best:
+        best, kind, which = t, LINE, row
+    t, row = first_arc(shortened(ball, min(ball.horizon, best)), rho, edge.arcs)
+    if t < best:
+        best, kind, which = t, ARC, row
     return best, kind, which
 
 
-@kernel("UniTuple(f8,2)(f8,f8,i8,i8,f8[:,:],f8[:,:])")
-def edge_normal(x: float, y: float, kind: int, row: int, lines: Array, arcs: Array) -> tuple[float, float]:
+@kernel
+def edge_normal(x: float, y: float, kind: int, row: int, edge: Edge) -> tuple[float, float]:
     """Unit normal, towards the bed, at the point of the edge that a ball centred at (x, y) touches."""
     if kind == LINE:
-        return lines[row, 5], lines[row, 6]
-    dx, dy = x - arcs[row, 0], y - arcs[row, 1]
+        return edge.lines[row, 5], edge.lines[row, 6]
+    dx, dy = x - edge.arcs[row, 0], y - edge.arcs[row, 1]
     size = math.sqrt(dx * dx + dy * dy)
     return dx / size, dy / size
 

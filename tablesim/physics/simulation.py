@@ -7,7 +7,6 @@ track = simulation.track()       # sampled at any time, with its events
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from types import SimpleNamespace
 from typing import NamedTuple
@@ -19,36 +18,13 @@ from . import columns as e
 from . import jit
 from .cloth import drift
 from .constants import POTTED, REST, ROLLING, SLIDING, SPINNING, K
-from .pocket import DROP, Edge, edge_name
+from .pieces import begun, rates_of
+from .pocket import DROP, edge_name
+from .records import BallState, Run, Setup
 
 Array = NDArray[np.float64]
 
 PHASE_NAMES = {REST: "at rest", SLIDING: "sliding", ROLLING: "rolling", SPINNING: "spinning", POTTED: "potted"}
-
-
-@dataclass(frozen=True)
-class Setup:
-    """What the laws need besides the balls' motion.
-
-    ``balls`` (n, 4): mass [kg], radius, nose distance R cos(theta) [m], sin(theta);
-    ``laws`` (13,): see the names in columns.py; ``edge``: the table's edge.
-    """
-
-    balls: Array
-    laws: Array
-    edge: Edge
-
-
-class BallState(NamedTuple):
-    """One ball at one instant: metres, m/s, rad/s, in the axes of the package."""
-
-    x: float
-    y: float
-    vx: float
-    vy: float
-    wx: float
-    wy: float
-    wz: float
 
 
 class Event(NamedTuple):
@@ -135,14 +111,11 @@ class Track:
     def state_of(self, ball: int, t: float) -> BallState:
         """One ball at time t [s]; after the end, as it ended."""
         p = self.piece_at(ball, t)
-        spin = float(self.setup.laws[e.SPIN_DECELERATION])
-        after = min(t, self.end_time if self.status != e.AT_REST else t) - p[e.T0]
-        return BallState(
-            *(float(v) for v in drift(
-                p[e.X], p[e.Y], p[e.VX], p[e.VY], p[e.AX], p[e.AY], p[e.WX], p[e.WY], p[e.WZ],
-                p[e.BX], p[e.BY], spin, max(after, 0.0),
-            ))
-        )  # fmt: skip
+        last = min(t, self.end_time if self.status != e.AT_REST else t)
+        rows = p[np.newaxis]
+        return drift(
+            begun(rows, 0), rates_of(rows, 0), self.setup.laws.cloth.spin_deceleration, max(last - float(p[e.T0]), 0.0)
+        )
 
     def phase_of(self, ball: int, t: float) -> str:
         """Name of the phase that a ball is in at time t."""
@@ -167,6 +140,15 @@ def kinetic_energy(setup: Setup, states: Array) -> float:
     return float((0.5 * mass * (v2 + radius**2 / K * w2)).sum())
 
 
+def run_for(n: int, rows: int) -> Run:
+    """Room for a shot of n balls, with a track of so many rows."""
+    return Run(
+        np.zeros((n, e.STATE_COLUMNS)), np.zeros(1), np.empty((n, n)), np.zeros((n, 3)),
+        np.empty((rows, e.PIECE_COLUMNS)), np.empty((rows, e.EVENT_COLUMNS)), np.zeros(3, dtype=np.int64),
+        np.zeros((n, 7)), np.zeros((3 * n, 2), dtype=np.int64),
+    )  # fmt: skip
+
+
 class Simulation:
     """A shot being run, from starting numbers (n, 7): x, y, v_x, v_y, w_x, w_y, w_z of each ball."""
 
@@ -175,23 +157,13 @@ class Simulation:
         self.setup = setup
         self.kernels = kernels or jit.few()
         self.status = e.REACHED
-        self._state = np.zeros((n, e.STATE_COLUMNS))
-        self._clock = np.zeros(1)
-        self._pair_times, self._edge_times = np.empty((n, n)), np.zeros((n, 3))
-        self._pieces = np.empty((64 + 8 * n, e.PIECE_COLUMNS))
-        self._events = np.empty((64 + 8 * n, e.EVENT_COLUMNS))
-        self._counts = np.zeros(3, dtype=np.int64)
-        edge = setup.edge
-        self._world = (setup.balls, setup.laws, edge.lines, edge.arcs, edge.drops)
-        self.kernels.set_going(
-            np.ascontiguousarray(start, dtype=np.float64), self._state, *self._world,
-            self._pair_times, self._edge_times, self._pieces, self._counts,
-        )  # fmt: skip
+        self._run = run_for(n, 64 + 8 * n)
+        self.kernels.set_going(self._run, np.ascontiguousarray(start, dtype=np.float64), setup)
 
     @property
     def time(self) -> float:
         """Time [s] reached."""
-        return float(self._clock[0])
+        return float(self._run.clock[0])
 
     @property
     def finished(self) -> bool:
@@ -201,14 +173,14 @@ class Simulation:
     def advance(self, t_stop: float, watch: int = -1) -> int:
         """Run to ``t_stop`` [s], or to just after the next contact of ball ``watch``; returns the status."""
         while True:
-            self.status = int(self.kernels.advance(
-                self._state, self._clock, t_stop, watch, *self._world,
-                self._pair_times, self._edge_times, self._pieces, self._events, self._counts,
-            ))  # fmt: skip
+            self.status = int(self.kernels.advance(self._run, t_stop, watch, self.setup))
             if self.status != e.BUFFER_FULL:
                 return self.status
-            self._pieces = np.concatenate([self._pieces, np.empty_like(self._pieces)])
-            self._events = np.concatenate([self._events, np.empty_like(self._events)])
+            pieces, events = self._run.pieces, self._run.events
+            self._run = self._run._replace(
+                pieces=np.concatenate([pieces, np.empty_like(pieces)]),
+                events=np.concatenate([events, np.empty_like(events)]),
+            )
 
     def step(self, dt: float) -> int:
         """Run one frame of ``dt`` seconds."""
@@ -221,5 +193,6 @@ class Simulation:
 
     def track(self) -> Track:
         """What has been run so far."""
-        pieces, events = int(self._counts[e.PIECES]), int(self._counts[e.EVENTS])
-        return Track(self.setup, self._pieces[:pieces].copy(), self._events[:events].copy(), self.time, self.status)
+        run = self._run
+        pieces, events = run.pieces[: run.counts[e.PIECES]], run.events[: run.counts[e.EVENTS]]
+        return Track(self.setup, pieces.copy(), events.copy(), self.time, self.status)

@@ -14,9 +14,10 @@ import math
 
 from .constants import K
 from .jit import kernel
+from .records import BallState
 
 
-@kernel("f8(f8,f8,f8)")
+@kernel
 def forward_resistance(offset_left: float, offset_up: float, ball_to_end_mass: float) -> float:
     """A in J_f = (1+e) V / (m/M + A): 1 on a centre hit, more off centre.
 
@@ -27,14 +28,14 @@ def forward_resistance(offset_left: float, offset_up: float, ball_to_end_mass: f
     return 1.0 + K - K * c2 * (1.0 + K + q) / (1.0 + q + K * c2)
 
 
-@kernel("f8(f8,f8,f8)")
+@kernel
 def deflection_slope(offset_left: float, offset_up: float, ball_to_end_mass: float) -> float:
     """Across-to-forward impulse per unit offset: k c / (1 + q + k c^2), so tan(squirt) = s times this."""
     c2 = 1.0 - offset_left * offset_left - offset_up * offset_up
     return K * math.sqrt(c2) / (1.0 + ball_to_end_mass + K * c2)
 
 
-@kernel("UniTuple(f8,5)(f8,f8,f8,f8,f8,f8,f8,f8)")
+@kernel
 def strike_ball(
     pace: float,
     offset_left: float,
@@ -44,14 +45,14 @@ def strike_ball(
     ball_to_cue_mass: float,
     stroke_factor: float,
     radius: float,
-) -> tuple[float, float, float, float, float]:
-    """Velocity and spin of the cue ball in the cue's level frame (x forward, y left, z up).
+) -> BallState:
+    """The struck cue ball in the cue's level frame (x forward, y left, z up), from the origin.
 
     ``pace`` [m/s] is the ball speed that the same stroke gives on a level centre
     hit; offsets are the contact point's, in ball radii, left + and up + of the
     cue's line through the centre; ``elevation`` [rad] of the butt;
     ``stroke_factor`` multiplies the impulse across the cue (1 for a smooth
-    stroke).  Returns (v_x, v_y [m/s], w_x, w_y, w_z [rad/s]).
+    stroke).
     """
     q = ball_to_end_mass
     c = math.sqrt(1.0 - offset_left * offset_left - offset_up * offset_up)
@@ -66,12 +67,29 @@ def strike_ball(
     w_up = spin * (-c * left - offset_left * forward)
     # Tilt: forward points down by the elevation; the bed takes the vertical velocity.
     cos_e, sin_e = math.cos(elevation), math.sin(elevation)
-    return (
+    return BallState(
+        0.0,
+        0.0,
         forward * cos_e + up * sin_e,
         left,
         w_forward * cos_e + w_up * sin_e,
         w_left,
         w_up * cos_e - w_forward * sin_e,
+    )
+
+
+@kernel
+def along_heading(launch: BallState, heading: float, x: float, y: float) -> BallState:
+    """A ball struck in the cue's level frame, as it leaves (x, y) [m] when the cue points along ``heading`` [rad]."""
+    c, s = math.cos(heading), math.sin(heading)
+    return BallState(
+        x,
+        y,
+        c * launch.vx - s * launch.vy,
+        s * launch.vx + c * launch.vy,
+        c * launch.wx - s * launch.wy,
+        s * launch.wx + c * launch.wy,
+        launch.wz,
     )
 
 

@@ -118,7 +118,7 @@ def _running(turns: Array) -> Array:
 def turning_of(track: Track, ball: int) -> Turning:
     """How a ball of a track turns from the strike to its end."""
     rows = track.pieces_of(ball)
-    decay = float(track.setup.laws[e.SPIN_DECELERATION])
+    decay = track.setup.laws.cloth.spin_deceleration
     # A piece lasts to the next; one of a ball at rest or in a pocket turns nothing.
     lasting = np.append(rows[1:, e.T0], min(float(rows[-1, e.T_END]), track.end_time)) - rows[:, e.T0]
     turning = (rows[:, e.PHASE] != POTTED) & (rows[:, e.PHASE] != REST) & (lasting > SMALL)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from tablesim.physics.pocket import Edge
+from tablesim.physics.records import Edge
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT
 
 from .look import Look

@@ -16,7 +16,6 @@ from itertools import pairwise
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take
-from tablesim.physics.ball_ball import ball_friction
 from tablesim.physics.strike import contact_offset, miscue_offset, pivot_length, stroke_speed
 from tablesim.units import MPH_M_S
 
@@ -219,9 +218,7 @@ def _ball_ball() -> Iterator[Check]:
         math.degrees(math.atan2(math.tan(math.radians(30)), 0.05)), 1e-9, "deg",
         partial(stun_separation, 30.0, 0.9),
     )  # fmt: skip
-    yield Check("ball friction at 1 m/s", "from memory", TP_A14, 0.0463, 5e-4, "", lambda: ball_friction(
-        1.0, BALLS.friction_floor, BALLS.friction_rise, BALLS.friction_fall_s_m, 1.0
-    ))  # fmt: skip
+    yield Check("ball friction at 1 m/s", "from memory", TP_A14, 0.0463, 5e-4, "", lambda: BALLS.friction_at(1.0))
     mph = {1: 1.0 * MPH_M_S, 3: 3.0 * MPH_M_S, 7: 7.0 * MPH_M_S}
     stun = {1: (4.72, 4.86, 4.62), 3: (3.55, 2.64, 2.32), 7: (1.70, 1.05, 0.89)}
     roll = {1: (2.19, 3.28, 3.78), 3: (1.00, 1.51, 1.74), 7: (0.39, 0.58, 0.67)}

@@ -13,26 +13,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from types import SimpleNamespace
-from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import aim as a
-from tablesim.physics import columns as e
 from tablesim.physics import jit
 from tablesim.physics import window as w
+from tablesim.physics.aim import Shot, Trial
 from tablesim.physics.pocket import POCKETS
-from tablesim.physics.simulation import Setup
+from tablesim.physics.records import BallState, Laws, Setup
+from tablesim.physics.simulation import run_for
 from tablesim.physics.strike import slipping_squirt
+from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
 from .setup import (
-    Launch,
-    launch_of,
+    level_launch,
     miscues,
     mouth_of,
     plain_heading,
@@ -42,8 +41,6 @@ from .setup import (
     target_of,
     wrap,
 )
-
-Array = NDArray[np.float64]
 
 WINDOW_RESOLUTION_RAD = 2e-5  # how closely the ends of the window are found; finer, a rattle's chaos decides
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
@@ -95,37 +92,28 @@ class Shooter:
         self.layout = resting(scenario)
         self.target = scenario.ball_names.index(target.ball)
         self.pocket = POCKETS.index(target.pocket)
-        self.mouth = np.ascontiguousarray(scenario.table.edge.mouths[self.pocket])
-        n = len(self.layout)
-        self._trial = np.zeros(a.TRIAL_NUMBERS)
-        self._space = (
-            np.zeros((n, 7)), np.zeros((n, e.STATE_COLUMNS)), np.zeros(1), np.zeros((n, n)), np.zeros((n, 3)),
-            np.zeros((SPACE, e.PIECE_COLUMNS)), np.zeros((SPACE, e.EVENT_COLUMNS)), np.zeros(3, dtype=np.int64),
-            self._trial,
-        )  # fmt: skip
+        self._start = np.zeros_like(self.layout)
+        self._run = run_for(len(self.layout), ROWS)
 
-    def _world(self, launch: Array, laws: Array | None) -> tuple[Any, ...]:
-        edge = self.setup.edge
-        return (
-            launch, self.layout, self.target, self.pocket, self.mouth, self.setup.balls,
-            self.setup.laws if laws is None else laws, edge.lines, edge.arcs, edge.drops, *self._space,
-        )  # fmt: skip
+    def _shot(self, launch: BallState) -> Shot:
+        return Shot(launch, self.layout, self._start, self.target, self.pocket)
 
-    def trial(self, heading: float, launch: Array, laws: Array | None = None) -> Array:
-        """Numbers (5,) of one stroke along ``heading`` [rad]; see physics/aim.py."""
-        self.kernels.try_heading(heading, 1, *self._world(launch, laws))
-        return self._trial.copy()
+    def trial(self, heading: float, launch: BallState, laws: Laws | None = None) -> Trial:
+        """One stroke along ``heading`` [rad]; see physics/aim.py."""
+        setup = self.setup if laws is None else self.setup._replace(laws=laws)
+        found: Trial = self.kernels.try_heading(self._run, self._shot(launch), heading, True, setup)
+        return found
 
-    def solve(self, launches: Array) -> Array:
-        """Numbers (m, 10) of the headings that pot, for strokes (m, 5); see physics/window.py."""
-        solutions = np.zeros((len(launches), w.SOLUTION_NUMBERS))
+    def solve(self, launch: BallState) -> Solution:
+        """The headings that pot with a stroke; see physics/window.py."""
         near = self.plain
         if near is None:
             (cx, cy), (tx, ty) = self.layout[0, :2], self.layout[self.target, :2]
             near = math.atan2(ty - cy, tx - cx)
-        world = self._world(launches, None)[1:]
-        self.kernels.solve_headings(near, WINDOW_RESOLUTION_RAD, launches, solutions, *world)
-        return solutions
+        found: Solution = self.kernels.solve_heading(
+            self._run, self._shot(launch), near, WINDOW_RESOLUTION_RAD, self.setup
+        )
+        return found
 
     @cached_property
     def plain(self) -> float | None:
@@ -136,13 +124,7 @@ class Shooter:
             return None
 
 
-SPACE = 2048  # rows of track kept for one trial; a target ball's fate takes a few dozen
-
-
-def level_launch(scenario: Scenario, take: Take) -> Array:
-    """v_x, v_y, w_x, w_y, w_z of the struck cue ball in the cue's level frame."""
-    launch: Launch = launch_of(scenario, take, 0.0)
-    return np.array([*launch.velocity, *launch.spin])
+ROWS = 2048  # of track kept for one trial; a target ball's fate takes a few dozen
 
 
 def plain_offset_m(scenario: Scenario, heading: float) -> float | None:
@@ -187,11 +169,11 @@ def bridge_for(right: float, turn: float, radius_m: float) -> float | None:
     return length if 0.0 < length < 5.0 else None
 
 
-def _reason(scenario: Scenario, code: int, obstacle: float) -> str:
+def _reason(scenario: Scenario, code: int, obstacle: int) -> str:
     """Why no aim works, in words."""
     target = scenario.target
     assert target is not None
-    name = scenario.ball_names[int(obstacle)] if obstacle >= 0 else None
+    name = scenario.ball_names[obstacle] if obstacle >= 0 else None
     pocket = spoken_pocket(target.pocket)
     return {
         a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
@@ -210,14 +192,7 @@ def spoken_pocket(pocket: str) -> str:
 
 def correct_takes(shooter: Shooter, takes: Sequence[Take]) -> tuple[Correction, ...]:
     """Solve the corrected aim of several takes on one layout."""
-    scenario = shooter.scenario
-    sound = [take for take in takes if not miscues(scenario, take)]
-    launches = np.array([level_launch(scenario, take) for take in sound]).reshape(-1, 5)
-    solutions = iter(shooter.solve(launches))
-    return tuple(
-        _miscue(scenario, take) if miscues(scenario, take) else _answer(shooter, take, next(solutions))
-        for take in takes
-    )
+    return tuple(_answer(shooter, take) for take in takes)
 
 
 def correct_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Correction:
@@ -249,25 +224,30 @@ def _miscue(scenario: Scenario, take: Take) -> Correction:
     return without_answer(take, scenario.cue_name_of(take), reason)
 
 
-def _answer(shooter: Shooter, take: Take, s: Array) -> Correction:
+def _answer(shooter: Shooter, take: Take) -> Correction:
     scenario = shooter.scenario
-    cue = scenario.cue_name_of(take)
-    centre = None if math.isnan(s[w.S_CENTRE]) else math.degrees(wrap(float(s[w.S_CENTRE])))
-    if int(s[w.S_CODE]) != w.SOLVED:
-        code, obstacle = int(s[w.S_CODE]), float(s[w.S_TRIAL + a.OBSTACLE])
-        if code == w.TOO_THIN and shooter.plain is not None:
-            # A cut that could be played, but for a ball where the cue ball would have to be.
-            trial = shooter.trial(shooter.plain, level_launch(scenario, take))
-            if trial[a.OBSTACLE] >= 0.0:
-                code, obstacle = int(trial[a.CODE]), float(trial[a.OBSTACLE])
-        reason = _reason(scenario, code, obstacle)
-        return without_answer(take, cue, reason, centre)
-    return _solved(scenario, take, cue, s, centre)
+    if miscues(scenario, take):
+        return _miscue(scenario, take)
+    launch = level_launch(scenario, take)
+    s = shooter.solve(launch)
+    if s.code == w.SOLVED:
+        return _solved(scenario, take, s)
+    code, obstacle = s.code, s.trial.obstacle
+    if code == w.TOO_THIN and shooter.plain is not None:
+        # A cut that could be played, but for a ball where the cue ball would have to be.
+        trial = shooter.trial(shooter.plain, launch)
+        if trial.obstacle >= 0:
+            code, obstacle = trial.code, trial.obstacle
+    return without_answer(take, scenario.cue_name_of(take), _reason(scenario, code, obstacle), _centre_deg(s))
 
 
-def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | None) -> Correction:
-    heading = float(s[w.S_HEADING])
-    heart_mm = 1000.0 * float(s[w.S_TRIAL + a.CROSSING])
+def _centre_deg(s: Solution) -> float | None:
+    return None if math.isnan(s.centre) else math.degrees(wrap(s.centre))
+
+
+def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
+    heading = s.heading
+    heart_mm = 1000.0 * s.trial.crossing
     try:
         plain_at_heart = plain_heading(scenario, heart_mm)
     except AimImpossible:
@@ -276,14 +256,14 @@ def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | 
     offset = plain_offset_m(scenario, heading)
     offset_mm = None if offset is None else 1000.0 * offset
     correction_mm = None if offset_mm is None else offset_mm - heart_mm
-    ends = [plain_offset_m(scenario, float(s[k])) for k in (w.S_LOW, w.S_HIGH)]
+    ends = [plain_offset_m(scenario, end) for end in (s.low, s.high)]
     window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
     assert scenario.target is not None
     width_m = 2.0 * mouth_of(scenario, scenario.target.pocket).half_width
     english = "none" if turn is None else relative_to_english(take.tip.right, correction_mm, turn)
     return Correction(
         take=take.name,
-        cue=cue,
+        cue=scenario.cue_name_of(take),
         heading_deg=math.degrees(wrap(heading)),
         correction_deg=None if turn is None else math.degrees(turn),
         heart_mm=heart_mm,
@@ -292,11 +272,11 @@ def _solved(scenario: Scenario, take: Take, cue: str, s: Array, centre: float | 
         aim_offset_pocket_widths=None if offset is None else offset / width_m,
         correction_mm=correction_mm,
         relative_to_english=english,
-        window_deg=math.degrees(float(s[w.S_HIGH] - s[w.S_LOW])),
+        window_deg=math.degrees(s.high - s.low),
         window_mm=window_mm,
-        mouth_centre_heading_deg=centre,
+        mouth_centre_heading_deg=_centre_deg(s),
         bridge_m=None if turn is None else bridge_for(take.tip.right, turn, scenario.ball_set.radius_m(CUE_BALL)),
-        warning="the cue ball drops too" if s[w.S_TRIAL + a.SCRATCH] else None,
+        warning="the cue ball drops too" if s.trial.scratch else None,
         reason=None,
     )
 

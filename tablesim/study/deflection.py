@@ -14,9 +14,9 @@ from tablesim.model.shot import Take
 from tablesim.physics.cloth import drift, motion, phase_end
 from tablesim.physics.constants import ROLLING, SLIDING
 from tablesim.physics.contact_time import quadratic_fall
-from tablesim.units import DIAMONDS_LONG, STANDARD_GRAVITY_M_S2
+from tablesim.units import DIAMONDS_LONG
 
-from .correct import level_launch
+from .setup import level_launch
 
 FOOT_M = 0.3048  # exact
 
@@ -45,34 +45,28 @@ class Deflection:
 
 def deflection_of(scenario: Scenario, take: Take, distances_m: tuple[float, ...]) -> Deflection:
     """Net deflection of a take at some distances along the cue's line [m], as far as the ball rolls."""
-    vx, vy, wx, wy, wz = (float(v) for v in level_launch(scenario, take))
-    squirt = math.atan2(vy, vx)
-    radius, cloth = scenario.ball_set.radius_m(CUE_BALL), scenario.cloth
-    x = y = curve_ends = 0.0
+    ball = level_launch(scenario, take)
+    squirt = math.atan2(ball.vy, ball.vx)
+    radius, law = scenario.ball_set.radius_m(CUE_BALL), scenario.cloth.law
+    curve_ends = 0.0
     points: list[OffLine] = []
     wanted = sorted(distances_m)
     while True:
-        phase, ax, ay, bx, by, duration = motion(
-            vx, vy, wx, wy, wz, radius, cloth.sliding_friction, cloth.rolling_resistance,
-            cloth.spin_deceleration_rad_s2, STANDARD_GRAVITY_M_S2,
-        )  # fmt: skip
-        if phase not in (SLIDING, ROLLING):
+        rates = motion(ball, radius, law)
+        if rates.phase not in (SLIDING, ROLLING):
             break
         while len(points) < len(wanted):
             at = wanted[len(points)]
-            wait = quadratic_fall(at - x, -vx, -0.5 * ax, duration)
-            if not wait <= duration:
+            wait = quadratic_fall(at - ball.x, -ball.vx, -0.5 * rates.ax, rates.duration)
+            if not wait <= rates.duration:
                 break
-            net = y + (vy + 0.5 * ay * wait) * wait
+            net = drift(ball, rates, law.spin_deceleration, wait).y
             straight = at * math.tan(squirt)
             points.append(OffLine(at, 1000.0 * straight, 1000.0 * (net - straight), 1000.0 * net))
-        x, y, vx, vy, wx, wy, wz = drift(
-            x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, cloth.spin_deceleration_rad_s2, duration
-        )
-        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius)
-        if phase == SLIDING:
-            curve_ends = x
-    return Deflection(take.name, scenario.cue_name_of(take), math.degrees(squirt), curve_ends, x, tuple(points))
+        ball = phase_end(rates.phase, drift(ball, rates, law.spin_deceleration, rates.duration), radius)
+        if rates.phase == SLIDING:
+            curve_ends = ball.x
+    return Deflection(take.name, scenario.cue_name_of(take), math.degrees(squirt), curve_ends, ball.x, tuple(points))
 
 
 def marks_along(scenario: Scenario, every: str) -> tuple[float, ...]:

@@ -24,13 +24,11 @@ from numpy.typing import NDArray
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
-from tablesim.physics import aim as a
-from tablesim.physics import columns as e
-from tablesim.physics.strike import strike_ball
+from tablesim.physics.records import BallState, Laws
 
-from .correct import Correction, Shooter, correct_take, level_launch, plain_offset_m
+from .correct import Correction, Shooter, correct_take, plain_offset_m
 from .reading import reading
-from .setup import heading_of, miscues
+from .setup import heading_of, level_launch, miscues
 
 Array = NDArray[np.float64]
 
@@ -67,36 +65,21 @@ class Explanation:
     reason: str | None
 
 
-def without_squirt(scenario: Scenario, take: Take) -> Array:
-    """Launch in the cue's level frame with no impulse across the cue."""
-    cue = scenario.cue_of(take)
-    ball = "cue"
-    return np.array(
-        strike_ball(
-            take.pace_m_s, -take.tip.right, take.tip.up, math.radians(take.elevation_deg), cue.ball_to_end_mass,
-            scenario.ball_set.mass_of_kg(ball) / cue.mass_kg, 0.0, scenario.ball_set.radius_m(ball),
-        )
-    )  # fmt: skip
-
-
-def without_swerve(launch: Array) -> Array:
+def without_swerve(launch: BallState) -> BallState:
     """The launch less its spin about the line of travel: nothing is left to bend the path."""
-    vx, vy, wx, wy, wz = launch
+    vx, vy, wx, wy = launch.vx, launch.vy, launch.wx, launch.wy
     speed = math.hypot(vx, vy)
     about = (wx * vx + wy * vy) / speed
-    return np.array([vx, vy, wx - about * vx / speed, wy - about * vy / speed, wz])
+    return launch._replace(wx=wx - about * vx / speed, wy=wy - about * vy / speed)
 
 
-def _stages(scenario: Scenario, take: Take, shooter: Shooter) -> list[tuple[Array, Array]]:
+def _stages(scenario: Scenario, take: Take, laws: Laws) -> list[tuple[BallState, Laws]]:
     """(launch, laws) with no, one, two, three and four causes switched off."""
-    laws = shooter.setup.laws
     launch = level_launch(scenario, take)
-    no_squirt = without_squirt(scenario, take)
+    no_squirt = level_launch(scenario, take, stroke_factor=0.0)
     straight = without_swerve(no_squirt)
-    no_side = straight.copy()
-    no_side[4] = 0.0
-    smooth = laws.copy()
-    smooth[e.FRICTION_A] = smooth[e.FRICTION_B] = 0.0
+    no_side = straight._replace(wz=0.0)
+    smooth = laws._replace(balls=laws.balls._replace(a=0.0, b=0.0))
     return [(launch, laws), (no_squirt, laws), (straight, laws), (no_side, laws), (no_side, smooth)]
 
 
@@ -114,9 +97,9 @@ def explain_take(
     shooter = Shooter(scenario, kernels)
     plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
     heading = heading_of(scenario, plain)
-    trials = [shooter.trial(heading, launch, laws) for launch, laws in _stages(scenario, plain, shooter)]
-    crossings = [1000.0 * float(t[a.CROSSING]) for t in trials]
-    directions = [math.degrees(float(t[a.DIRECTION])) for t in trials]
+    trials = [shooter.trial(heading, launch, laws) for launch, laws in _stages(scenario, plain, shooter.setup.laws)]
+    crossings = [1000.0 * t.crossing for t in trials]
+    directions = [math.degrees(t.direction) for t in trials]
     aimed = plain_offset_m(scenario, heading)
     if aimed is None or not all(math.isfinite(c) for c in crossings):
         words = reading(take, None, correction, math.degrees(heading))

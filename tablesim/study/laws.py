@@ -7,10 +7,11 @@ from dataclasses import dataclass
 
 from tablesim.errors import ScenarioError
 from tablesim.model.gear import BallSet, Cloth, Cue, Rails
-from tablesim.physics.ball_ball import collide_balls
+from tablesim.physics.ball_ball import Contact, collide_balls
 from tablesim.physics.cloth import drift, motion, phase_end
-from tablesim.physics.constants import REST
+from tablesim.physics.constants import REST, SLIDING, SPINNING
 from tablesim.physics.cushion import FINE_STEP_ERROR, bounce_cushion
+from tablesim.physics.records import BallLaw, BallState, ClothLaw
 from tablesim.physics.strike import strike_ball
 from tablesim.units import STANDARD_GRAVITY_M_S2
 
@@ -107,11 +108,12 @@ def strike_law(
     within("--ball-mass", ball_mass_kg, 1e-3, 10.0)
     within("--cue-mass", cue_mass_kg, 1e-3, 100.0)
     within("--radius", radius_m, 1e-3, 1.0)
-    vx, vy, wx, wy, wz = strike_ball(
+    ball = strike_ball(
         pace_m_s, -right, up, math.radians(elevation_deg), ball_to_end_mass, ball_mass_kg / cue_mass_kg,
         stroke_factor, radius_m,
     )  # fmt: skip
-    return StrikeFinding(math.degrees(math.atan2(vy, vx)), (vx, vy), (wx, wy, wz))
+    squirt = math.degrees(math.atan2(ball.vy, ball.vx))
+    return StrikeFinding(squirt, (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))
 
 
 def cloth_law(
@@ -133,31 +135,24 @@ def cloth_law(
     if after_s is not None:
         within("--after", after_s, 0.0, 1e6)
     names = {0: "at rest", 1: "sliding", 2: "rolling", 3: "spinning"}
-    now: tuple[float, ...] = (0.0, 0.0, *velocity, *spin)
+    law = ClothLaw(sliding_friction, rolling_resistance, spin_deceleration, STANDARD_GRAVITY_M_S2)
+    ball = BallState(0.0, 0.0, *velocity, *spin)
     t, sought = 0.0, None
     slide_time, slide_end, roll = 0.0, (0.0, 0.0), velocity
     stop_time, stop = 0.0, (0.0, 0.0)
     while True:
-        x, y, vx, vy, wx, wy, wz = now
-        phase, ax, ay, bx, by, duration = motion(
-            vx, vy, wx, wy, wz, radius_m, sliding_friction, rolling_resistance, spin_deceleration,
-            STANDARD_GRAVITY_M_S2,
-        )  # fmt: skip
-        if after_s is not None and sought is None and after_s < t + duration:
-            s = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin_deceleration, after_s - t)
-            sought = ClothState((s[0], s[1]), (s[2], s[3]), (s[4], s[5], s[6]), names[phase])
-        if phase == REST:
+        rates = motion(ball, radius_m, law)
+        if after_s is not None and sought is None and after_s < t + rates.duration:
+            s = drift(ball, rates, spin_deceleration, after_s - t)
+            sought = ClothState((s.x, s.y), (s.vx, s.vy), (s.wx, s.wy, s.wz), names[rates.phase])
+        if rates.phase == REST:
             return ClothFinding(slide_time, slide_end, roll, stop_time, stop, sought)
-        x, y, vx, vy, wx, wy, wz = drift(x, y, vx, vy, ax, ay, wx, wy, wz, bx, by, spin_deceleration, duration)
-        t += duration
-        if phase == 3:
-            now = (x, y, 0.0, 0.0, 0.0, 0.0, 0.0)
-            continue
-        vx, vy, wx, wy = phase_end(phase, vx, vy, wx, wy, radius_m)
-        now = (x, y, vx, vy, wx, wy, wz)
-        if phase == 1:
-            slide_time, slide_end, roll = t, (x, y), (vx, vy)
-        stop_time, stop = t, (x, y)
+        ball = phase_end(rates.phase, drift(ball, rates, spin_deceleration, rates.duration), radius_m)
+        t += rates.duration
+        if rates.phase == SLIDING:
+            slide_time, slide_end, roll = t, (ball.x, ball.y), (ball.vx, ball.vy)
+        if rates.phase != SPINNING:
+            stop_time, stop = t, (ball.x, ball.y)
 
 
 def ball_ball_law(
@@ -188,12 +183,14 @@ def ball_ball_law(
     if friction is not None:
         a, b = friction, 0.0
     mass = BALLS.mass_kg
-    r = collide_balls(
-        *velocity, *spin, 0.0, 0.0, 0.0, 0.0, 0.0, 1.0, 0.0, restitution * velocity[0],
-        mass * mass_ratio, mass, radius_m, radius_m, a, b, c, condition, 1.0,
-    )  # fmt: skip
-    throw = math.degrees(math.atan2(r[6], r[5]))
-    return CollisionFinding((r[0], r[1]), (r[2], r[3], r[4]), (r[5], r[6]), (r[7], r[8], r[9]), throw)
+    contact = Contact(1.0, 0.0, mass * mass_ratio, mass, radius_m, radius_m)
+    first, second = BallState(0.0, 0.0, *velocity, *spin), BallState(2.0 * radius_m, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
+    law = BallLaw(restitution, a, b, c, condition)
+    one, two = collide_balls(first, second, contact, restitution * velocity[0], law)
+    throw = math.degrees(math.atan2(two.vy, two.vx))
+    return CollisionFinding(
+        (one.vx, one.vy), (one.wx, one.wy, one.wz), (two.vx, two.vy), (two.wx, two.wy, two.wz), throw
+    )
 
 
 def cushion_law(
@@ -215,7 +212,8 @@ def cushion_law(
     within("--nose-height", nose_height, 0.5, 0.75)
     within("--sliding-friction", sliding_friction, 0.0, 0.5)
     within("--radius", radius_m, 1e-3, 1.0)
-    vx, vy, wx, wy, wz = bounce_cushion(
-        *velocity, *spin, radius_m, 2.0 * nose_height - 1.0, restitution, friction, sliding_friction, FINE_STEP_ERROR
-    )
-    return CushionFinding((vx, vy), (wx, wy, wz))
+    ball = bounce_cushion(
+        BallState(0.0, 0.0, *velocity, *spin), radius_m, 2.0 * nose_height - 1.0, restitution, friction,
+        sliding_friction, FINE_STEP_ERROR,
+    )  # fmt: skip
+    return CushionFinding((ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))

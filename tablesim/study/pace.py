@@ -11,7 +11,8 @@ from types import SimpleNamespace
 import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.physics.simulation import Setup, Simulation
+from tablesim.physics.records import Setup
+from tablesim.physics.simulation import Simulation
 
 from .setup import setup_of
 

@@ -7,14 +7,13 @@ from dataclasses import dataclass
 from types import SimpleNamespace
 from typing import Any
 
-import numpy as np
-
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import columns as e
-from tablesim.physics.aim import mouth_crossing
+from tablesim.physics.aim import crossing_by, mouth_of
 from tablesim.physics.pocket import POCKETS
-from tablesim.physics.simulation import BallState, Event, Simulation, Track
+from tablesim.physics.records import BallState
+from tablesim.physics.simulation import Event, Simulation, Track
 from tablesim.units import mph_from_m_s
 
 from .findings import as_json
@@ -184,11 +183,10 @@ def crossing_after(scenario: Scenario, track: Track, ball: int, after: float) ->
     assert scenario.target is not None
     contacts = (ev.time for ev in track.events if ev.kind != "phase" and ball in (ev.first, ev.second))
     end = next((time for time in contacts if time > after), math.inf)
-    mine = (track.pieces[:, 0] == ball) & (track.pieces[:, 1 + e.T0] >= after)
-    first = int(np.argmax(mine)) if mine.any() else len(track.pieces)
-    mouth = scenario.table.edge.mouths[POCKETS.index(scenario.target.pocket)]
-    spin = float(track.setup.laws[e.SPIN_DECELERATION])
-    crossing = float(mouth_crossing(track.pieces, first, len(track.pieces), ball, end, mouth, spin))
+    setup = track.setup
+    mouth = mouth_of(setup, POCKETS.index(scenario.target.pocket))
+    radius = float(setup.balls[ball, e.RADIUS])
+    crossing = crossing_by(mouth, track.state_of(ball, after), radius, setup.laws.cloth, end - after)
     return crossing if math.isfinite(crossing) else None
 
 

@@ -12,12 +12,10 @@ from numpy.typing import NDArray
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take, Target
-from tablesim.physics import columns as e
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import POCKETS
-from tablesim.physics.simulation import Setup
-from tablesim.physics.strike import miscue_offset, strike_ball
-from tablesim.units import STANDARD_GRAVITY_M_S2
+from tablesim.physics.records import BallState, Laws, Setup
+from tablesim.physics.strike import along_heading, miscue_offset, strike_ball
 
 Array = NDArray[np.float64]
 
@@ -47,23 +45,14 @@ class Mouth(NamedTuple):
 
 def setup_of(scenario: Scenario) -> Setup:
     """The engine's arrays for a scenario's table, gear and balls, in the order of ``ball_names``."""
-    balls, cloth, rails, edge = scenario.ball_set, scenario.cloth, scenario.rails, scenario.table.edge
+    balls = scenario.ball_set
     rows = np.array(
         [
             [balls.mass_of_kg(n), balls.radius_m(n), scenario.nose_distance_m(n), scenario.nose_sine(n)]
             for n in scenario.ball_names
         ]
     )
-    laws = np.zeros(e.LAW_COUNT)
-    laws[e.MU_S], laws[e.MU_R] = cloth.sliding_friction, cloth.rolling_resistance
-    laws[e.SPIN_DECELERATION], laws[e.GRAVITY] = cloth.spin_deceleration_rad_s2, STANDARD_GRAVITY_M_S2
-    laws[e.BALL_RESTITUTION], laws[e.CONDITION] = balls.restitution, balls.condition
-    laws[e.FRICTION_A], laws[e.FRICTION_B], laws[e.FRICTION_C] = (
-        balls.friction_floor, balls.friction_rise, balls.friction_fall_s_m
-    )  # fmt: skip
-    laws[e.RAIL_RESTITUTION], laws[e.RAIL_FRICTION] = rails.restitution, rails.friction
-    laws[e.LENGTH], laws[e.WIDTH] = edge.length, edge.width
-    return Setup(rows, laws, edge)
+    return Setup(rows, Laws(scenario.cloth.law, balls.law, scenario.rails.law), scenario.table.edge)
 
 
 def resting(scenario: Scenario) -> Array:
@@ -78,22 +67,26 @@ def miscues(scenario: Scenario, take: Take) -> bool:
     return take.tip.offset > miscue_offset(scenario.cue_of(take).tip_friction)
 
 
-def launch_of(scenario: Scenario, take: Take, heading: float) -> Launch:
-    """The struck cue ball when the cue points along ``heading`` [rad]."""
+def level_launch(scenario: Scenario, take: Take, stroke_factor: float | None = None) -> BallState:
+    """The struck cue ball in the cue's level frame (x forward, y left), from the origin.
+
+    ``stroke_factor`` replaces the cue's own for the take's stroke.
+    """
     cue = scenario.cue_of(take)
-    vx, vy, wx, wy, wz = strike_ball(
+    return strike_ball(
         take.pace_m_s, -take.tip.right, take.tip.up, math.radians(take.elevation_deg), cue.ball_to_end_mass,
-        scenario.ball_set.mass_of_kg(CUE_BALL) / cue.mass_kg, cue.stroke_factor(take.stroke),
+        scenario.ball_set.mass_of_kg(CUE_BALL) / cue.mass_kg,
+        cue.stroke_factor(take.stroke) if stroke_factor is None else stroke_factor,
         scenario.ball_set.radius_m(CUE_BALL),
     )  # fmt: skip
-    ch, sh = math.cos(heading), math.sin(heading)
-    return Launch(
-        heading,
-        math.atan2(vy, vx),
-        math.hypot(vx, vy),
-        (ch * vx - sh * vy, sh * vx + ch * vy),
-        (ch * wx - sh * wy, sh * wx + ch * wy, wz),
-    )
+
+
+def launch_of(scenario: Scenario, take: Take, heading: float) -> Launch:
+    """The struck cue ball when the cue points along ``heading`` [rad]."""
+    level = level_launch(scenario, take)
+    ball = along_heading(level, heading, 0.0, 0.0)
+    squirt, speed = math.atan2(level.vy, level.vx), math.hypot(level.vx, level.vy)
+    return Launch(heading, squirt, speed, (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))
 
 
 def struck(scenario: Scenario, launch: Launch) -> Array:

@@ -28,7 +28,8 @@ from test_frames import FIRST_PICTURE, drag
 from test_speed import three_cushion_start, varied_starts
 
 from tablesim.physics import jit
-from tablesim.physics.simulation import Setup, Simulation
+from tablesim.physics.records import Setup
+from tablesim.physics.simulation import Simulation
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct_take
 from tablesim.study.sweep import Axis, sweep

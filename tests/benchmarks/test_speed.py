@@ -14,7 +14,7 @@ from typing import Any
 
 import numpy as np
 import pytest
-from conftest import RADIUS, layout, rack, setup_for
+from conftest import RADIUS, layout, moving, rack, setup_for
 
 from tablesim.physics import jit
 from tablesim.physics.cushion import STEP_ERROR
@@ -73,7 +73,7 @@ def test_a_thousand_varied_shots(benchmark: Any, fast: SimpleNamespace) -> None:
 def test_cushion_oblique(benchmark: Any, fast: SimpleNamespace) -> None:
     benchmark(
         lambda: fast.bounce_cushion(
-            -1.0, 1.5, -1.5 / RADIUS, -1.0 / RADIUS, -20.0, RADIUS, 0.27, 0.85, 0.14, 0.2, STEP_ERROR
+            moving((-1.0, 1.5), (-1.5 / RADIUS, -1.0 / RADIUS, -20.0)), RADIUS, 0.27, 0.85, 0.14, 0.2, STEP_ERROR
         )
     )
 
@@ -82,7 +82,7 @@ def test_cushion_head_on(benchmark: Any, fast: SimpleNamespace) -> None:
     """The costly case: the nose slip dies just as the ball leaves."""
     benchmark(
         lambda: fast.bounce_cushion(
-            0.15, 1.5, -1.5 / RADIUS, 0.15 / RADIUS, 0.0, RADIUS, 0.27, 0.85, 0.14, 0.2, STEP_ERROR
+            moving((0.15, 1.5), (-1.5 / RADIUS, 0.15 / RADIUS, 0.0)), RADIUS, 0.27, 0.85, 0.14, 0.2, STEP_ERROR
         )
     )
 
