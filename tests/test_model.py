@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tablesim.errors import ScenarioError, TablesimError
-from tablesim.model.scenario import MAX_FILE_BYTES, Scenario, from_json, load, save, to_json, write_whole
+from tablesim.model.scenario import MAX_FILE_BYTES, Scenario, from_json, load, save, to_json
+from tablesim.model.whole import write_whole
 from tablesim.resources import open_scenario, ready_scenarios
 
 GOOD: dict[str, Any] = {

@@ -5,8 +5,6 @@ from __future__ import annotations
 import json
 import math
 import os
-import tempfile
-from contextlib import suppress
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
@@ -22,6 +20,7 @@ from .base import Model, check_format, read_model, written
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
+from .whole import write_whole
 
 FORMAT = 1
 CUE_BALL = "cue"
@@ -220,28 +219,6 @@ def load(path: str | os.PathLike[str]) -> Scenario:
         return from_json(text)
     except ScenarioError as error:
         raise ScenarioError(f"{file}: {error}") from None
-
-
-def write_whole(path: str | os.PathLike[str], data: bytes) -> None:
-    """Write a file whole or not at all: aside first, then moved into place."""
-    file = Path(path)
-    try:
-        handle, aside = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
-    except OSError as error:
-        raise ScenarioError(f"{file}: cannot be written ({error.strerror or error})") from None
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        os.chmod(aside, 0o644)
-        os.replace(aside, file)
-    except BaseException as error:
-        with suppress(OSError):
-            os.unlink(aside)
-        if isinstance(error, OSError):
-            raise ScenarioError(f"{file}: cannot be written ({error.strerror or error})") from None
-        raise
 
 
 def save(scenario: Scenario, path: str | os.PathLike[str]) -> None:
