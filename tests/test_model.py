@@ -68,6 +68,16 @@ def test_round_trip_through_text() -> None:
     assert from_json(to_json(scenario)) == scenario
 
 
+def test_the_usual_cues_in_another_order_are_written() -> None:
+    """A take without a cue is played with the first: the same cues the other way round are no default."""
+    scenario = from_json(json.dumps({**GOOD, "cues": {"low-squirt": {"ball_to_end_mass": 50}, "house": {}}}))
+    usual = from_json(json.dumps({**GOOD, "cues": {"house": {}, "low-squirt": {"ball_to_end_mass": 50}}}))
+
+    assert scenario != usual
+    assert list(from_json(to_json(scenario)).cues) == ["low-squirt", "house"]
+    assert "cues" not in json.loads(to_json(usual))
+
+
 REFUSALS = [
     ("balls.cue", ..., "balls: there must be a cue ball"),
     ("balls.cue", [0.64, "a"], "balls.cue[1]: must be a number; got 'a'"),

@@ -5,12 +5,13 @@ from __future__ import annotations
 import json
 import math
 import os
+from collections import OrderedDict
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
@@ -39,7 +40,7 @@ class Scenario(Model):
     cloth: Cloth = Cloth()
     rails: Rails = Rails()
     ball_set: BallSet = BallSet()
-    cues: dict[Name, Cue] = Field(DEFAULT_CUES, min_length=1, max_length=50)
+    cues: Annotated[dict[Name, Cue], AfterValidator(OrderedDict)] = Field(DEFAULT_CUES, min_length=1, max_length=50)
     balls: dict[Name, Point] = Field(description='centres [m]; the cue ball is named "cue"', max_length=MAX_BALLS)
     target: Target | None = None
     takes: list[Take] = Field([], max_length=100)
