@@ -10,8 +10,7 @@ What is behind it is loaded when it is first asked for: the command line has to
 hear a Ctrl-C before anything takes time.
 """
 
-from importlib import import_module
-from typing import TYPE_CHECKING
+TYPE_CHECKING = False  # as the checkers know it; typing itself takes its time
 
 if TYPE_CHECKING:
     from tablesim.errors import AimImpossible, NameUnknown, ScenarioError, TablesimError
@@ -42,6 +41,8 @@ _BEHIND = ("errors", "model.scenario", "resources", "study.predict")
 
 
 def __getattr__(name: str) -> object:
+    from importlib import import_module
+
     for module in _BEHIND if name in __all__ else ():
         if name in (found := vars(import_module(f"tablesim.{module}"))):
             return found[name]
