@@ -5,14 +5,20 @@ The public doorway::
     scenario = tablesim.open_scenario("two-cues")     # or tablesim.load("shot.json")
     for finding in tablesim.predict(scenario):
         print(finding.take, finding.target.outcome, finding.target.miss_mm)
+
+What is behind it is loaded when it is first asked for: the command line has to
+hear a Ctrl-C before anything takes time.
 """
 
-__version__ = "0.1.0"
+TYPE_CHECKING = False  # as the checkers know it; typing itself takes its time
 
-from tablesim.errors import AimImpossible, NameUnknown, ScenarioError, TablesimError
-from tablesim.model.scenario import Scenario, from_json, load, save, to_json
-from tablesim.resources import open_scenario, ready_scenarios
-from tablesim.study.predict import Prediction, predict, predict_take
+if TYPE_CHECKING:
+    from tablesim.errors import AimImpossible, NameUnknown, ScenarioError, TablesimError
+    from tablesim.model.scenario import Scenario, from_json, load, save, to_json
+    from tablesim.resources import open_scenario, ready_scenarios
+    from tablesim.study.predict import Prediction, predict, predict_take
+
+__version__ = "0.1.0"
 
 __all__ = [
     "AimImpossible",
@@ -31,3 +37,13 @@ __all__ = [
     "save",
     "to_json",
 ]
+_BEHIND = ("errors", "model.scenario", "resources", "study.predict")
+
+
+def __getattr__(name: str) -> object:
+    from importlib import import_module
+
+    for module in _BEHIND if name in __all__ else ():
+        if name in (found := vars(import_module(f"tablesim.{module}"))):
+            return found[name]
+    raise AttributeError(f"module 'tablesim' has no attribute {name!r}")

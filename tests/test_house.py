@@ -15,13 +15,15 @@ ROOT = Path(tablesim.__file__).parent
 # Who may import whom; later layers may import earlier ones.
 LAYERS = {
     "physics": {"physics"},
-    "model": {"physics", "model", "errors", "units"},
+    "model": {"physics", "model", "errors", "interrupts", "units"},
     "study": {"physics", "model", "study", "errors", "units"},
     "staging": {"physics", "model", "staging", "errors", "units"},
     "scene": {"physics", "model", "study", "scene", "errors", "units"},
     "output": {"physics", "model", "study", "scene", "output", "errors", "units"},
-    "view": {"physics", "model", "study", "staging", "scene", "output", "view", "errors", "units", "resources"},
-}
+    "view": {
+        "physics", "model", "study", "staging", "scene", "output", "view", "errors", "interrupts", "units", "resources",
+    },
+}  # fmt: skip
 
 
 def imports_of(path: Path) -> set[str]:

@@ -13,7 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tablesim.errors import ScenarioError, TablesimError
-from tablesim.model.scenario import MAX_FILE_BYTES, Scenario, from_json, load, save, to_json, write_whole
+from tablesim.model.scenario import MAX_FILE_BYTES, Scenario, from_json, load, save, to_json
+from tablesim.model.whole import write_whole
 from tablesim.resources import open_scenario, ready_scenarios
 
 GOOD: dict[str, Any] = {
@@ -65,6 +66,16 @@ def test_round_trip_through_text() -> None:
     scenario = from_json(json.dumps(GOOD))
 
     assert from_json(to_json(scenario)) == scenario
+
+
+def test_the_usual_cues_in_another_order_are_written() -> None:
+    """A take without a cue is played with the first: the same cues the other way round are no default."""
+    scenario = from_json(json.dumps({**GOOD, "cues": {"low-squirt": {"ball_to_end_mass": 50}, "house": {}}}))
+    usual = from_json(json.dumps({**GOOD, "cues": {"house": {}, "low-squirt": {"ball_to_end_mass": 50}}}))
+
+    assert scenario != usual
+    assert list(from_json(to_json(scenario)).cues) == ["low-squirt", "house"]
+    assert "cues" not in json.loads(to_json(usual))
 
 
 REFUSALS = [

@@ -43,7 +43,7 @@ def test_examples_print_what_readme_says(arguments: str, shown: str) -> None:
 
 
 def test_readme_names_every_command() -> None:
-    from tablesim.cli import app
+    from tablesim.commands import app
 
     text = README.read_text(encoding="utf-8")
     names = [c.name or getattr(c.callback, "__name__", "") for c in app.registered_commands]

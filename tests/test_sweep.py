@@ -2,14 +2,8 @@
 
 from __future__ import annotations
 
-import os
-import signal
-import subprocess
-import sys
 import threading
-import time
 import tracemalloc
-from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -78,22 +72,6 @@ def test_a_sweep_stops_when_asked_and_keeps_only_whole_cells(fast: SimpleNamespa
     assert seen[0][1] == 2505
     assert 0 < len(found.cells) < 2505
     assert found.cells[0].values == (1.0, -0.4)
-
-
-@pytest.mark.skipif(os.name != "posix", reason="signals are sent the POSIX way")
-def test_an_interrupted_sweep_writes_nothing_and_says_so(tmp_path: Path) -> None:
-    table = tmp_path / "cells.csv"
-    command = ["sweep", "two-cues", "--over", "pace=1:6:0.01", "--over", "side=-0.4:0.4:0.005", "--csv", str(table)]
-    process = subprocess.Popen(
-        [sys.executable, "-m", "tablesim", *command], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True
-    )
-    time.sleep(4.0)
-    process.send_signal(signal.SIGINT)
-    _, err = process.communicate(timeout=60)
-    assert process.returncode == 130
-    assert "stopped" in err
-    assert "Traceback" not in err
-    assert not table.exists()
 
 
 @pytest.mark.skipif(not jit.wanted(), reason="a thousand corrections in plain Python take a minute")

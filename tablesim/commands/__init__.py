@@ -1,1 +1,74 @@
-"""The commands, by what they are about; cli.py joins them."""
+"""The commands: thin, over the studies and the surfaces; imports of what they need are inside them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from difflib import get_close_matches
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from tablesim import __version__
+from tablesim.errors import TablesimError, unknown_name
+from tablesim.resources import ready_scenarios
+
+from . import handouts, laws, pictures, questions, ready
+
+app = typer.Typer(
+    name="tablesim",
+    help="Stage a shot with sidespin, see where both balls go and why.  With a FILE, or nothing, a window opens.",
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+QUESTIONS: tuple[Callable[..., None], ...] = (
+    questions.predict, questions.correct, questions.explain, questions.neutral, questions.deflection, questions.sweep,
+)  # fmt: skip
+for command in QUESTIONS:
+    app.command()(command)
+for hand_out in (pictures.still, pictures.clip, handouts.sheet, handouts.layout):
+    app.command()(hand_out)
+app.add_typer(laws.law, name="law")
+app.command()(ready.check)
+app.command()(ready.scenarios)
+app.command()(ready.schema)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        typer.echo(f"tablesim {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _root(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="print the version")
+    ] = False,
+) -> None:
+    pass
+
+
+def _asks_for_the_window(arguments: list[str]) -> bool:
+    """True for no argument, or one that is neither an option nor a command but may name a scenario."""
+    commands = {c.name or getattr(c.callback, "__name__", "") for c in app.registered_commands}
+    commands |= {group.name or "" for group in app.registered_groups}
+    if not arguments:
+        return True
+    first = arguments[0]
+    if len(arguments) > 1 or first.startswith("-") or first in commands:
+        return False
+    if get_close_matches(first, commands, 1, 0.75) and not Path(first).exists() and first not in ready_scenarios():
+        raise TablesimError(unknown_name("command", first, sorted(commands)))
+    return True
+
+
+def run(arguments: list[str]) -> None:
+    """Run the command that the arguments ask for, or open the window."""
+    if _asks_for_the_window(arguments):
+        from tablesim.view.run import run as open_window
+
+        open_window(*arguments)
+    else:
+        app(arguments)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from typing import Annotated, Any
 
 import typer
 
 from tablesim.errors import TablesimError
+from tablesim.interrupts import insist, unwound
 
 File = Annotated[str, typer.Argument(metavar="FILE", help="a scenario file, or the name of a ready one")]
 TakeName = Annotated[str | None, typer.Option("--take", metavar="NAME", help="only this take")]
@@ -54,9 +56,21 @@ def vector(text: str, name: str, size: int) -> tuple[float, ...]:
     return values
 
 
-def progress_bar() -> Any:
-    """A progress bar on stderr, silent where that is no terminal."""
+@contextmanager
+def progress_bar(doing: str) -> Iterator[Callable[..., None]]:
+    """A progress bar on stderr, silent where that is no terminal; what it yields takes news of the work.
+
+    News are ``description``, ``completed`` and ``total``.
+    """
     from rich.console import Console
     from rich.progress import Progress
 
-    return Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())
+    bar = Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())
+    with unwound(), bar:
+        task = bar.add_task(doing, total=None)
+
+        def tell(**news: Any) -> None:
+            insist()
+            bar.update(task, **news)
+
+        yield tell

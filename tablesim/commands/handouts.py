@@ -44,7 +44,8 @@ def sheet(
 def layout(file: File, read: Read = None, out: Out = None) -> None:
     """Print the layout as short text in diamonds; with --read, make a scenario of FILE with the text's layout."""
     from tablesim.model.layout_text import from_text, to_text
-    from tablesim.model.scenario import to_json, write_whole
+    from tablesim.model.scenario import to_json
+    from tablesim.model.whole import write_whole
     from tablesim.resources import open_scenario
 
     scenario = open_scenario(file)

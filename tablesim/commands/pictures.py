@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import sys
 from fractions import Fraction
 from typing import Annotated
 
@@ -75,16 +74,11 @@ def clip(
     scenario, share = open_scenario(file), speed_of(speed)
     shown = [name.strip() for name in overlays.split(",") if name.strip()] if overlays.strip() != "none" else []
     pixels = None if size is None else size_of(size)
-    with progress_bar() as progress:
-        bar = progress.add_task("painting", total=None)
-        try:
-            done = run(
-                scenario, out, takes=take, size=pixels, fps=fps, speed=share, seconds=seconds, look=look,
-                caption=caption, overlays=shown, progress=lambda k, n: progress.update(bar, completed=k, total=n),
-            )  # fmt: skip
-        except KeyboardInterrupt:
-            print("tablesim: stopped before the end; nothing written", file=sys.stderr)
-            raise typer.Exit(130) from None
+    with progress_bar("painting") as tell:
+        done = run(
+            scenario, out, takes=take, size=pixels, fps=fps, speed=share, seconds=seconds, look=look,
+            caption=caption, overlays=shown, progress=lambda k, n: tell(completed=k, total=n),
+        )  # fmt: skip
     typer.echo(
         f"{out}: {done.size[0]}x{done.size[1]}, {done.seconds:.1f} s, {done.frames} frames at {done.fps} a second"
     )

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from typing import Annotated
 
 import typer
@@ -171,7 +170,7 @@ def sweep(
     as_json: AsJson = False,
 ) -> None:
     """Say how the correction changes with pace, side, cue, distance and more, one or two at a time."""
-    from tablesim.model.scenario import write_whole
+    from tablesim.model.whole import write_whole
     from tablesim.physics import jit
     from tablesim.resources import open_scenario
     from tablesim.study import sweep as study
@@ -182,19 +181,11 @@ def sweep(
         raise TablesimError(f"{file}: has no take to vary")
     chosen = scenario.takes[0] if take is None else scenario.take_named(take)
     axes = tuple(study.parse_axis(text) for text in over)
-    with progress_bar() as progress:
-        bar = progress.add_task("preparing the engine (once)" if not jit.is_prepared() else "solving", total=None)
-        jit.prepare(lambda kernel: progress.update(bar, description=f"preparing the engine, once: {kernel}"))
-        try:
-            found = study.sweep(
-                scenario,
-                chosen,
-                axes,
-                lambda done, whole: progress.update(bar, description="solving", completed=done, total=whole),
-            )
-        except KeyboardInterrupt:
-            print("tablesim: stopped before the end; nothing written", file=sys.stderr)
-            raise typer.Exit(130) from None
+    with progress_bar("preparing the engine (once)" if not jit.is_prepared() else "solving") as tell:
+        jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
+        found = study.sweep(
+            scenario, chosen, axes, lambda done, whole: tell(description="solving", completed=done, total=whole)
+        )
     if csv:
         write_whole(csv, study.as_csv(found).encode("utf-8"))
     if chart:
@@ -229,9 +220,8 @@ def neutral(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     from tablesim.study.neutral import side_in_words, zeros_in_words
 
     scenario = open_scenario(file)
-    with progress_bar() as progress:
-        bar = progress.add_task("preparing the engine", total=None)
-        jit.prepare(lambda kernel: progress.update(bar, description=f"preparing the engine, once: {kernel}"))
+    with progress_bar("preparing the engine") as tell:
+        jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
         jit.compiled()
         found = run(scenario, take)
     if as_json:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import typer
 
 from .common import AsJson, dump, table
@@ -21,11 +23,16 @@ def scenarios(as_json: AsJson = False) -> None:
     table(["name", "title", "takes"], ([n, s.title, str(len(s.takes))] for n, s in found.items()))
 
 
-def schema() -> None:
-    """Print the JSON Schema of a scenario file."""
+def scenario_schema() -> dict[str, Any]:
+    """The JSON Schema of a scenario file."""
     from tablesim.model.scenario import Scenario
 
-    dump({"$schema": "https://json-schema.org/draft/2020-12/schema", **Scenario.model_json_schema()})
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Scenario.model_json_schema()}
+
+
+def schema() -> None:
+    """Print the JSON Schema of a scenario file."""
+    dump(scenario_schema())
 
 
 def check(as_json: AsJson = False) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import OrderedDict
 from typing import Literal
 
 from pydantic import Field
@@ -140,7 +141,8 @@ class Cue(Model):
         return self.jab_factor if stroke == "jab" else 1.0
 
 
-DEFAULT_CUES = {"house": Cue(), "low-squirt": Cue(ball_to_end_mass=50.0)}
+# Ordered also where they are compared: a take without a cue is played with the first.
+DEFAULT_CUES = OrderedDict({"house": Cue(), "low-squirt": Cue(ball_to_end_mass=50.0)})
 
 # Presets to begin with; a table of one's own is better measured.  Common practice, no source, for the differences:
 # new cloth is slick and rolls long, humid cloth is slow and grips; the numbers lie inside the sourced ranges.

@@ -11,8 +11,9 @@ from pydantic import Field, model_validator
 from tablesim.errors import ScenarioError, TablesimError
 
 from .base import Model, check_format, read_model, written
-from .scenario import Scenario, parse_object, read_text, write_whole
+from .scenario import Scenario, parse_object, read_text
 from .shot import Name
+from .whole import write_whole
 
 LESSON_FORMAT = 1
 MAX_SCENES = 200

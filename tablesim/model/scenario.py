@@ -5,14 +5,13 @@ from __future__ import annotations
 import json
 import math
 import os
-import tempfile
-from contextlib import suppress
+from collections import OrderedDict
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import AfterValidator, Field, model_validator
 
 from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
@@ -22,6 +21,7 @@ from .base import Model, check_format, read_model, written
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
+from .whole import write_whole
 
 FORMAT = 1
 CUE_BALL = "cue"
@@ -40,7 +40,7 @@ class Scenario(Model):
     cloth: Cloth = Cloth()
     rails: Rails = Rails()
     ball_set: BallSet = BallSet()
-    cues: dict[Name, Cue] = Field(DEFAULT_CUES, min_length=1, max_length=50)
+    cues: Annotated[dict[Name, Cue], AfterValidator(OrderedDict)] = Field(DEFAULT_CUES, min_length=1, max_length=50)
     balls: dict[Name, Point] = Field(description='centres [m]; the cue ball is named "cue"', max_length=MAX_BALLS)
     target: Target | None = None
     takes: list[Take] = Field([], max_length=100)
@@ -220,28 +220,6 @@ def load(path: str | os.PathLike[str]) -> Scenario:
         return from_json(text)
     except ScenarioError as error:
         raise ScenarioError(f"{file}: {error}") from None
-
-
-def write_whole(path: str | os.PathLike[str], data: bytes) -> None:
-    """Write a file whole or not at all: aside first, then moved into place."""
-    file = Path(path)
-    try:
-        handle, aside = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.")
-    except OSError as error:
-        raise ScenarioError(f"{file}: cannot be written ({error.strerror or error})") from None
-    try:
-        with os.fdopen(handle, "wb") as out:
-            out.write(data)
-            out.flush()
-            os.fsync(out.fileno())
-        os.chmod(aside, 0o644)
-        os.replace(aside, file)
-    except BaseException as error:
-        with suppress(OSError):
-            os.unlink(aside)
-        if isinstance(error, OSError):
-            raise ScenarioError(f"{file}: cannot be written ({error.strerror or error})") from None
-        raise
 
 
 def save(scenario: Scenario, path: str | os.PathLike[str]) -> None:

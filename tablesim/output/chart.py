@@ -9,8 +9,9 @@ import io
 import math
 from typing import TYPE_CHECKING, Any
 
-from tablesim.model.scenario import Scenario, write_whole
+from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
+from tablesim.model.whole import write_whole
 from tablesim.study.deflection import deflection_of
 from tablesim.study.sweep import NAMED_AXES, Axis, Sweep
 

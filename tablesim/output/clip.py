@@ -8,20 +8,18 @@ place when it is whole.
 from __future__ import annotations
 
 import math
-import os
 import queue
-import tempfile
 import threading
 from collections.abc import Callable, Collection, Iterator, Sequence
-from contextlib import contextmanager, suppress
+from contextlib import suppress
 from dataclasses import dataclass
 from fractions import Fraction
-from pathlib import Path
 
 import numpy as np
 
 from tablesim.errors import AimImpossible, TablesimError, unknown_name
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.whole import aside
 from tablesim.scene.look import Look
 from tablesim.scene.picture import playing_balls, playing_ground, track_of
 from tablesim.scene.shapes import BOTTOM_UP, Frame, Scene
@@ -96,8 +94,8 @@ def clip(
     film = Film(scenario, answers, colours, size, caption, "" if speed == 1.0 else speed_words(speed), overlays, ends)
     moments = [k / fps * speed for k in range(frames)]
     samples = tuple(film.at(moments[k * (frames - 1) // 3]) for k in range(4)) if kind.palette else ()
-    with aside(out_path) as path:
-        _encode(kind.sink, path, Reel(size, fps, colours, samples), film, moments, progress, stop)
+    with aside(out_path) as beside:
+        _encode(kind.sink, str(beside), Reel(size, fps, colours, samples), film, moments, progress, stop)
     return Clip(out_path, size, frames, fps, frames / fps, notes)
 
 
@@ -293,24 +291,3 @@ def _put(pipe: queue.Queue[Bytes | None], pixels: Bytes | None, worker: threadin
             pipe.put(pixels, timeout=0.2)
             return True
     return False
-
-
-@contextmanager
-def aside(path: str) -> Iterator[str]:
-    """A file to write beside the one meant, moved into its place at the end; gone if anything goes wrong."""
-    file = Path(path)
-    try:
-        handle, name = tempfile.mkstemp(dir=file.parent, prefix=f".{file.name}.", suffix=file.suffix)
-        os.close(handle)
-    except OSError as error:
-        raise TablesimError(f"{file}: cannot be written ({error.strerror or error})") from None
-    try:
-        yield name
-        os.chmod(name, 0o644)
-        os.replace(name, file)
-    except BaseException as error:
-        with suppress(OSError):
-            os.unlink(name)
-        if isinstance(error, OSError):
-            raise TablesimError(f"{file}: cannot be written ({error.strerror or error})") from None
-        raise

@@ -9,8 +9,9 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from tablesim.model.scenario import CUE_BALL, Scenario, write_whole
+from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
+from tablesim.model.whole import write_whole
 from tablesim.physics import jit
 from tablesim.scene.look import CORRECTED, PAPER, Look
 from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text

@@ -17,7 +17,8 @@ from xml.sax.saxutils import escape
 import numpy as np
 
 from tablesim.errors import TablesimError, unknown_name
-from tablesim.model.scenario import Scenario, write_whole
+from tablesim.model.scenario import Scenario
+from tablesim.model.whole import write_whole
 from tablesim.scene.look import IVORY, LOOKS, Look, ball_colour, pattern
 from tablesim.scene.picture import MARGIN_M, picture_scene
 from tablesim.scene.shapes import Array, Ball, Disc, Frame, Path, Pen, Scene, Shape, Text, fit

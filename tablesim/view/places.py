@@ -12,7 +12,8 @@ from typing import Any
 
 from tablesim.errors import TablesimError
 from tablesim.model.lesson import Lesson, lesson_from_json, lesson_to_json
-from tablesim.model.scenario import Scenario, from_json, to_json, write_whole
+from tablesim.model.scenario import Scenario, from_json, to_json
+from tablesim.model.whole import write_whole
 
 RECENT = 8
 UNITS = ("mm", "inch", "diamond")

@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
+from tablesim.interrupts import hand_over
 from tablesim.model.lesson import is_lesson
 from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING, IVORY
@@ -91,6 +92,7 @@ def run(name_or_file: str | None = None) -> None:
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     clock = pygame.time.Clock()
     try:
+        hand_over()  # from here on there may be work to keep
         while app.running:
             app.events(pygame.event.get())
             painted = app.frame()

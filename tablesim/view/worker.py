@@ -155,8 +155,9 @@ class Helper(Solver):
         self._stopped = False
         try:
             self._process = subprocess.Popen(
-                [sys.executable, "-m", "tablesim.view.serving"], stdin=subprocess.PIPE, stdout=subprocess.PIPE
-            )
+                [sys.executable, "-m", "tablesim.view.serving"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                process_group=0,  # Ctrl-C in a terminal is for the window: this one ends with it
+            )  # fmt: skip
         except OSError:
             super()._start()
             return
