@@ -15,7 +15,7 @@ from typing import Annotated
 import typer
 
 from tablesim import __version__
-from tablesim.commands import handouts, laws, pictures, questions, ready
+from tablesim.commands import calibrate, handouts, laws, pictures, questions, ready
 from tablesim.errors import TablesimError, unknown_name
 from tablesim.resources import ready_scenarios
 
@@ -33,6 +33,7 @@ for command in QUESTIONS:
     app.command()(command)
 for hand_out in (pictures.still, pictures.clip, handouts.sheet, handouts.layout):
     app.command()(hand_out)
+app.add_typer(calibrate.calibrate, name="calibrate")
 app.add_typer(laws.law, name="law")
 app.command()(ready.check)
 app.command()(ready.scenarios)
