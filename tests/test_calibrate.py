@@ -7,9 +7,12 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import numpy as np
+import pygame
 import pytest
 from conftest import RADIUS
 from test_cli import run
@@ -125,8 +128,19 @@ class TestCue:
         assert bad > 1.1 * good
         assert "swerve took" in remark(calibrate_cue(ALONE, Cue(), slow, [30.0]))
 
+    def test_what_is_not_known_of_pace_and_butt_does_not_average_away(self) -> None:
+        """A hundred shots leave the offset's error behind, not that of a butt whose height is guessed."""
+
+        def bar(elevation_error_deg: float, shots: int) -> float:
+            test = SquirtTest(QUARTER_MM, 1.8, 4.0, 4.0, elevation_error_deg=elevation_error_deg, pace_error=0.0)
+            found = calibrate_cue(ALONE, Cue(), test, [38.0] * shots).ball_to_end_mass
+            return found.high - found.low
+
+        assert bar(0.0, 100) == pytest.approx(bar(0.0, 1) / 10.0, rel=0.1)
+        assert bar(2.0, 100) > 0.5 * bar(2.0, 1)
+
     def test_jab_factor_from_the_ratio(self) -> None:
-        """Round trip; the offset's error drops out of the ratio, the readings' does not."""
+        """Round trip."""
         cue = Cue(ball_to_end_mass=18.0, jab_factor=1.4)
         place = ALONE.change(cues={"mine": cue})
         takes = [
@@ -163,6 +177,10 @@ class TestCue:
             (SquirtTest(7.0, -1.8, 4.0, 0.0), [50.0], "distance: must be a number above 0; got -1.8"),
             (SquirtTest(7.0, 1.8, 0.3, 0.0), [50.0], r"distance: must not exceed the 0\.\d+ m .* Play firmer"),
             (SquirtTest(7.0, 1.8, 400.0, 0.0), [50.0], "pace_m_s: .*; got 400"),
+            (SquirtTest(7.0, 1.8, 4.0, 3.0, math.nan), [50.0], "offset: must lie above its uncertainty of nan"),
+            (SquirtTest(7.0, 1.8, 4.0, 3.0, off_error_mm=-1.0), [50.0], "uncertainty of a reading, mm: .* got -1"),
+            (SquirtTest(7.0, 1.8, 4.0, 3.0, pace_error=0.9), [50.0], "uncertainty of the pace, as a share: .* got 0.9"),
+            (SquirtTest(7.0, 1.8, 4.0, 3.0, elevation_error_deg=math.inf), [50.0], "uncertainty of the butt, deg: .*"),
             (SquirtTest(7.0, 1.8, 4.0, 40.0), [50.0], "elevation_deg: .*; got 40"),
         ],
     )
@@ -335,7 +353,7 @@ class TestBalls:
             (50.0, [], "stops: must have one"),
             (50.0, [(0.0, 10.0)], "along: must be a number above 0; got 0"),
             (50.0, [(1000.0, -10.0)], "off: must be a number above 0; got -10"),
-            (89.0, [(1000.0, 10.0)], "cut: must lie from 5 to 80 degrees; got 89"),
+            (89.0, [(1000.0, 10.0)], "cut, deg: must lie from 5 to 80; got 89"),
         ):
             with pytest.raises(ScenarioError, match=message):
                 calibrate_balls(ALONE, cut, stops)
@@ -396,3 +414,91 @@ class TestFit:
     )
     def test_bad_commands(self, args: list[str], message: str) -> None:
         assert message in run("calibrate", *args, code=2).stderr
+
+
+class TestWindow:
+    """The page of the gear."""
+
+    def test_measured_by_the_page_put_into_the_gear_and_undone(self, window: Callable[..., Any]) -> None:
+        w = window()
+        w.app.editor.choose(3)  # a take with the wooden cue
+        w.app.open_page("Gear")
+        w.app.frame()
+        before = w.scenario
+        w.app.focus_on(w.control("test"))
+        w.key(pygame.K_RIGHT)
+        for key, text in (("test distance", "1.83"), ("test butt", "2"), ("test off, mm", "55 59;61")):
+            w.press(key)
+            w.type(text)
+            w.key(pygame.K_RETURN)
+        test = SquirtTest(7.0, 1.83, 4.0, 2.0)
+        found = calibrate_cue(before, before.cues["wood"], test, [55.0, 59.0, 61.0])
+        said = w.control("put measured")
+        assert w.app.measuring.words.startswith(f"Ball : end mass {found.ball_to_end_mass.value:.1f} (")
+        w.app.focus_on(said)
+        w.key(pygame.K_RETURN)
+        assert w.scenario == fit(before, found, "wood")
+        assert w.scenario.cues["low-squirt"] == before.cues["low-squirt"]
+        w.key(pygame.K_z, pygame.KMOD_CTRL)
+        assert w.scenario == before
+
+    def test_what_cannot_be_is_said_in_the_row_and_changes_nothing(self, window: Callable[..., Any]) -> None:
+        w = window()
+        w.app.open_page("Gear")
+        w.app.frame()
+        before = w.scenario
+        for text, message in (("900", "Off the line: must lie from"), ("5O", "Off, mm: must be numbers")):
+            w.app.measuring.chosen = "squirt: the cue"
+            w.app.dirty = True
+            w.app.frame()
+            w.press("test off, mm")
+            w.type(text)
+            w.key(pygame.K_RETURN)
+            assert w.app.measuring.words.startswith(message)
+            w.press("put measured")
+            assert w.scenario == before
+
+    def test_cue_and_contact_move_together(self, window: Callable[..., Any]) -> None:
+        w = window()
+        w.app.measuring.chosen = "squirt: the cue"
+        w.app.open_page("Gear")
+        w.app.frame()
+        w.press("test moved")
+        w.type("12.7")
+        w.key(pygame.K_RETURN)
+        cue = w.scenario.cue_of(w.take)
+        assert w.app.measuring.numbers["squirt: the cue"]["offset"] == pytest.approx(
+            offset_of_shift_mm(w.scenario, cue, 12.7)
+        )
+
+    @pytest.mark.parametrize(
+        ("test", "typed", "part", "number"),
+        [
+            ("pivot: the cue", {"pivot, m": "0.25 0.27"}, "cues", "ball_to_end_mass"),
+            ("slow roll: the cloth", {"seconds": "6.1 6.3"}, "cloth", "rolling_resistance"),
+            ("stop shot: the cloth", {"runs, m": "1.6"}, "cloth", "sliding_friction"),
+            ("ramp: the rails", {"free, m": "2.2", "back, m": "0.37 0.38"}, "rails", "restitution"),
+            ("throw: the balls", {"off, mm": "95"}, "ball_set", "condition"),
+        ],
+    )
+    @pytest.mark.parametrize("details", [False, True])
+    def test_every_test_fits_its_page_and_reaches_the_gear(
+        self, window: Callable[..., Any], test: str, typed: dict[str, str], part: str, number: str, details: bool
+    ) -> None:
+        w = window()
+        w.app.settings.details = details
+        w.app.measuring.chosen = test
+        w.app.open_page("Gear")
+        w.app.frame()
+        for key, text in typed.items():
+            w.press(f"test {key}")
+            w.type(text)
+            w.key(pygame.K_RETURN)
+        button = w.control("put measured")
+        assert button.rect.bottom <= 800
+        before = getattr(w.scenario, part)
+        w.click(button.rect.center)
+        after = getattr(w.scenario, part)
+        old, new = (before["low-squirt"], after["low-squirt"]) if part == "cues" else (before, after)
+        assert old.model_copy(update={number: getattr(new, number)}) == new
+        assert getattr(new, number) != getattr(old, number)

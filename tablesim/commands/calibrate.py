@@ -45,6 +45,8 @@ def calibrate_cue(
     ] = None,
     offset_error: Annotated[float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")] = 1.0,
     off_error: Annotated[float, typer.Option("--off-error", metavar="MM", help="of each reading")] = 5.0,
+    pace_error: Annotated[float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")] = 0.1,
+    elevation_error: Annotated[float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")] = 0.5,
     into: Into = None,
     cue: CueName = None,
     as_json: AsJson = False,
@@ -65,7 +67,7 @@ def calibrate_cue(
         if value is None:
             raise TablesimError(f"{name}: is required for a squirt test; or give --pivot")
     assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
-    test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error)
+    test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
     _answer(scenario, study.calibrate_cue(scenario, shaft, test, off or (), jabbed or ()), into, cue, as_json)
 
 

@@ -7,19 +7,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
-from functools import partial
+from dataclasses import dataclass, replace
 from statistics import fmean
 
 from tablesim.errors import ScenarioError
 from tablesim.model.base import read_model
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import Scenario
-from tablesim.model.shot import Aim, Take, Tip
+from tablesim.model.shot import MAX_ELEVATION_DEG, Aim, Take, Tip
 from tablesim.physics.strike import contact_offset, deflection_slope, miscue_offset, pivot_length
 from tablesim.units import HALF_RADIUS
 
 from .deflection import OffLine, deflection_of
+from .laws import within
 from .measured import (
     OFFSET_MM,
     TAPE_M,
@@ -34,7 +34,9 @@ from .measured import (
     some,
 )
 
-PIVOT_M = 0.025  # how well a pivot length is known; common practice, no source
+PIVOT_M = 0.025  # how well a pivot length is known; this and what follows: common practice, no source
+PACE_SHARE = 0.1
+BUTT_DEG = 0.5
 
 
 @dataclass(frozen=True)
@@ -59,7 +61,8 @@ class SquirtTest:
     Tip on the horizontal centre line, its contact ``offset_mm`` beside the
     ball's centre axis; cue as level as the rail allows; a firm, repeatable
     pace; read at the far end, ``distance_m`` along the cue's line, how many mm off
-    it the ball is.
+    it the ball is.  Offset and reading err anew with every shot; pace (a share
+    of it) and elevation once for all of them.
     """
 
     offset_mm: float
@@ -68,6 +71,8 @@ class SquirtTest:
     elevation_deg: float
     offset_error_mm: float = OFFSET_MM
     off_error_mm: float = 1000.0 * TAPE_M
+    pace_error: float = PACE_SHARE
+    elevation_error_deg: float = BUTT_DEG
 
 
 def calibrate_cue(
@@ -77,30 +82,46 @@ def calibrate_cue(
 
     The engine inverted: squirt (strike.py) less swerve on this cloth (cloth.py).
     ``off_mm``: readings, away from the side of the english +.  The jab factor
-    is read off the ratio of jabbed to smooth, in which the offset drops out.
+    is what this cue's squirt must be multiplied by to give the jabbed readings.
     """
     _fair(scenario, cue, test, off_mm)
 
-    def off(offset_mm: float, ball_to_end_mass: float) -> float:
-        shaft = cue.model_copy(update={"ball_to_end_mass": ball_to_end_mass})
-        return _off_line(scenario, shaft, test, offset_mm).net_mm
+    def shaft(ball_to_end_mass: float) -> Cue:
+        return cue.model_copy(update={"ball_to_end_mass": ball_to_end_mass})
 
     law = Law(
-        partial(off, test.offset_mm), *bounds_of(Cue, "ball_to_end_mass"), "ball : end mass", "off the line", " mm",
+        lambda q: _off_line(scenario, shaft(q), test).net_mm,
+        *bounds_of(Cue, "ball_to_end_mass"), "ball : end mass", "off the line", " mm",
         "Check offset, distance and pace; play firmer or with the butt lower where swerve is large.",
     )  # fmt: skip
-    mass = law.solve(fmean(off_mm))
-    aside = propagated(lambda offset: off(offset, mass), [test.offset_mm], [test.offset_error_mm])
-    reading = reading_of(off_mm, math.hypot(test.off_error_mm, aside))
-    shaft = cue.model_copy(update={"ball_to_end_mass": mass})
+    mine = shaft(law.solve(fmean(off_mm)))
+    reading = _reading(scenario, mine, test, off_mm)
     return _cue_finding(
         scenario,
         law.measured(reading),
         test.offset_mm,
-        jab_factor=_jab_factor(scenario, shaft, test, reading, jabbed_mm) if jabbed_mm else None,
+        jab_factor=_jab_factor(scenario, mine, test, reading, jabbed_mm) if jabbed_mm else None,
         off=reading,
-        swerve_mm=_off_line(scenario, shaft, test, test.offset_mm).swerve_mm,
+        swerve_mm=_off_line(scenario, mine, test).swerve_mm,
     )
+
+
+def _reading(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float]) -> Reading:
+    """Mean and standard error of the readings: what errs with each shot over sqrt(n), and what errs in all of them."""
+
+    def at_offset(offset_mm: float) -> float:
+        return _off_line(scenario, cue, replace(test, offset_mm=offset_mm)).net_mm
+
+    def played(pace_m_s: float, elevation_deg: float) -> float:
+        how = replace(test, pace_m_s=pace_m_s, elevation_deg=min(max(elevation_deg, 0.0), MAX_ELEVATION_DEG))
+        return _off_line(scenario, cue, how).net_mm
+
+    aside = propagated(at_offset, [test.offset_mm], [test.offset_error_mm])
+    common = propagated(
+        played, [test.pace_m_s, test.elevation_deg], [test.pace_error * test.pace_m_s, test.elevation_error_deg]
+    )
+    each = reading_of(off_mm, math.hypot(test.off_error_mm, aside))
+    return Reading(each.mean, math.hypot(each.error, common))
 
 
 def _fair(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float]) -> None:
@@ -112,13 +133,17 @@ def _fair(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float
         )
     positive(distance=test.distance_m)
     some("off the line", off_mm)
+    within("uncertainty of the offset, mm", test.offset_error_mm, 0.0, 10.0)
+    within("uncertainty of a reading, mm", test.off_error_mm, 0.0, 1000.0)
+    within("uncertainty of the pace, as a share", test.pace_error, 0.0, 0.5)
+    within("uncertainty of the butt, deg", test.elevation_error_deg, 0.0, MAX_ELEVATION_DEG)
 
 
-def _off_line(scenario: Scenario, cue: Cue, test: SquirtTest, offset_mm: float, stroke: str = "smooth") -> OffLine:
+def _off_line(scenario: Scenario, cue: Cue, test: SquirtTest, stroke: str = "smooth") -> OffLine:
     """Where the engine has the ball of the test, right english: left + is away from the side of the english."""
     take = read_model(Take, {
         "name": "squirt test", "pace_m_s": test.pace_m_s, "elevation_deg": test.elevation_deg, "stroke": stroke,
-        "tip": Tip(right=offset_mm / 1000.0 / radius_m(scenario)), "aim": Aim(heading_deg=0.0),
+        "tip": Tip(right=test.offset_mm / 1000.0 / radius_m(scenario)), "aim": Aim(heading_deg=0.0),
     })  # fmt: skip
     found = deflection_of(scenario.model_copy(update={"cues": {"tested": cue}}), take, (test.distance_m,))
     if not found.points:
@@ -134,12 +159,12 @@ def _jab_factor(
 ) -> Measured:
     def jabbed(factor: float) -> float:
         jabbing = cue.model_copy(update={"jab_factor": factor})
-        return _off_line(scenario, jabbing, test, test.offset_mm, "jab").net_mm
+        return _off_line(scenario, jabbing, test, "jab").net_mm
 
-    reading = reading_of(jabbed_mm, test.off_error_mm)
-    error = math.hypot(reading.error, smooth.error * reading.mean / smooth.mean)
     way_out = "Jab at the same pace, offset and distance as the smooth strokes."
     law = Law(jabbed, *bounds_of(Cue, "jab_factor"), "jab factor", "off the line, jabbed", " mm", way_out)
+    reading = _reading(scenario, cue, test, jabbed_mm)
+    error = math.hypot(reading.error, law.solve(reading.mean) * smooth.error)
     return law.measured(Reading(reading.mean, error))
 
 

@@ -16,12 +16,14 @@ from tablesim.errors import ScenarioError
 from tablesim.model.base import Model
 from tablesim.model.gear import BallSet, Cloth, Cue, Rails
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import MAX_ELEVATION_DEG
 from tablesim.physics.ball_ball import collide_balls
 from tablesim.physics.constants import K
 from tablesim.physics.cushion import STEP_ERROR, bounce_cushion
 from tablesim.physics.strike import miscue_offset, strike_ball
 from tablesim.units import STANDARD_GRAVITY_M_S2 as G
 
+from .laws import within
 from .measured import (
     OFFSET_MM,
     TAPE_M,
@@ -104,6 +106,7 @@ def calibrate_slide(
     most = 1000.0 * miscue_offset(cue.tip_friction) * radius_m(scenario)
     if not OFFSET_MM < low_mm <= most:
         raise ScenarioError(f"low: must lie from {OFFSET_MM:g} to {most:.1f} mm, where the tip holds; got {low_mm:g}")
+    within("elevation, deg", elevation_deg, 0.0, MAX_ELEVATION_DEG)
     e, mu_r = scenario.ball_set.restitution, scenario.cloth.rolling_resistance
 
     def friction(low: float, gap: float, run: float) -> float:
@@ -186,8 +189,7 @@ def calibrate_balls(scenario: Scenario, cut_deg: float, stops_mm: Sequence[tuple
     some("stops", stops_mm)
     for along, off in stops_mm:
         positive(along=along, off=off)
-    if not 5.0 <= cut_deg <= 80.0:
-        raise ScenarioError(f"cut: must lie from 5 to 80 degrees; got {cut_deg:g}")
+    within("cut, deg", cut_deg, 5.0, 80.0)
     along = fmean(a for a, _ in stops_mm)
     slope = fmean(off / a for a, off in stops_mm)
     cloth = scenario.cloth
