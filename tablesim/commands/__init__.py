@@ -13,7 +13,7 @@ from tablesim import __version__
 from tablesim.errors import TablesimError, unknown_name
 from tablesim.resources import ready_scenarios
 
-from . import handouts, laws, pictures, questions, ready
+from . import calibrate, handouts, laws, pictures, questions, ready
 
 app = typer.Typer(
     name="tablesim",
@@ -29,6 +29,7 @@ for command in QUESTIONS:
     app.command()(command)
 for hand_out in (pictures.still, pictures.clip, handouts.sheet, handouts.layout):
     app.command()(hand_out)
+app.add_typer(calibrate.calibrate, name="calibrate")
 app.add_typer(laws.law, name="law")
 app.command()(ready.check)
 app.command()(ready.scenarios)

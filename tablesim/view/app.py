@@ -26,6 +26,7 @@ from .editor import Editor, empty_table
 from .fields import TextField
 from .hand_out import HandOut
 from .lesson_book import LessonBook
+from .measuring import Measuring
 from .overlays import Help, Overlay
 from .parts import PAGES, Parts
 from .places import Places, Settings
@@ -77,6 +78,7 @@ class App:
         self._scale_key: object = None
         self.dirty = True
         self.book = LessonBook(self.editor)
+        self.measuring = Measuring(self.editor)
         self.play_bar: PlayBar | None = None
         self.parts = Parts(self)
         self.actions.files.offer_left_behind()

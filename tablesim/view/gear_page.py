@@ -1,4 +1,4 @@
-"""The page of the gear: table, cloth, rails and balls; and how the window speaks."""
+"""The page of the gear: table, cloth, rails and balls; what was measured of them; and how the window speaks."""
 
 from __future__ import annotations
 
@@ -7,11 +7,13 @@ from typing import Any
 
 from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS
 from tablesim.scene.look import LOOKS
+from tablesim.study.calibrate_cue import offset_of_shift_mm
 
-from .fields import Choice, NumberField, Range
+from .fields import Choice, NumberField, Range, TextField
 from .host import Host, Row
+from .measuring import NONE, TESTS, Entry
 from .places import UNITS
-from .widgets import Label
+from .widgets import Button, Label
 
 OWN = "own numbers"
 SHOWN = {"evening": "dark"}  # names that a person sees under others
@@ -43,7 +45,9 @@ def gear_page(host: Host) -> list[Row]:
     rows[-1][0].term = "condition"
     if host.settings.details:
         rows += [[number(host, *entry)] for entry in NUMBERS]
-    return rows + window_rows(host)
+    if host.measuring.test is not None:  # it needs the room of what has nothing to do with it
+        return rows[2:] + measured_rows(host)
+    return rows + measured_rows(host) + window_rows(host)
 
 
 def named(
@@ -79,6 +83,72 @@ def number(host: Host, key: str, part: str, name: str, limits: Range, unit: str)
 
     term = "condition" if name == "condition" else ""
     return NumberField(key, key, get, put, limits, unit, term, host.tell)
+
+
+def measured_rows(host: Host) -> list[Row]:
+    """A test made at the table: its numbers, its readings, what they say, and the way into the gear."""
+    m = host.measuring
+
+    def choose(name: str) -> None:
+        m.chosen = name
+
+    rows: list[Row] = [
+        [Label("measured label", "Measured at the table", 11.5, True)],
+        [Choice("test", "test", lambda: [NONE, *TESTS], lambda: m.chosen, choose)],
+    ]
+    if m.test is None:
+        return rows
+    fields: Row = [measured_number(host, entry) for entry in m.test.numbers]
+    if any(entry.name == "offset" for entry in m.test.numbers):
+        fields.insert(1, moved_field(host))
+    lists: Row = [readings_field(host, name, note) for name, note in m.test.readings]
+    rows += [fields[k : k + 2] for k in range(0, len(fields), 2)]
+    rows += [[field] for field in lists]
+    into = Button("put measured", "Put it into the gear", m.put, None, lambda: m.found,
+                  "the cue is that of the chosen take; one step of undo")  # fmt: skip
+    return [*rows, [Label("measured", lambda: m.words, 12.5, lines=5)], [into]]
+
+
+def measured_number(host: Host, entry: Entry) -> NumberField:
+    """A number that the test needs."""
+    numbers = host.measuring.numbers[host.measuring.chosen]
+
+    def put(value: float) -> None:
+        numbers[entry.name] = value
+
+    field = NumberField(f"test {entry.name}", entry.name, lambda: numbers[entry.name], put, entry.limits, entry.unit,
+                        "", host.tell)  # fmt: skip
+    field.note = entry.note
+    field.share(1.4 if len(entry.name) > 6 else 1.0)
+    return field
+
+
+def moved_field(host: Host) -> NumberField:
+    """The same offset, as the way that the cue is moved from the centre: the contact moves less."""
+    e, numbers = host.editor, host.measuring.numbers[host.measuring.chosen]
+
+    def contact_share() -> float:
+        return offset_of_shift_mm(e.scenario, e.scenario.cue_of(e.take), 1.0)
+
+    def put(value: float) -> None:
+        numbers["offset"] = value * contact_share()
+
+    field = NumberField("test moved", "moved", lambda: numbers["offset"] / contact_share(), put,
+                        Range(1.0, 30.0, 0.5, 1), "mm", "", host.tell)  # fmt: skip
+    field.note = "the cue's own way from the centre; the contact moves less"
+    return field
+
+
+def readings_field(host: Host, name: str, note: str) -> TextField:
+    """A list of readings."""
+    texts = host.measuring.texts[host.measuring.chosen]
+
+    def put(text: str) -> None:
+        texts[name] = text
+
+    field = TextField(f"test {name}", lambda: texts[name], put, label=name)
+    field.note = note
+    return field
 
 
 def window_rows(host: Host) -> list[Row]:

@@ -8,6 +8,7 @@ from tablesim.study.pace import PaceScale
 
 from .editor import Editor
 from .lesson_book import LessonBook
+from .measuring import Measuring
 from .places import Settings
 from .widgets import Widget
 
@@ -24,6 +25,10 @@ class Host(Protocol):
     @property
     def book(self) -> LessonBook:
         """The lesson beside it."""
+
+    @property
+    def measuring(self) -> Measuring:
+        """The test made at a table."""
 
     @property
     def settings(self) -> Settings:

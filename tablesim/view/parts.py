@@ -176,6 +176,7 @@ class Parts:
         shape = (
             self.page, on, settings.details, settings.unit, e.mark, tuple(e.scenario.balls), e.scenario.table,
             self.app.surface.get_size(), ui.scale, e.scenario.target is None, len(self.app.book.lesson.scenes),
+            self.app.measuring.chosen,
         )  # fmt: skip
         if shape != self._shape:
             self._shape = shape

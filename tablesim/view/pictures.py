@@ -130,9 +130,19 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.editor.add_ball("8")  # type: ignore[attr-defined]
         app.open_page("Layout")  # type: ignore[attr-defined]
 
+    def measured(app: object) -> None:
+        app.measuring.chosen = "squirt: the cue"  # type: ignore[attr-defined]
+        app.measuring.texts["squirt: the cue"] |= {"off, mm": "51 55 60", "jabbed, mm": "66 70"}  # type: ignore[attr-defined]
+        app.open_page("Gear")  # type: ignore[attr-defined]
+
+    def measured_details(app: object) -> None:
+        measured(app)
+        app.act("details")  # type: ignore[attr-defined]
+
     return {
         "softer": ("two-cues", softer), "compare": ("two-cues", compare), "growth": ("two-cues", growth),
         "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
+        "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
         "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
         "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),

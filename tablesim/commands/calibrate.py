@@ -1,0 +1,172 @@
+"""Commands that turn what was measured at a table into the gear's numbers."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated
+
+import typer
+
+from tablesim.errors import ScenarioError, TablesimError
+from tablesim.model.scenario import Scenario, load, save
+from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
+
+from .common import AsJson, dump, table, vector
+
+calibrate = typer.Typer(
+    help="Fit the gear to your own cue and table: what was measured there, turned into the gear's numbers.",
+    no_args_is_help=True,
+)
+
+Into = Annotated[
+    str | None, typer.Option("--into", metavar="FILE", help="a scenario file of yours: use its gear, and write into it")
+]
+CueName = Annotated[str | None, typer.Option("--cue", metavar="NAME", help="which cue of FILE; omitted: its first")]
+Again = "may be repeated"
+
+
+@calibrate.command("cue")
+def calibrate_cue(
+    off: Annotated[list[float] | None, typer.Option("--off", metavar="MM", help=f"off the line; {Again}")] = None,
+    offset: Annotated[float | None, typer.Option("--offset", metavar="MM", help="contact beside the centre")] = None,
+    moved: Annotated[
+        float | None, typer.Option("--moved", metavar="MM", help="instead: the cue's way from the centre")
+    ] = None,
+    distance: Annotated[float | None, typer.Option("--distance", metavar="M", help="from the ball's place")] = None,
+    pace: Annotated[
+        float | None, typer.Option("--pace", metavar="M/S", help="of the same stroke at the centre")
+    ] = None,
+    elevation: Annotated[float | None, typer.Option("--elevation", metavar="DEG", help="of the butt")] = None,
+    jabbed: Annotated[
+        list[float] | None, typer.Option("--jabbed", metavar="MM", help=f"off when jabbed; {Again}")
+    ] = None,
+    pivot: Annotated[
+        list[float] | None, typer.Option("--pivot", metavar="M", help=f"instead of all that: pivot length; {Again}")
+    ] = None,
+    offset_error: Annotated[float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")] = 1.0,
+    off_error: Annotated[float, typer.Option("--off-error", metavar="MM", help="of each reading")] = 5.0,
+    pace_error: Annotated[float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")] = 0.1,
+    elevation_error: Annotated[float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")] = 0.5,
+    into: Into = None,
+    cue: CueName = None,
+    as_json: AsJson = False,
+) -> None:
+    """End mass of the shaft, from a squirt test with right or left english, or from a pivot length."""
+    from tablesim.study import calibrate_cue as study
+
+    scenario = _gear(into, cue)
+    shaft = cue_named(scenario, cue)
+    if pivot is not None:
+        _answer(scenario, study.cue_of_pivot(scenario, pivot, offset_mm=offset or 0.0), into, cue, as_json)
+        return
+    if moved is not None:
+        offset = study.offset_of_shift_mm(scenario, shaft, moved)
+    given = {"--off": off, "--offset or --moved": offset, "--distance": distance, "--pace": pace,
+             "--elevation": elevation}  # fmt: skip
+    for name, value in given.items():
+        if value is None:
+            raise TablesimError(f"{name}: is required for a squirt test; or give --pivot")
+    assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
+    test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
+    _answer(scenario, study.calibrate_cue(scenario, shaft, test, off or (), jabbed or ()), into, cue, as_json)
+
+
+@calibrate.command("cloth")
+def calibrate_cloth(
+    roll: Annotated[
+        list[str] | None, typer.Option("--roll", metavar="M,S", help=f"a slow roll: distance, seconds; {Again}")
+    ] = None,
+    stop: Annotated[
+        list[str] | None,
+        typer.Option("--stop", metavar="M,M", help=f"a stop shot: gap, way of the object ball; {Again}"),
+    ] = None,
+    low: Annotated[float | None, typer.Option("--low", metavar="MM", help="contact under the centre")] = None,
+    elevation: Annotated[float, typer.Option("--elevation", metavar="DEG", help="of the butt, stop shot")] = 4.0,
+    into: Into = None,
+    cue: CueName = None,
+    as_json: AsJson = False,
+) -> None:
+    """Rolling resistance, from slow rolls; sliding friction, from stop shots."""
+    from tablesim.study import calibrate_table as study
+
+    scenario = _gear(into, cue)
+    if not roll and not stop:
+        raise TablesimError("--roll: is required for rolling resistance; or give --stop and --low for sliding friction")
+    rolled = study.calibrate_roll([_pair(text, "--roll") for text in roll]) if roll else study.ClothFinding()
+    if stop:
+        if low is None:
+            raise TablesimError("--low: is required for a stop shot: how far under the centre the tip touches, in mm")
+        stops = [_pair(text, "--stop") for text in stop]
+        place = fit(scenario, rolled)
+        slid = study.calibrate_slide(place, low, stops, cue_named(scenario, cue), elevation)
+        rolled = study.ClothFinding(rolled.rolling_resistance, slid.sliding_friction)
+    _answer(scenario, rolled, into, None, as_json)
+
+
+@calibrate.command("rails")
+def calibrate_rails(
+    free: Annotated[list[float], typer.Option("--free", metavar="M", help=f"roll with no rail in the way; {Again}")],
+    rail: Annotated[float, typer.Option("--rail", metavar="M", help="from the mark to the rail, ramp moved")],
+    back: Annotated[list[float], typer.Option("--back", metavar="M", help=f"where it stops, off the rail; {Again}")],
+    into: Into = None,
+    as_json: AsJson = False,
+) -> None:
+    """Restitution of the rails, from a ball rolled down a ramp straight at one."""
+    from tablesim.study import calibrate_table as study
+
+    scenario = _gear(into, None)
+    _answer(scenario, study.calibrate_rails(scenario, free, rail, back), into, None, as_json)
+
+
+@calibrate.command("balls")
+def calibrate_balls(
+    cut: Annotated[float, typer.Option("--cut", metavar="DEG", help="from the line of centres to the cue's")],
+    stop: Annotated[
+        list[str],
+        typer.Option("--stop", metavar="MM,MM", help=f"where the object ball stops: along, off the line; {Again}"),
+    ],
+    into: Into = None,
+    as_json: AsJson = False,
+) -> None:
+    """Condition of the balls (factor on their friction), from the throw of a frozen ball."""
+    from tablesim.study import calibrate_table as study
+
+    scenario = _gear(into, None)
+    stops = [_pair(text, "--stop") for text in stop]
+    _answer(scenario, study.calibrate_balls(scenario, cut, stops), into, None, as_json)
+
+
+def _pair(text: str, name: str) -> tuple[float, float]:
+    one, two = vector(text, name, 2)
+    return one, two
+
+
+def _gear(into: str | None, cue: str | None) -> Scenario:
+    """The gear of the file that is to be written into; ordinary gear without one."""
+    if into is not None:
+        return load(into)
+    if cue is not None:
+        raise ScenarioError(f"--cue: goes with --into FILE, whose cue it names; got {cue[:60]!r}")
+    return Scenario(balls={"cue": (0.635, 0.635)})
+
+
+def _answer(scenario: Scenario, finding: Finding, into: str | None, cue: str | None, as_json: bool) -> None:
+    """Print a finding; write its numbers into the file, if there is one."""
+    from tablesim.study.findings import as_json as plain
+
+    fitted, part = fit(scenario, finding, cue), PARTS[type(finding)]
+    gear = getattr(fitted, part)
+    name = cue or next(iter(scenario.cues))
+    numbers = numbers_of(finding, type(gear[name] if part == "cues" else gear))
+    entry = {part: {name: numbers} if part == "cues" else numbers}
+    if into is not None:
+        save(fitted, into)
+    if as_json:
+        dump({"finding": plain(finding), "scenario": entry})
+        return
+    rows = ([f"{f.what}, {f.unit.strip()}".rstrip(", "), f.value, f.low, f.high] for f in figures(finding))
+    table(["measured", "value", "from", "to"], rows)
+    typer.echo(" ".join(filter(None, [remark(finding), "From, to: one standard error. In a scenario file:"])))
+    typer.echo(json.dumps(entry)[1:-1])
+    if into is not None:
+        typer.echo(f"Written into {into}.")

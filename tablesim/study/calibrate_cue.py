@@ -1,0 +1,207 @@
+"""The squirt test: what a cue's ball does off its line, turned into the end mass of the shaft.
+
+The engine inverted; or the closed form, from a pivot length that is known.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from statistics import fmean
+
+from tablesim.errors import ScenarioError
+from tablesim.model.base import read_model
+from tablesim.model.gear import Cue
+from tablesim.model.scenario import Scenario
+from tablesim.model.shot import MAX_ELEVATION_DEG, Aim, Take, Tip
+from tablesim.physics.strike import contact_offset, deflection_slope, miscue_offset, pivot_length
+from tablesim.units import HALF_RADIUS
+
+from .deflection import OffLine, deflection_of
+from .laws import within
+from .measured import (
+    OFFSET_MM,
+    TAPE_M,
+    Law,
+    Measured,
+    Reading,
+    bounds_of,
+    positive,
+    propagated,
+    radius_m,
+    reading_of,
+    some,
+)
+
+PIVOT_M = 0.025  # how well a pivot length is known; this and what follows: common practice, no source
+PACE_SHARE = 0.1
+BUTT_DEG = 0.5
+
+
+@dataclass(frozen=True)
+class CueFinding:
+    """A cue as measured; pivot length at the test's offset, squirt at half a radius of it.
+
+    ``off``: the reading [mm], away from the side of the english +, of which swerve is ``swerve_mm``.
+    """
+
+    ball_to_end_mass: Measured
+    pivot_m: Measured
+    squirt_deg: Measured
+    jab_factor: Measured | None = None
+    off: Reading | None = None
+    swerve_mm: float | None = None
+
+
+@dataclass(frozen=True)
+class SquirtTest:
+    """Conditions of a fair squirt test (common practice, no source).
+
+    Tip on the horizontal centre line, its contact ``offset_mm`` beside the
+    ball's centre axis; cue as level as the rail allows; a firm, repeatable
+    pace; read at the far end, ``distance_m`` along the cue's line, how many mm off
+    it the ball is.  Offset and reading err anew with every shot; pace (a share
+    of it) and elevation once for all of them.
+    """
+
+    offset_mm: float
+    distance_m: float
+    pace_m_s: float
+    elevation_deg: float
+    offset_error_mm: float = OFFSET_MM
+    off_error_mm: float = 1000.0 * TAPE_M
+    pace_error: float = PACE_SHARE
+    elevation_error_deg: float = BUTT_DEG
+
+
+def calibrate_cue(
+    scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float], jabbed_mm: Sequence[float] = ()
+) -> CueFinding:
+    """End mass of a cue's shaft from squirt tests, and its jab factor from the same test jabbed.
+
+    The engine inverted: squirt (strike.py) less swerve on this cloth (cloth.py).
+    ``off_mm``: readings, away from the side of the english +.  The jab factor
+    is what this cue's squirt must be multiplied by to give the jabbed readings.
+    """
+    _fair(scenario, cue, test, off_mm)
+
+    def shaft(ball_to_end_mass: float) -> Cue:
+        return cue.model_copy(update={"ball_to_end_mass": ball_to_end_mass})
+
+    law = Law(
+        lambda q: _off_line(scenario, shaft(q), test).net_mm,
+        *bounds_of(Cue, "ball_to_end_mass"), "ball : end mass", "off the line", " mm",
+        "Check offset, distance and pace; play firmer or with the butt lower where swerve is large.",
+    )  # fmt: skip
+    mine = shaft(law.solve(fmean(off_mm)))
+    reading = _reading(scenario, mine, test, off_mm)
+    return _cue_finding(
+        scenario,
+        law.measured(reading),
+        test.offset_mm,
+        jab_factor=_jab_factor(scenario, mine, test, reading, jabbed_mm) if jabbed_mm else None,
+        off=reading,
+        swerve_mm=_off_line(scenario, mine, test).swerve_mm,
+    )
+
+
+def _reading(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float]) -> Reading:
+    """Mean and standard error of the readings: what errs with each shot over sqrt(n), and what errs in all of them."""
+
+    def at_offset(offset_mm: float) -> float:
+        return _off_line(scenario, cue, replace(test, offset_mm=offset_mm)).net_mm
+
+    def played(pace_m_s: float, elevation_deg: float) -> float:
+        how = replace(test, pace_m_s=pace_m_s, elevation_deg=min(max(elevation_deg, 0.0), MAX_ELEVATION_DEG))
+        return _off_line(scenario, cue, how).net_mm
+
+    aside = propagated(at_offset, [test.offset_mm], [test.offset_error_mm])
+    common = propagated(
+        played, [test.pace_m_s, test.elevation_deg], [test.pace_error * test.pace_m_s, test.elevation_error_deg]
+    )
+    each = reading_of(off_mm, math.hypot(test.off_error_mm, aside))
+    return Reading(each.mean, math.hypot(each.error, common))
+
+
+def _fair(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float]) -> None:
+    most = 1000.0 * miscue_offset(cue.tip_friction) * radius_m(scenario)
+    if not 0.0 < test.offset_mm - test.offset_error_mm < test.offset_mm <= most:
+        raise ScenarioError(
+            f"offset: must lie above its uncertainty of {test.offset_error_mm:g} mm and, so that the tip holds, not"
+            f" above {most:.1f} mm; got {test.offset_mm:g}"
+        )
+    positive(distance=test.distance_m)
+    some("off the line", off_mm)
+    within("uncertainty of the offset, mm", test.offset_error_mm, 0.0, 10.0)
+    within("uncertainty of a reading, mm", test.off_error_mm, 0.0, 1000.0)
+    within("uncertainty of the pace, as a share", test.pace_error, 0.0, 0.5)
+    within("uncertainty of the butt, deg", test.elevation_error_deg, 0.0, MAX_ELEVATION_DEG)
+
+
+def _off_line(scenario: Scenario, cue: Cue, test: SquirtTest, stroke: str = "smooth") -> OffLine:
+    """Where the engine has the ball of the test, right english: left + is away from the side of the english."""
+    take = read_model(Take, {
+        "name": "squirt test", "pace_m_s": test.pace_m_s, "elevation_deg": test.elevation_deg, "stroke": stroke,
+        "tip": Tip(right=test.offset_mm / 1000.0 / radius_m(scenario)), "aim": Aim(heading_deg=0.0),
+    })  # fmt: skip
+    found = deflection_of(scenario.model_copy(update={"cues": {"tested": cue}}), take, (test.distance_m,))
+    if not found.points:
+        raise ScenarioError(
+            f"distance: must not exceed the {found.reach_m:.2f} m that a pace of {test.pace_m_s:g} m/s carries here;"
+            f" got {test.distance_m:g}. Play firmer"
+        )
+    return found.points[0]
+
+
+def _jab_factor(
+    scenario: Scenario, cue: Cue, test: SquirtTest, smooth: Reading, jabbed_mm: Sequence[float]
+) -> Measured:
+    def jabbed(factor: float) -> float:
+        jabbing = cue.model_copy(update={"jab_factor": factor})
+        return _off_line(scenario, jabbing, test, "jab").net_mm
+
+    way_out = "Jab at the same pace, offset and distance as the smooth strokes."
+    law = Law(jabbed, *bounds_of(Cue, "jab_factor"), "jab factor", "off the line, jabbed", " mm", way_out)
+    reading = _reading(scenario, cue, test, jabbed_mm)
+    error = math.hypot(reading.error, law.solve(reading.mean) * smooth.error)
+    return law.measured(Reading(reading.mean, error))
+
+
+def offset_of_shift_mm(scenario: Scenario, cue: Cue, shift_mm: float) -> float:
+    """Contact offset when the cue is moved sideways from centre by so much: the contact moves less (strike.py)."""
+    return contact_offset(shift_mm, radius_m(scenario), cue.tip_radius_m) * radius_m(scenario)
+
+
+def cue_of_pivot(
+    scenario: Scenario, pivots_m: Sequence[float], pivot_error_m: float = PIVOT_M, offset_mm: float = 0.0
+) -> CueFinding:
+    """End mass of the shaft from its pivot length, found once or more.
+
+    It is the bridge at which a pivot by the back hand needs no correction.  The
+    closed form of strike.pivot_length inverted; ``offset_mm`` 0 is its
+    small-offset limit.
+    """
+    some("pivot length", pivots_m)
+    radius = radius_m(scenario)
+    offset = offset_mm / 1000.0 / radius
+    if not 0.0 <= offset < 0.99:
+        raise ScenarioError(f"offset: must lie from 0 to {990.0 * radius:.1f} mm; got {offset_mm:g}")
+    law = Law(
+        lambda q: pivot_length(offset, q, radius), *bounds_of(Cue, "ball_to_end_mass"), "ball : end mass",
+        "pivot length", " m", "It is measured from the centre of the ball to the bridge.",
+    )  # fmt: skip
+    return _cue_finding(scenario, law.measured(reading_of(pivots_m, pivot_error_m)), offset_mm)
+
+
+def _cue_finding(
+    scenario: Scenario, mass: Measured, offset_mm: float, jab_factor: Measured | None = None,
+    off: Reading | None = None, swerve_mm: float | None = None,
+) -> CueFinding:  # fmt: skip
+    radius = radius_m(scenario)
+
+    def squirt_deg(q: float) -> float:
+        return math.degrees(math.atan(HALF_RADIUS * deflection_slope(HALF_RADIUS, 0.0, q)))
+
+    pivot = mass.through(lambda q: pivot_length(offset_mm / 1000.0 / radius, q, radius))
+    return CueFinding(mass, pivot, mass.through(squirt_deg), jab_factor, off, swerve_mm)

@@ -1,0 +1,164 @@
+"""What was measured at a table, as the window holds it: the test chosen, what was typed, what comes of it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tablesim.errors import ScenarioError, TablesimError
+from tablesim.model.gear import Cue
+from tablesim.model.scenario import Scenario
+from tablesim.study.calibrate import Finding, figures, fit
+from tablesim.study.calibrate_cue import SquirtTest, calibrate_cue, cue_of_pivot
+from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
+
+from .editor import Editor
+from .fields import Range, number_of
+
+NONE = "none"
+Numbers = dict[str, float]
+Readings = dict[str, list[float]]
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A number that a test needs: its name, what it begins with, its limits and unit."""
+
+    name: str
+    start: float
+    limits: Range
+    unit: str
+    note: str
+
+
+@dataclass(frozen=True)
+class TableTest:
+    """A test at the table: the numbers it needs, the lists of readings (name, note), and the question they answer."""
+
+    numbers: tuple[Entry, ...]
+    readings: tuple[tuple[str, str], ...]
+    ask: Callable[[Scenario, Cue, Numbers, Readings], Finding]
+
+
+BUTT = Entry("butt", 3.0, Range(0.0, 15.0, 0.5, 1), "°", "how far the butt is raised: as little as the rail allows")
+TESTS = {
+    "squirt: the cue": TableTest(
+        (
+            Entry("offset", 7.0, Range(1.0, 20.0, 0.5, 1), "mm", "contact beside the ball's centre, on its equator"),
+            Entry("distance", 1.8, Range(0.1, 4.0, 0.05, 2), "m", "along the cue's line, to where the ball is read"),
+            Entry("pace", 4.0, Range(0.5, 12.0, 0.1, 1), "m/s", "of the same stroke at centre ball: firm"),
+            BUTT,
+        ),
+        (
+            ("off, mm", "off the cue's line, away from the english; several readings with blanks between"),
+            ("jabbed, mm", "the same with a jab, or nothing"),
+        ),
+        lambda s, cue, n, r: calibrate_cue(
+            s, cue, SquirtTest(n["offset"], n["distance"], n["pace"], n["butt"]), r["off, mm"], r["jabbed, mm"]
+        ),
+    ),
+    "pivot: the cue": TableTest(
+        (),
+        (("pivot, m", "bridge, from the ball's centre, at which a pivot by the back hand needs no correction"),),
+        lambda s, cue, n, r: cue_of_pivot(s, r["pivot, m"]),
+    ),
+    "slow roll: the cloth": TableTest(
+        (Entry("distance", 2.0, Range(0.2, 4.0, 0.05, 3), "m", "from a mark, which it passes rolling, to its stop"),),
+        (("seconds", "from the mark to the stop; several with blanks between, half of them the other way"),),
+        lambda s, cue, n, r: calibrate_roll([(n["distance"], t) for t in r["seconds"]]),
+    ),
+    "stop shot: the cloth": TableTest(
+        (
+            Entry("low", 10.0, Range(1.0, 20.0, 0.5, 1), "mm", "contact under the ball's centre"),
+            Entry("gap", 0.2, Range(0.02, 2.0, 0.01, 3), "m", "free cloth between the two balls"),
+            BUTT,
+        ),
+        (("runs, m", "how far the object ball ran when the cue ball stopped dead; it passes no rail"),),
+        lambda s, cue, n, r: calibrate_slide(s, n["low"], [(n["gap"], run) for run in r["runs, m"]], cue, n["butt"]),
+    ),
+    "ramp: the rails": TableTest(
+        (Entry("to the rail", 0.9, Range(0.05, 4.0, 0.05, 3), "m", "from the mark to the rail, the ramp moved"),),
+        (
+            ("free, m", "how far it rolls from the mark with no rail in its way"),
+            ("back, m", "how far off the rail it stops"),
+        ),
+        lambda s, cue, n, r: calibrate_rails(s, r["free, m"], n["to the rail"], r["back, m"]),
+    ),
+    "throw: the balls": TableTest(
+        (
+            Entry("cut", 50.0, Range(5.0, 80.0, 1.0, 1), "°", "between the line of centres and the cue's line"),
+            Entry("along", 1500.0, Range(50.0, 4000.0, 10.0, 0), "mm", "where the object ball stops, along that line"),
+        ),
+        (("off, mm", "how far off that line it stops, to the side the cue ball goes"),),
+        lambda s, cue, n, r: calibrate_balls(s, n["cut"], [(n["along"], off) for off in r["off, mm"]]),
+    ),
+}
+
+
+class Measuring:
+    """The test at hand; its question is asked again only when something of it, or of the gear, has changed."""
+
+    def __init__(self, editor: Editor) -> None:
+        self.editor = editor
+        self.chosen = NONE
+        self.numbers = {name: {n.name: n.start for n in test.numbers} for name, test in TESTS.items()}
+        self.texts = {name: {word: "" for word, _ in test.readings} for name, test in TESTS.items()}
+        self._asked: object = None
+        self._answer: Finding | str = ""
+
+    @property
+    def test(self) -> TableTest | None:
+        """The test at hand."""
+        return TESTS.get(self.chosen)
+
+    @property
+    def answer(self) -> Finding | str:
+        """What the readings say, or in words why they say nothing."""
+        s, cue = self.editor.scenario, self.editor.scenario.cue_of(self.editor.take)
+        numbers, texts = self.numbers.get(self.chosen, {}), self.texts.get(self.chosen, {})
+        asked = (self.chosen, s.cloth, s.rails, s.ball_set, cue, tuple(numbers.values()), tuple(texts.values()))
+        if asked != self._asked:
+            self._asked, self._answer = asked, self._find(s, cue, numbers, texts)
+        return self._answer
+
+    def _find(self, scenario: Scenario, cue: Cue, numbers: Numbers, texts: dict[str, str]) -> Finding | str:
+        if self.test is None or not any(texts.values()):
+            return "Type the readings, with blanks between them."
+        try:
+            return self.test.ask(scenario, cue, numbers, {name: list_of(name, text) for name, text in texts.items()})
+        except TablesimError as error:
+            text = str(error)
+            return text[:1].upper() + text[1:]
+
+    @property
+    def words(self) -> str:
+        """The result with its error bar."""
+        if isinstance(self.answer, str):
+            return self.answer
+        said = (f"{f.what} {f.value}{f.unit} ({f.low} to {f.high})" for f in figures(self.answer))
+        text = ", ".join(said)
+        return text[:1].upper() + text[1:] + "."
+
+    @property
+    def found(self) -> bool:
+        """True if there is a number to put into the gear."""
+        return not isinstance(self.answer, str)
+
+    def put(self) -> None:
+        """The numbers become the gear's: of the chosen take's cue, of cloth, rails or balls."""
+        e, answer = self.editor, self.answer
+        if isinstance(answer, str):
+            raise TablesimError(answer)
+        e.change(fit(e.scenario, answer, e.scenario.cue_name_of(e.take)), "gear as measured", "gear")
+
+
+def list_of(name: str, text: str) -> list[float]:
+    """The numbers of a text, blanks or semicolons between them; ScenarioError names what is none."""
+    values = []
+    for word in text.replace(";", " ").split():
+        value = number_of(word.removesuffix(","))
+        if not math.isfinite(value):
+            raise ScenarioError(f"{name}: must be numbers with blanks between them; got {word[:20]!r}")
+        values.append(value)
+    return values
