@@ -28,7 +28,7 @@ from .constants import ROLLING, SLIDING
 from .contact_time import quartic_fall
 from .jit import kernel
 from .pieces import contact_reach
-from .records import BallState, ClothLaw, Motion, Run, Setup
+from .records import BallState, ClothLaw, Motion, Run, Setup, Vector
 
 # Codes of an answer: a trial's code where every hit ends that way, or
 SOLVED, TOO_THIN, REFUSED = 10, 11, 12
@@ -62,15 +62,15 @@ class Bracket(NamedTuple):
     miss_high: float
 
 
-class Search(NamedTuple):
-    """What trying hits thick to thin found.
+class Hits(NamedTuple):
+    """What hits of all thicknesses did, in order of their headings: the miss [rad] of each, nan without contact.
 
-    ``heading`` that sends the target ball across the mouth's centre, nan if
-    none; how many hits the cue ball was kept from by another ball, and how many
-    it did not reach; the last ball in the way, -1 for none.
+    How many of them another ball kept from the target, how many did not reach
+    it, and the last ball in the way, -1 for none.
     """
 
-    heading: float
+    headings: Vector
+    misses: Vector
     blocked: int
     short: int
     obstacle: int
@@ -207,59 +207,70 @@ def thinner(run: Run, shot: Shot, heading: float, miss: float, beyond: float, se
 
 
 @kernel
-def search_hits(run: Run, shot: Shot, reach: Reach, near: float, setup: Setup) -> Search:
-    """Try hits over the whole width of the target ball, for a heading that sends it across the mouth's centre.
-
-    Of several the one nearest ``near`` is taken.  Where none lies between two
-    hits, thinner ones are tried, up to where the balls just miss, on both sides.
-    """
-    best, obstacle, blocked, short = math.nan, -1, 0, 0
-    last, f_last = math.nan, math.nan
-    thin = np.full((2, 3), math.nan)  # the thinnest hit on each side, its miss, and the heading beyond
+def try_hits(run: Run, shot: Shot, reach: Reach, setup: Setup) -> Hits:
+    """Try hits over the whole width of the target ball."""
+    headings, misses = np.empty(HITS + 1), np.empty(HITS + 1)
+    blocked, short, obstacle = 0, 0, -1
     for k in range(HITS + 1):
-        heading = hit(reach, k)
-        trial = try_heading(run, shot, heading, False, setup)
-        value = trial.direction
+        headings[k] = hit(reach, k)
+        trial = try_heading(run, shot, float(headings[k]), False, setup)
+        misses[k] = trial.direction
         blocked += trial.code == CUE_BALL_BLOCKED
         short += trial.code == NOT_REACHED
         obstacle = trial.obstacle if trial.obstacle >= 0 else obstacle
-        if value * f_last <= 0.0 and abs(value - f_last) < 2.5:
-            root = zero_direction(run, shot, Bracket(last, f_last, heading, value), setup)
-            if math.isnan(best) or abs(turn_within(root - near)) < abs(turn_within(best - near)):
-                best = root
-        if k > 0 and math.isnan(value) != math.isnan(f_last):
-            first = math.isnan(f_last)
-            thin[0 if first else 1, 0] = heading if first else last
-            thin[0 if first else 1, 1] = value if first else f_last
-            thin[0 if first else 1, 2] = last if first else heading
-        last, f_last = heading, value
-    for side in range(2):
-        if math.isnan(best) and not math.isnan(thin[side, 0]):
-            best = thinner(run, shot, float(thin[side, 0]), float(thin[side, 1]), float(thin[side, 2]), setup)
-    return Search(best, blocked, short, obstacle)
+    return Hits(headings, misses, blocked, short, obstacle)
 
 
 @kernel
-def unsolved(found: Search) -> Solution:
+def heading_between(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> float:
+    """The heading for the mouth's centre between two hits, of several the one nearest ``near``; nan if none."""
+    best = math.nan
+    for k in range(HITS):
+        miss, following = float(hits.misses[k]), float(hits.misses[k + 1])
+        if miss * following <= 0.0 and abs(following - miss) < 2.5:
+            bracket = Bracket(float(hits.headings[k]), miss, float(hits.headings[k + 1]), following)
+            root = zero_direction(run, shot, bracket, setup)
+            if math.isnan(best) or abs(turn_within(root - near)) < abs(turn_within(best - near)):
+                best = root
+    return best
+
+
+@kernel
+def heading_beyond(run: Run, shot: Shot, hits: Hits, setup: Setup) -> float:
+    """The heading for the mouth's centre of a hit thinner than all tried; nan if none."""
+    for k in range(HITS):
+        if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
+            inner, outer = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
+            heading, miss, beyond = float(hits.headings[inner]), float(hits.misses[inner]), float(hits.headings[outer])
+            found = thinner(run, shot, heading, miss, beyond, setup)
+            if not math.isnan(found):
+                return found
+    return math.nan
+
+
+@kernel
+def unsolved(hits: Hits) -> Solution:
     """The answer where no hit sends the target ball to the pocket."""
     code = TOO_THIN
-    if found.blocked > 0 and found.blocked + found.short == HITS + 1:
+    if hits.blocked > 0 and hits.blocked + hits.short == HITS + 1:
         code = CUE_BALL_BLOCKED
-    elif found.short == HITS + 1:
+    elif hits.short == HITS + 1:
         code = NOT_REACHED
-    trial = Trial(code, math.nan, math.nan, found.obstacle, 0)
+    trial = Trial(code, math.nan, math.nan, hits.obstacle, 0)
     return Solution(code, math.nan, math.nan, math.nan, math.nan, trial)
 
 
 @kernel
 def window_end(run: Run, shot: Shot, inside: float, step: float, resolution: float, setup: Setup) -> float:
-    """The heading at which the potting ends, from one that pots on in steps, then narrowed to ``resolution``."""
-    outside = inside
+    """The heading at which the potting ends, from one that pots on in steps, then narrowed to ``resolution``.
+
+    Windows are seldom narrower than the two steps begun with.
+    """
+    outside = inside + 2.0 * step
     for _ in range(WIDEST):
-        outside += step
         if try_heading(run, shot, outside, True, setup).code != POTS:
             break
-    inside = outside - step
+        inside, outside = outside, outside + step
     while abs(outside - inside) > resolution:
         mid = inside + PROBE * (outside - inside)
         if try_heading(run, shot, mid, True, setup).code == POTS:
@@ -279,10 +290,13 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: S
     window's ends are found.
     """
     reach = reach_of(shot, mouth_of(setup, shot.pocket), setup)
-    found = search_hits(run, shot, reach, near, setup)
-    if math.isnan(found.heading):
-        return unsolved(found)
-    centre, refusal = found.heading, NEVER
+    hits = try_hits(run, shot, reach, setup)
+    centre = heading_between(run, shot, hits, near, setup)
+    if math.isnan(centre):
+        centre = heading_beyond(run, shot, hits, setup)
+    if math.isnan(centre):
+        return unsolved(hits)
+    refusal = NEVER
     for k in range(2 * BESIDE + 1):
         inside = centre + (k + 1) // 2 * reach.step * (1.0 if k % 2 == 0 else -1.0)
         trial = try_heading(run, shot, inside, True, setup)
