@@ -13,6 +13,7 @@ acceleration is constant and its path a parabola; the slip ends after
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from .constants import REST, ROLLING, SLIDING, SLIP_ZERO_M_S, SPEED_ZERO_M_S, SPIN_ZERO_RAD_S, SPINNING, K
 from .jit import kernel
@@ -94,3 +95,18 @@ def finish_slip_along(ball: BallState, radius: float, nx: float, ny: float) -> B
     return BallState(
         ball.x, ball.y, ball.vx + dv * nx, ball.vy + dv * ny, ball.wx - dw * ny, ball.wy + dw * nx, ball.wz
     )
+
+
+def free_course(ball: BallState, radius: float, law: ClothLaw) -> Iterator[tuple[float, BallState, Motion]]:
+    """Every phase of a ball left alone, until it rests: when it begins [s], the ball then, its rates.
+
+    The last never ends: at rest, or moving for ever on a frictionless cloth.
+    """
+    t = 0.0
+    while True:
+        rates = motion(ball, radius, law)
+        yield t, ball, rates
+        if rates.duration == math.inf:
+            return
+        ball = phase_end(rates.phase, drift(ball, rates, law.spin_deceleration, rates.duration), radius)
+        t += rates.duration

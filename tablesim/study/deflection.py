@@ -11,8 +11,8 @@ from dataclasses import dataclass
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
-from tablesim.physics.cloth import drift, motion, phase_end
-from tablesim.physics.constants import ROLLING, SLIDING
+from tablesim.physics.cloth import drift, free_course
+from tablesim.physics.constants import SLIDING
 from tablesim.physics.contact_time import quadratic_fall
 from tablesim.units import DIAMONDS_LONG
 
@@ -45,28 +45,24 @@ class Deflection:
 
 def deflection_of(scenario: Scenario, take: Take, distances_m: tuple[float, ...]) -> Deflection:
     """Net deflection of a take at some distances along the cue's line [m], as far as the ball rolls."""
-    ball = level_launch(scenario, take)
-    squirt = math.atan2(ball.vy, ball.vx)
+    launch = level_launch(scenario, take)
+    squirt = math.atan2(launch.vy, launch.vx)
     radius, law = scenario.ball_set.radius_m(CUE_BALL), scenario.cloth.law
-    curve_ends = 0.0
+    phases = list(free_course(launch, radius, law))
+    _, rolling, _ = next(phase for phase in phases if phase[2].phase != SLIDING)
     points: list[OffLine] = []
     wanted = sorted(distances_m)
-    while True:
-        rates = motion(ball, radius, law)
-        if rates.phase not in (SLIDING, ROLLING):
-            break
+    for _, ball, rates in phases:
         while len(points) < len(wanted):
             at = wanted[len(points)]
             wait = quadratic_fall(at - ball.x, -ball.vx, -0.5 * rates.ax, rates.duration)
-            if not wait <= rates.duration:
+            if wait == math.inf:
                 break
             net = drift(ball, rates, law.spin_deceleration, wait).y
             straight = at * math.tan(squirt)
             points.append(OffLine(at, 1000.0 * straight, 1000.0 * (net - straight), 1000.0 * net))
-        ball = phase_end(rates.phase, drift(ball, rates, law.spin_deceleration, rates.duration), radius)
-        if rates.phase == SLIDING:
-            curve_ends = ball.x
-    return Deflection(take.name, scenario.cue_name_of(take), math.degrees(squirt), curve_ends, ball.x, tuple(points))
+    curve_ends, reach = rolling.x, phases[-1][1].x
+    return Deflection(take.name, scenario.cue_name_of(take), math.degrees(squirt), curve_ends, reach, tuple(points))
 
 
 def marks_along(scenario: Scenario, every: str) -> tuple[float, ...]:

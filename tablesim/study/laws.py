@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from tablesim.errors import ScenarioError
 from tablesim.model.gear import BallSet, Cloth, Cue, Rails
 from tablesim.physics.ball_ball import Contact, collide_balls
-from tablesim.physics.cloth import drift, motion, phase_end
+from tablesim.physics.cloth import drift, free_course
 from tablesim.physics.constants import REST, SLIDING, SPINNING
 from tablesim.physics.cushion import FINE_STEP_ERROR, bounce_cushion
 from tablesim.physics.records import BallLaw, BallState, ClothLaw
+from tablesim.physics.simulation import PHASE_NAMES
 from tablesim.physics.strike import strike_ball
 from tablesim.units import STANDARD_GRAVITY_M_S2
 
@@ -134,25 +135,16 @@ def cloth_law(
     within("--radius", radius_m, 1e-3, 1.0)
     if after_s is not None:
         within("--after", after_s, 0.0, 1e6)
-    names = {0: "at rest", 1: "sliding", 2: "rolling", 3: "spinning"}
     law = ClothLaw(sliding_friction, rolling_resistance, spin_deceleration, STANDARD_GRAVITY_M_S2)
-    ball = BallState(0.0, 0.0, *velocity, *spin)
-    t, sought = 0.0, None
-    slide_time, slide_end, roll = 0.0, (0.0, 0.0), velocity
-    stop_time, stop = 0.0, (0.0, 0.0)
-    while True:
-        rates = motion(ball, radius_m, law)
-        if after_s is not None and sought is None and after_s < t + rates.duration:
-            s = drift(ball, rates, spin_deceleration, after_s - t)
-            sought = ClothState((s.x, s.y), (s.vx, s.vy), (s.wx, s.wy, s.wz), names[rates.phase])
-        if rates.phase == REST:
-            return ClothFinding(slide_time, slide_end, roll, stop_time, stop, sought)
-        ball = phase_end(rates.phase, drift(ball, rates, spin_deceleration, rates.duration), radius_m)
-        t += rates.duration
-        if rates.phase == SLIDING:
-            slide_time, slide_end, roll = t, (ball.x, ball.y), (ball.vx, ball.vy)
-        if rates.phase != SPINNING:
-            stop_time, stop = t, (ball.x, ball.y)
+    phases = list(free_course(BallState(0.0, 0.0, *velocity, *spin), radius_m, law))
+    slid, rolling, _ = next(phase for phase in phases if phase[2].phase != SLIDING)
+    stopped, stop, _ = next(phase for phase in phases if phase[2].phase in (SPINNING, REST))
+    sought = None
+    if after_s is not None:
+        begun, ball, rates = next(phase for phase in reversed(phases) if phase[0] <= after_s)
+        s = drift(ball, rates, spin_deceleration, after_s - begun)
+        sought = ClothState((s.x, s.y), (s.vx, s.vy), (s.wx, s.wy, s.wz), PHASE_NAMES[rates.phase])
+    return ClothFinding(slid, (rolling.x, rolling.y), (rolling.vx, rolling.vy), stopped, (stop.x, stop.y), sought)
 
 
 def ball_ball_law(
