@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from tablesim.physics import jit
-from tablesim.physics import pocket as pocket_module
+from tablesim.physics.edge import PocketSize, build_edge
 from tablesim.physics.records import BallLaw, BallState, ClothLaw, Edge, Laws, RailLaw, Setup
 from tablesim.units import INCH_M
 
@@ -43,10 +43,9 @@ def fast() -> SimpleNamespace:
 
 def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> Edge:
     """A 9-ft WPA table."""
-    return pocket_module.build_edge(
-        length, width, 4.5625 * INCH_M, 5.0625 * INCH_M, math.radians(142), math.radians(104),
-        1.625 * INCH_M, 0.1875 * INCH_M, 0.005,
-    )  # fmt: skip
+    corner = PocketSize(4.5625 * INCH_M, math.radians(142), 1.625 * INCH_M)
+    side = PocketSize(5.0625 * INCH_M, math.radians(104), 0.1875 * INCH_M)
+    return build_edge(length, width, corner, side, 0.005)
 
 
 def setup_for(n: int, **changes: float) -> Setup:

@@ -18,7 +18,8 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Mark, Take, Target, Tip
 from tablesim.model.table import POCKET_SETS, SIZES, PocketSet, Size, Table
 from tablesim.physics.ball_ball import contact_distance
-from tablesim.physics.pocket import POCKETS, bed_clearance
+from tablesim.physics.edge import POCKETS
+from tablesim.physics.pocket import bed_clearance
 
 ROOM = 1.0 + 1e-9  # keeps rounding on the right side of a bound
 ODD_TEXTS = ["", " ", "null", "\x00", "\ufeffa", "a\u2028b", "\u202eabc", "e\u0301", "👩‍🏫", "\\\"'", "Straße\n\tÉffet"]

@@ -15,7 +15,8 @@ from tablesim.physics.ball_ball import Contact, collide_balls, contact_distance,
 from tablesim.physics.cloth import drift, finish_slip_along, motion
 from tablesim.physics.contact_time import Course, meeting_time, quadratic_fall, quartic_fall
 from tablesim.physics.cushion import STEP_ERROR, bounce_cushion
-from tablesim.physics.pocket import POCKETS, bed_clearance, edge_name, edge_time
+from tablesim.physics.edge import POCKETS
+from tablesim.physics.pocket import bed_clearance, edge_name, edge_time
 from tablesim.physics.records import BallLaw, ClothLaw
 
 ENERGY_BOUND = 1e-9  # relative: rounding and, at a cushion, the integration's own error

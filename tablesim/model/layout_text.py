@@ -16,7 +16,7 @@ import json
 import re
 
 from tablesim.errors import ScenarioError, unknown_name
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.units import DIAMONDS_LONG, diamonds_from_m, m_from_diamonds
 
 from .scenario import MAX_BALLS, Scenario

@@ -8,7 +8,7 @@ from typing import Literal
 
 from pydantic import Field, model_validator
 
-from tablesim.physics.pocket import POCKETS, build_edge
+from tablesim.physics.edge import POCKETS, PocketSize, build_edge
 from tablesim.physics.records import Edge
 from tablesim.units import INCH_M
 
@@ -103,8 +103,6 @@ class Table(Model):
 
 @lru_cache(maxsize=64)
 def _edge(size: Size, p: PocketSet) -> Edge:
-    return build_edge(
-        size.length_m, size.width_m, p.corner_mouth_m, p.side_mouth_m,
-        math.radians(p.corner_cut_deg), math.radians(p.side_cut_deg),
-        p.corner_shelf_m, p.side_shelf_m, p.jaw_radius_m,
-    )  # fmt: skip
+    corner = PocketSize(p.corner_mouth_m, math.radians(p.corner_cut_deg), p.corner_shelf_m)
+    side = PocketSize(p.side_mouth_m, math.radians(p.side_cut_deg), p.side_shelf_m)
+    return build_edge(size.length_m, size.width_m, corner, side, p.jaw_radius_m)

@@ -1,122 +1,19 @@
-"""The table's edge: cushion noses, pocket jaws and the edge of the drop, and when a ball meets them.
-
-Geometry of the WPA equipment specification: a pocket's mouth is measured from
-point to point, where the nose lines would meet the facings; each facing turns
-back into the pocket at its cut angle to the nose line (142 deg at a corner, 104
-at a side pocket); the point is rounded by the jaw radius; the shelf is the
-depth of bed behind the mouth line.  A ball is potted when its centre passes the
-drop edge, here a straight edge parallel to the mouth.
+"""When a ball meets the table's edge, where, and what it is called; the edge's tables of numbers: edge.py.
 
 A ball meets a nose at ``rho`` = R cos(theta) of its centre, seen from above,
 because the nose is higher than the centre (cushion.py).
-
-Tables of numbers (metres, axes of the package docstring):
-
-    lines   (18, 7)  start x, y; unit tangent x, y; length; unit normal x, y towards the bed
-    arcs    (12, 3)  centre x, y; radius: the rounded points
-    drops   (6, 5)   a point x, y of the drop edge; unit vector x, y into the pocket; half width
-    mouths  (6, 5)   centre x, y of the mouth line; unit vector x, y into the pocket; half width
-
-Rows 0-5 of ``lines`` are the noses (``NOSES``); then come two facings per
-pocket, as two arcs per pocket, in the order of ``POCKETS``.
 """
 
 from __future__ import annotations
 
 import math
 
-import numpy as np
-from numpy.typing import NDArray
-
 from .contact_time import Course, farthest, line_time, meeting_time, place_after, shortened
+from .edge import NOSES, POCKETS
 from .jit import kernel
 from .records import Edge, Matrix
 
-Array = NDArray[np.float64]
-
-POCKETS = ("head-right", "side-right", "foot-right", "foot-left", "side-left", "head-left")
-NOSES = ("right rail", "right rail", "foot rail", "left rail", "left rail", "head rail")
-
 NOTHING, LINE, ARC, DROP = 0, 1, 2, 3  # what a ball meets at the edge
-
-
-def _facing(point: Array, along: Array, inward: Array, cut_rad: float, radius: float) -> tuple[Array, Array, Array]:
-    """One jaw: (arc centre, tangent point on the nose, tangent point on the facing, stacked with its direction).
-
-    ``along`` is the unit nose direction away from the pocket, ``inward`` the
-    nose's unit normal towards the bed.  The facing leaves the nose line by the
-    supplement of its cut angle.
-    """
-    turn = math.pi - cut_rad
-    direction = -math.cos(turn) * along - math.sin(turn) * inward
-    tangent = radius / math.tan(cut_rad / 2.0)
-    centre = point + tangent * along - radius * inward
-    return centre, point + tangent * along, np.concatenate([point + tangent * direction, direction])
-
-
-def build_edge(
-    length: float,
-    width: float,
-    corner_mouth: float,
-    side_mouth: float,
-    corner_cut_rad: float,
-    side_cut_rad: float,
-    corner_shelf: float,
-    side_shelf: float,
-    jaw_radius: float,
-) -> Edge:
-    """The edge of a table from its sizes [m] and the facings' cut angles [rad] to the nose line."""
-    lines, arcs, drops, mouths = np.zeros((18, 7)), np.zeros((12, 3)), np.zeros((6, 5)), np.zeros((6, 5))
-    c = corner_mouth / math.sqrt(2.0)
-    half = side_mouth / 2.0
-    ex, ey = np.array([1.0, 0.0]), np.array([0.0, 1.0])
-    middle = length / 2.0
-    corner_at = {0: (0.0, 0.0), 2: (length, 0.0), 3: (length, width), 5: (0.0, width)}
-    # Each pocket: its two jaws as (point, nose direction away from the pocket, normal towards the bed).
-    jaws: list[list[tuple[Array, Array, Array]]] = []
-    for index in range(6):
-        if index in corner_at:
-            corner = np.array(corner_at[index])
-            dx = ex if corner[0] == 0.0 else -ex
-            dy = ey if corner[1] == 0.0 else -ey
-            jaws.append([(corner + c * dx, dx, dy), (corner + c * dy, dy, dx)])
-            axis = -(dx + dy) / math.sqrt(2.0)
-            mouth, shelf, opening = corner + c / 2.0 * (dx + dy), corner_shelf, corner_mouth
-        else:
-            bed = ey if index == 1 else -ey
-            base = np.array([middle, 0.0 if index == 1 else width])
-            jaws.append([(base - half * ex, -ex, bed), (base + half * ex, ex, bed)])
-            axis, mouth, shelf, opening = -bed, base, side_shelf, side_mouth
-        mouths[index] = [*mouth, *axis, opening / 2.0]
-        drops[index] = [*(mouth + shelf * axis), *axis, opening / 2.0]
-    noses: dict[tuple[int, int], Array] = {}
-    for index, pair in enumerate(jaws):
-        corner_pocket = index in corner_at
-        cut = corner_cut_rad if corner_pocket else side_cut_rad
-        depth = (corner_shelf if corner_pocket else side_shelf) + 0.1
-        for side, (point, along, inward) in enumerate(pair):
-            centre, on_nose, facing = _facing(point, along, inward, cut, jaw_radius)
-            row = 2 * index + side
-            arcs[row] = [*centre, jaw_radius]
-            start, direction = facing[:2], facing[2:]
-            normal = np.array([-direction[1], direction[0]])
-            if normal @ (mouths[index, :2] - start) < 0.0:
-                normal = -normal
-            lines[6 + row] = [*start, *direction, depth, *normal]
-            noses[index, side] = on_nose
-    # Noses from jaw to jaw, counterclockwise from the head-right corner.
-    for row, (first, second, bed) in enumerate(
-        [
-            ((0, 0), (1, 0), ey), ((1, 1), (2, 0), ey), ((2, 1), (3, 1), -ex),
-            ((3, 0), (4, 1), -ey), ((4, 0), (5, 0), -ey), ((5, 1), (0, 1), ex),
-        ]
-    ):  # fmt: skip
-        start, end = noses[first], noses[second]
-        span = float(np.linalg.norm(end - start))
-        lines[row] = [*start, *((end - start) / span), span, *bed]
-    return Edge(length, width, lines, arcs, drops, mouths)
-
-
 SLACK_M = 1e-9  # rounding of a centre that stands at a nose
 
 

@@ -80,7 +80,7 @@ class Laws(NamedTuple):
 
 
 class Edge(NamedTuple):
-    """The table's edge: the sides [m] of the rectangle of the noses, and the tables of numbers of pocket.py."""
+    """The table's edge: the sides [m] of the rectangle of the noses, and the tables of numbers of edge.py."""
 
     length: float
     width: float

@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from tablesim.errors import NameUnknown, TablesimError, unknown_name
 from tablesim.model.scenario import MAX_BALLS, TOUCHING_M, Scenario
 from tablesim.physics.ball_ball import contact_distance
-from tablesim.physics.pocket import NOSES
+from tablesim.physics.edge import NOSES
 from tablesim.physics.records import Edge
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT
 

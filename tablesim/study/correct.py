@@ -23,7 +23,7 @@ from tablesim.physics import aim as a
 from tablesim.physics import jit
 from tablesim.physics import window as w
 from tablesim.physics.aim import Shot, Trial
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.simulation import run_for
 from tablesim.physics.strike import slipping_squirt

@@ -11,7 +11,7 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import columns as e
 from tablesim.physics.aim import crossing_by, mouth_of
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.physics.records import BallState
 from tablesim.physics.simulation import Event, Simulation, Track
 from tablesim.units import mph_from_m_s

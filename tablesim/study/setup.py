@@ -13,7 +13,7 @@ from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take, Target
 from tablesim.physics.ball_ball import contact_distance
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.strike import along_heading, miscue_offset, strike_ball
 

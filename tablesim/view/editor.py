@@ -15,7 +15,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.base import read_model
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Take, Target
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
 from tablesim.staging.space import Staging

@@ -7,7 +7,7 @@ from functools import partial
 import pygame
 
 from tablesim.model.scenario import CUE_BALL
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.scene.look import IVORY, ball_colour
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 

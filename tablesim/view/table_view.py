@@ -11,7 +11,7 @@ import pygame
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.output.painter import Bytes, Painter, rgba
-from tablesim.physics.pocket import POCKETS
+from tablesim.physics.edge import POCKETS
 from tablesim.scene.contact import REACH_M, contact_of, contact_scene
 from tablesim.scene.look import Look
 from tablesim.scene.picture import (
