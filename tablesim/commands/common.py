@@ -10,6 +10,7 @@ from typing import Annotated, Any
 
 import typer
 
+from tablesim import __version__
 from tablesim.errors import TablesimError
 from tablesim.interrupts import insist, unwound
 
@@ -21,6 +22,13 @@ AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of a ta
 def dump(data: Any) -> None:
     """Print JSON."""
     typer.echo(json.dumps(data, indent=1, ensure_ascii=False))
+
+
+def dump_takes(title: str, found: Iterable[Any]) -> None:
+    """Print what was found about each take as JSON."""
+    from tablesim.study.findings import as_json
+
+    dump({"tablesim": __version__, "title": title, "takes": [as_json(one) for one in found]})
 
 
 def table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | None = None) -> None:
@@ -73,4 +81,15 @@ def progress_bar(doing: str) -> Iterator[Callable[..., None]]:
             insist()
             bar.update(task, **news)
 
+        yield tell
+
+
+@contextmanager
+def engine_prepared() -> Iterator[Callable[..., None]]:
+    """The compiled engine made ready, once for all, under a progress bar that may go on telling of the work."""
+    from tablesim.physics import jit
+
+    with progress_bar("solving" if jit.is_prepared() else "preparing the engine (once)") as tell:
+        jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
+        jit.compiled()
         yield tell

@@ -10,7 +10,7 @@ from tablesim import __version__
 from tablesim.errors import TablesimError
 from tablesim.units import number
 
-from .common import AsJson, File, TakeName, dump, progress_bar, table
+from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
 
 
 def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
@@ -58,12 +58,11 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     """Say which aim sends the target ball to the heart of its pocket, take by take."""
     from tablesim.resources import open_scenario
     from tablesim.study.correct import correct as run
-    from tablesim.study.findings import as_json as plain
 
     scenario = open_scenario(file)
     found = run(scenario, take)
     if as_json:
-        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(c) for c in found]})
+        dump_takes(scenario.title, found)
         return
     table(
         [
@@ -93,12 +92,11 @@ def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     from tablesim.resources import open_scenario
     from tablesim.study.explain import CAUSES
     from tablesim.study.explain import explain as run
-    from tablesim.study.findings import as_json as plain
 
     scenario = open_scenario(file)
     found = run(scenario, take)
     if as_json:
-        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(x) for x in found]})
+        dump_takes(scenario.title, found)
         return
     table(
         ["take", "cue", "aim mm", *CAUSES, "remainder", "miss mm"],
@@ -132,7 +130,6 @@ def deflection(
     from tablesim.errors import unknown_name
     from tablesim.resources import open_scenario
     from tablesim.study.deflection import deflection as run
-    from tablesim.study.findings import as_json as plain
 
     if every not in ("foot", "diamond"):
         raise TablesimError("--every: " + unknown_name("step", every, ["foot", "diamond"]))
@@ -143,7 +140,7 @@ def deflection(
 
         deflection_chart(scenario, scenario.takes if take is None else [scenario.take_named(take)], chart)
     if as_json:
-        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(d) for d in found]})
+        dump_takes(scenario.title, found)
         return
     longest = max((d.points for d in found), key=len, default=())
     table(
@@ -171,7 +168,6 @@ def sweep(
 ) -> None:
     """Say how the correction changes with pace, side, cue, distance and more, one or two at a time."""
     from tablesim.model.whole import write_whole
-    from tablesim.physics import jit
     from tablesim.resources import open_scenario
     from tablesim.study import sweep as study
     from tablesim.study.findings import as_json as plain
@@ -181,8 +177,7 @@ def sweep(
         raise TablesimError(f"{file}: has no take to vary")
     chosen = scenario.takes[0] if take is None else scenario.take_named(take)
     axes = tuple(study.parse_axis(text) for text in over)
-    with progress_bar("preparing the engine (once)" if not jit.is_prepared() else "solving") as tell:
-        jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
+    with engine_prepared() as tell:
         found = study.sweep(
             scenario, chosen, axes, lambda done, whole: tell(description="solving", completed=done, total=whole)
         )
@@ -213,19 +208,15 @@ def sweep(
 
 def neutral(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     """Say at which pace, side and distance nothing needs correcting."""
-    from tablesim.physics import jit
     from tablesim.resources import open_scenario
-    from tablesim.study.findings import as_json as plain
     from tablesim.study.neutral import neutral as run
     from tablesim.study.neutral import side_in_words, zeros_in_words
 
     scenario = open_scenario(file)
-    with progress_bar("preparing the engine") as tell:
-        jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
-        jit.compiled()
+    with engine_prepared():
         found = run(scenario, take)
     if as_json:
-        dump({"tablesim": __version__, "title": scenario.title, "takes": [plain(n) for n in found]})
+        dump_takes(scenario.title, found)
         return
     table(
         ["take", "cue", "neutral pace", "side without throw", "neutral distance, straight in"],

@@ -14,6 +14,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import product
 from threading import Event
+from types import SimpleNamespace
 from typing import Any
 
 from tablesim.errors import NameUnknown, ScenarioError, TablesimError, unknown_name
@@ -186,6 +187,27 @@ def _cells(axes: tuple[Axis, ...]) -> Iterator[tuple[Any, ...]]:
     return product(*(axis.values for axis in axes))
 
 
+def _solved(
+    scenario: Scenario, take: Take, axes: tuple[Axis, ...], chunk: list[tuple[Any, ...]], kernels: SimpleNamespace
+) -> list[Cell]:
+    """Some cells, those on one layout by one shooter."""
+    found: dict[int, Correction] = {}
+    on_layout: dict[tuple[Any, ...], tuple[Scenario, list[tuple[int, Take]]]] = {}
+    for k, values in enumerate(chunk):
+        settings = {axis.name: value for axis, value in zip(axes, values, strict=True)}
+        key = tuple(value for name, value in settings.items() if name in LAYOUT_AXES)
+        try:
+            if key not in on_layout:
+                on_layout[key] = (placed(scenario, settings), [])
+            on_layout[key][1].append((k, played(take, settings)))
+        except TablesimError as error:
+            found[k] = without_answer(take, scenario.cue_name_of(take), str(error))
+    for place, takes in on_layout.values():
+        answers = correct_takes(Shooter(place, kernels), [played for _, played in takes])
+        found |= {k: answer for (k, _), answer in zip(takes, answers, strict=True)}
+    return [Cell(values, found[k]) for k, values in enumerate(chunk)]
+
+
 def sweep(
     scenario: Scenario,
     take: Take,
@@ -200,27 +222,10 @@ def sweep(
     """
     _check(scenario, axes)
     kernels = jit.many()
-    names = [axis.name for axis in axes]
     cells = list(_cells(axes))
 
     def solve(chunk: list[tuple[Any, ...]]) -> list[Cell]:
-        if stop is not None and stop.is_set():
-            return []
-        found: dict[int, Correction] = {}
-        on_layout: dict[tuple[Any, ...], tuple[Scenario, list[tuple[int, Take]]]] = {}
-        for k, values in enumerate(chunk):
-            settings = dict(zip(names, values, strict=True))
-            key = tuple(settings[name] for name in names if name in LAYOUT_AXES)
-            try:
-                if key not in on_layout:
-                    on_layout[key] = (placed(scenario, settings), [])
-                on_layout[key][1].append((k, played(take, settings)))
-            except TablesimError as error:
-                found[k] = without_answer(take, scenario.cue_name_of(take), str(error))
-        for place, takes in on_layout.values():
-            answers = correct_takes(Shooter(place, kernels), [played for _, played in takes])
-            found |= {k: answer for (k, _), answer in zip(takes, answers, strict=True)}
-        return [Cell(values, found[k]) for k, values in enumerate(chunk)]
+        return [] if stop is not None and stop.is_set() else _solved(scenario, take, axes, chunk, kernels)
 
     done: list[Cell] = []
     chunks = [cells[k : k + CHUNK] for k in range(0, len(cells), CHUNK)]
