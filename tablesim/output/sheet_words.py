@@ -11,11 +11,12 @@ from types import SimpleNamespace
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
+from tablesim.physics.aim import turn_within
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import Correction, correct_take
 from tablesim.study.explain import explain_take
 from tablesim.study.reading import side_word
-from tablesim.study.setup import miscues, mouth_of, plain_heading, wrap
+from tablesim.study.setup import miscues, mouth_of, plain_heading
 from tablesim.units import (
     DIAMONDS_LONG,
     INCH_M,
@@ -75,7 +76,7 @@ def by_cushions(answer: Answer) -> int:
     if heading is None or aimed is None or aimed.track is None:
         return 0
     direct = answer.correction.heading_deg if answer.correction else None
-    if direct is not None and abs(math.degrees(wrap(math.radians(heading - direct)))) < DIRECT_DEG:
+    if direct is not None and abs(math.degrees(turn_within(math.radians(heading - direct)))) < DIRECT_DEG:
         return 0
     mine = [ev.kind for ev in aimed.track.events if ev.kind != "phase" and 0 in (ev.first, ev.second)]
     return len(list(itertools.takewhile(lambda kind: kind == "edge", mine)))
@@ -143,7 +144,7 @@ def cut_deg(scenario: Scenario) -> float | None:
         return None
     mouth = mouth_of(scenario, scenario.target.pocket)
     tx, ty = scenario.balls[scenario.target.ball]
-    return math.degrees(wrap(math.atan2(mouth.y - ty, mouth.x - tx) - heading))
+    return math.degrees(turn_within(math.atan2(mouth.y - ty, mouth.x - tx) - heading))
 
 
 def thickness(cut: float | None, miss_mm: float) -> str:

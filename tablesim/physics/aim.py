@@ -30,7 +30,7 @@ from .contact_time import quadratic_fall
 from .engine import advance, set_going
 from .jit import kernel
 from .pieces import begun, put_ball
-from .records import BallState, ClothLaw, Counts, Matrix, Motion, Run, Setup
+from .records import BallState, ClothLaw, Counts, Edge, Matrix, Motion, Run, Setup
 from .strike import along_heading
 
 # Codes of a trial.
@@ -49,6 +49,16 @@ class Mouth(NamedTuple):
     into_x: float
     into_y: float
     half_width: float
+
+    @property
+    def into(self) -> tuple[float, float]:
+        """Unit vector into the pocket."""
+        return self.into_x, self.into_y
+
+    @property
+    def left(self) -> tuple[float, float]:
+        """Unit vector along the mouth, to the left of a ball that enters."""
+        return -self.into_y, self.into_x
 
 
 class Shot(NamedTuple):
@@ -91,9 +101,9 @@ def turn_within(angle: float) -> float:
 
 
 @kernel
-def mouth_of(setup: Setup, pocket: int) -> Mouth:
+def mouth_of(edge: Edge, pocket: int) -> Mouth:
     """The mouth line of a pocket."""
-    m = setup.edge.mouths[pocket]
+    m = edge.mouths[pocket]
     return Mouth(float(m[0]), float(m[1]), float(m[2]), float(m[3]), float(m[4]))
 
 
@@ -231,7 +241,7 @@ def try_heading(run: Run, shot: Shot, heading: float, full: bool, setup: Setup) 
         return Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
     if other != shot.target:
         return Trial(CUE_BALL_BLOCKED, math.nan, math.nan, other, 0)
-    mouth = mouth_of(setup, shot.pocket)
+    mouth = mouth_of(setup.edge, shot.pocket)
     ball = begun(run.state, other)
     x, y = float(shot.layout[other, 0]), float(shot.layout[other, 1])
     direction = turn_within(math.atan2(ball.vy, ball.vx) - math.atan2(mouth.y - y, mouth.x - x))

@@ -159,7 +159,7 @@ def zero_direction(run: Run, shot: Shot, bracket: Bracket, setup: Setup) -> floa
     Illinois' form of false position, on the direction of the target ball until
     it crosses the mouth line and on the crossing from then on.
     """
-    mouth = mouth_of(setup, shot.pocket)
+    mouth = mouth_of(setup.edge, shot.pocket)
     low, f_low, high, f_high = bracket
     side, mid = 0, low
     for _ in range(60):
@@ -289,7 +289,7 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: S
     off the mouth's centre, pots.  ``resolution`` [rad] is how closely the
     window's ends are found.
     """
-    reach = reach_of(shot, mouth_of(setup, shot.pocket), setup)
+    reach = reach_of(shot, mouth_of(setup.edge, shot.pocket), setup)
     hits = try_hits(run, shot, reach, setup)
     centre = heading_between(run, shot, hits, near, setup)
     if math.isnan(centre):

@@ -22,7 +22,7 @@ from tablesim.model.shot import Take
 from tablesim.physics import aim as a
 from tablesim.physics import jit
 from tablesim.physics import window as w
-from tablesim.physics.aim import Shot, Trial
+from tablesim.physics.aim import Shot, Trial, turn_within
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.simulation import run_for
@@ -39,7 +39,6 @@ from .setup import (
     setup_of,
     target_distance,
     target_of,
-    wrap,
 )
 
 WINDOW_RESOLUTION_RAD = 2e-5  # how closely the ends of the window are found; finer, a rattle's chaos decides
@@ -242,7 +241,7 @@ def _answer(shooter: Shooter, take: Take) -> Correction:
 
 
 def _centre_deg(s: Solution) -> float | None:
-    return None if math.isnan(s.centre) else math.degrees(wrap(s.centre))
+    return None if math.isnan(s.centre) else math.degrees(turn_within(s.centre))
 
 
 def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
@@ -252,7 +251,7 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
         plain_at_heart = plain_heading(scenario, heart_mm)
     except AimImpossible:
         plain_at_heart = None
-    turn = None if plain_at_heart is None else wrap(heading - plain_at_heart)
+    turn = None if plain_at_heart is None else turn_within(heading - plain_at_heart)
     offset = plain_offset_m(scenario, heading)
     offset_mm = None if offset is None else 1000.0 * offset
     correction_mm = None if offset_mm is None else offset_mm - heart_mm
@@ -264,7 +263,7 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     return Correction(
         take=take.name,
         cue=scenario.cue_name_of(take),
-        heading_deg=math.degrees(wrap(heading)),
+        heading_deg=math.degrees(turn_within(heading)),
         correction_deg=None if turn is None else math.degrees(turn),
         heart_mm=heart_mm,
         aim_offset_mm=offset_mm,

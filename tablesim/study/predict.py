@@ -10,14 +10,13 @@ from typing import Any
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import columns as e
-from tablesim.physics.aim import crossing_by, mouth_of
-from tablesim.physics.edge import POCKETS
+from tablesim.physics.aim import crossing_by, turn_within
 from tablesim.physics.records import BallState
 from tablesim.physics.simulation import Event, Simulation, Track
 from tablesim.units import mph_from_m_s
 
 from .findings import as_json
-from .setup import Launch, heading_of, launch_of, miscues, setup_of, struck, wrap
+from .setup import Launch, heading_of, launch_of, miscues, mouth_of, setup_of, struck
 
 
 @dataclass(frozen=True)
@@ -167,8 +166,8 @@ def _contact(scenario: Scenario, launch: Launch, track: Track, event: Event) -> 
         scenario.ball_names[other],
         dx * ch + dy * sh,
         1000.0 * (dy * ch - dx * sh),
-        math.degrees(wrap(centres - math.atan2(mine.vy, mine.vx))),
-        math.degrees(wrap(math.atan2(theirs_after.vy, theirs_after.vx) - centres)) if moves else 0.0,
+        math.degrees(turn_within(centres - math.atan2(mine.vy, mine.vx))),
+        math.degrees(turn_within(math.atan2(theirs_after.vy, theirs_after.vx) - centres)) if moves else 0.0,
         math.hypot(mine.vx, mine.vy),
         track.phase_of(0, event.time - 1e-9) if event.time > 0.0 else "sliding",
     )
@@ -184,7 +183,7 @@ def crossing_after(scenario: Scenario, track: Track, ball: int, after: float) ->
     contacts = (ev.time for ev in track.events if ev.kind != "phase" and ball in (ev.first, ev.second))
     end = next((time for time in contacts if time > after), math.inf)
     setup = track.setup
-    mouth = mouth_of(setup, POCKETS.index(scenario.target.pocket))
+    mouth = mouth_of(scenario, scenario.target.pocket)
     radius = float(setup.balls[ball, e.RADIUS])
     crossing = crossing_by(mouth, track.state_of(ball, after), radius, setup.laws.cloth, end - after)
     return crossing if math.isfinite(crossing) else None

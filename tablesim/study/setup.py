@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from typing import NamedTuple
 
 import numpy as np
@@ -12,6 +11,8 @@ from numpy.typing import NDArray
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take, Target
+from tablesim.physics import aim
+from tablesim.physics.aim import Mouth, turn_within
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.records import BallState, Laws, Setup
@@ -31,16 +32,6 @@ class Launch(NamedTuple):
     speed: float
     velocity: tuple[float, float]
     spin: tuple[float, float, float]
-
-
-class Mouth(NamedTuple):
-    """A pocket's mouth line: centre, unit vectors into the pocket and to its left (as a ball entering sees it)."""
-
-    x: float
-    y: float
-    into: tuple[float, float]
-    left: tuple[float, float]
-    half_width: float
 
 
 def setup_of(scenario: Scenario) -> Setup:
@@ -97,19 +88,9 @@ def struck(scenario: Scenario, launch: Launch) -> Array:
     return start
 
 
-@lru_cache(maxsize=256)
-def _mouth(cx: float, cy: float, ax: float, ay: float, half: float) -> Mouth:
-    return Mouth(cx, cy, (ax, ay), (-ay, ax), half)
-
-
 def mouth_of(scenario: Scenario, pocket: str) -> Mouth:
     """The mouth line of a pocket."""
-    return _mouth(*(float(v) for v in scenario.table.edge.mouths[POCKETS.index(pocket)]))
-
-
-def wrap(angle: float) -> float:
-    """The same angle within (-pi, pi]."""
-    return math.atan2(math.sin(angle), math.cos(angle))
+    return aim.mouth_of(scenario.table.edge, POCKETS.index(pocket))
 
 
 def target_of(scenario: Scenario) -> Target:
@@ -144,7 +125,7 @@ def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
     hx, hy = gx - cx, gy - cy
     if math.hypot(hx, hy) < 1e-9:  # frozen in line: the cue points where the ball is to go
         return math.atan2(uy, ux)
-    cut = math.degrees(abs(wrap(math.atan2(uy, ux) - math.atan2(hy, hx))))
+    cut = math.degrees(abs(turn_within(math.atan2(uy, ux) - math.atan2(hy, hx))))
     if cut >= 90.0:
         raise AimImpossible(
             f"no plain line sends ball {target.ball!r} to {target.pocket}: the cut would be {cut:.0f} degrees,"

@@ -15,11 +15,12 @@ from tablesim.errors import TablesimError
 from tablesim.model.base import read_model
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Take, Target
+from tablesim.physics.aim import turn_within
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
 from tablesim.staging.space import Staging
-from tablesim.study.setup import heading_of, mouth_of, plain_heading, wrap
+from tablesim.study.setup import heading_of, mouth_of, plain_heading
 
 from .document import Document
 from .mark_edits import MarkEdits
@@ -198,7 +199,7 @@ class Editor(MarkEdits):
 
     def turn_to(self, heading_rad: float, gesture: bool = True) -> None:
         """Aim the cue along a heading."""
-        self.set_take("aim", "aim", gesture, aim={"heading_deg": math.degrees(wrap(heading_rad))})
+        self.set_take("aim", "aim", gesture, aim={"heading_deg": math.degrees(turn_within(heading_rad))})
 
     def turn(self, radians: float) -> None:
         """Turn the cue, left +."""
@@ -349,7 +350,7 @@ class Editor(MarkEdits):
                 heading = heading_of(self.scenario, take)
             except TablesimError:
                 heading = self._toward_target()
-            takes.append(take.model_copy(update={"aim": Aim(heading_deg=math.degrees(wrap(heading)))}))
+            takes.append(take.model_copy(update={"aim": Aim(heading_deg=math.degrees(turn_within(heading)))}))
         return {"target": None, "takes": takes}
 
     def set_target(self, ball: str | None = None, pocket: str | None = None) -> None:
