@@ -135,7 +135,7 @@ def test_reasons() -> None:
     miscue = base.change(takes=[base.takes[0].model_copy(update={"tip": Tip(right=0.55)})])
     assert "miscue" in (correct(miscue)[0].reason or "")
     between = base.change(balls={**base.balls, "9": (2.1, 0.97)})
-    assert "between ball 3 and the left foot pocket" in (correct(between)[1].reason or "")
+    assert "in the way of ball 3 to the left foot pocket" in (correct(between)[1].reason or "")
     assert "cut too thin" in (correct(open_scenario("thin-cut-outside"))[0].reason or "")
 
 

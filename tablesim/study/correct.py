@@ -176,7 +176,7 @@ def _reason(scenario: Scenario, code: int, obstacle: int) -> str:
     pocket = spoken_pocket(target.pocket)
     return {
         a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
-        a.TARGET_BLOCKED: f"blocked: ball {name} stands between ball {target.ball} and {pocket}",
+        a.TARGET_BLOCKED: f"blocked: ball {name} is in the way of ball {target.ball} to {pocket}",
         a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: too soft, or a cushion comes first",
         a.SHORT: f"too soft: ball {target.ball} stops short of {pocket}",
         w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {pocket}",
