@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tablesim.errors import ScenarioError, TablesimError
+from tablesim.model.gear import BallSet, Cloth, Rails
 from tablesim.model.scenario import MAX_FILE_BYTES, Scenario, from_json, load, save, to_json
 from tablesim.model.whole import write_whole
 from tablesim.resources import open_scenario, ready_scenarios
@@ -256,6 +257,20 @@ def test_every_default_of_the_gear_names_its_source() -> None:
         for name, field in schema["$defs"][model]["properties"].items():
             if name != "odd":
                 assert len(field["description"]) > 10, f"{model}.{name}"
+
+
+@pytest.mark.parametrize(
+    ("gear", "elsewhere"),
+    [(Cloth(), set()), (Rails(), {"nose_height"}), (BallSet(), {"diameter_m", "mass_kg"})],
+    ids=["cloth", "rails", "balls"],
+)
+def test_every_number_of_the_gear_reaches_its_law(gear: Cloth | Rails | BallSet, elsewhere: set[str]) -> None:
+    """A number changed alone changes one of the law's, to that value; but for sizes, which go into the balls' rows."""
+    for name, field in type(gear).model_fields.items():
+        if field.annotation is float and name not in elsewhere:
+            value = getattr(gear, name) + 0.0123
+            law = gear.model_copy(update={name: value}).law
+            assert [new for new, old in zip(law, gear.law, strict=True) if new != old] == [value], name
 
 
 def test_rounding_of_the_scenarios_is_readable() -> None:

@@ -30,10 +30,9 @@ def energy(v: tuple[float, ...], w: tuple[float, ...], mass: float = MASS, radiu
 
 
 def collide(v1, w1, v2, w2, n, e=0.95, masses=(MASS, MASS), radii=(RADIUS, RADIUS), friction=None, condition=1.0):  # type: ignore[no-untyped-def]
-    closing = (v1[0] - v2[0]) * n[0] + (v1[1] - v2[1]) * n[1]
     a, b = (0.00995, 0.108) if friction is None else (friction, 0.0)
     law = BallLaw(e, a, b, 1.088, condition)
-    one, two = collide_balls(moving(v1, w1), moving(v2, w2), Contact(*n, *masses, *radii), e * closing, law)
+    one, two = collide_balls(moving(v1, w1), moving(v2, w2), Contact(*n, *masses, *radii), law)
     return (*one[2:], *two[2:])
 
 

@@ -35,8 +35,9 @@ class Cloth(Model):
     def law(self) -> ClothLaw:
         """What the physics needs of the cloth."""
         return ClothLaw(
-            self.sliding_friction, self.rolling_resistance, self.spin_deceleration_rad_s2, STANDARD_GRAVITY_M_S2
-        )
+            mu_s=self.sliding_friction, mu_r=self.rolling_resistance,
+            spin_deceleration=self.spin_deceleration_rad_s2, gravity=STANDARD_GRAVITY_M_S2,
+        )  # fmt: skip
 
 
 class Rails(Model):
@@ -57,7 +58,7 @@ class Rails(Model):
     @property
     def law(self) -> RailLaw:
         """What the physics needs of the rails."""
-        return RailLaw(self.restitution, self.friction)
+        return RailLaw(restitution=self.restitution, friction=self.friction)
 
 
 class OddBall(Model):
@@ -105,8 +106,9 @@ class BallSet(Model):
     def law(self) -> BallLaw:
         """What the physics needs of the balls."""
         return BallLaw(
-            self.restitution, self.friction_floor, self.friction_rise, self.friction_fall_s_m, self.condition
-        )
+            restitution=self.restitution, a=self.friction_floor, b=self.friction_rise, c=self.friction_fall_s_m,
+            condition=self.condition,
+        )  # fmt: skip
 
 
 class Cue(Model):

@@ -136,15 +136,19 @@ def normal_impulse_of(closing: float, parting: float, mass_1: float, mass_2: flo
 
 
 @kernel
-def collide_balls(
+def part_balls(
     first: BallState, second: BallState, contact: Contact, parting: float, law: BallLaw
 ) -> tuple[BallState, BallState]:
-    """Both balls after an impact that lets them part at ``parting`` [m/s] along the line of centres.
-
-    ``parting`` is restitution times the closing speed.
-    """
+    """Both balls after an impact that lets them part at ``parting`` [m/s] along the line of centres."""
     closing = closing_along(first, second, contact.nx, contact.ny)
     impulse = normal_impulse_of(closing, parting, contact.mass_1, contact.mass_2)
     first = pushed_along(first, -impulse / contact.mass_1, contact.nx, contact.ny)
     second = pushed_along(second, impulse / contact.mass_2, contact.nx, contact.ny)
     return rub_balls(first, second, contact, impulse, law, 1.0)
+
+
+@kernel
+def collide_balls(first: BallState, second: BallState, contact: Contact, law: BallLaw) -> tuple[BallState, BallState]:
+    """Both balls after an impact; they part at restitution times the speed at which they closed."""
+    closing = closing_along(first, second, contact.nx, contact.ny)
+    return part_balls(first, second, contact, law.restitution * closing, law)

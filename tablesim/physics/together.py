@@ -14,6 +14,7 @@ from .ball_ball import (
     closing_along,
     collide_balls,
     normal_impulse_of,
+    part_balls,
     pushed_along,
     rub_balls,
 )
@@ -83,30 +84,29 @@ def parting_speed(closing: float, restitution: float) -> float:
 
 
 @kernel
-def struck_pair(first: BallState, second: BallState, contact: Contact, law: BallLaw) -> tuple[BallState, BallState]:
-    """Two touching, closing balls after their impact, or settled against each other."""
+def settled_pair(first: BallState, second: BallState, contact: Contact, law: BallLaw) -> tuple[BallState, BallState]:
+    """Two touching balls that hardly close, after they have settled against each other."""
     nx, ny = contact.nx, contact.ny
-    closing = closing_along(first, second, nx, ny)
-    if closing >= SETTLE_M_S:
-        return collide_balls(first, second, contact, parting_speed(closing, law.restitution), law)
     first = settled(first, contact.radius_1, nx, ny)
     second = settled(second, contact.radius_2, -nx, -ny)
     closing = closing_along(first, second, nx, ny)
     if closing <= -PART_M_S:
         return first, second
-    creeping = closing < SETTLE_M_S
-    first, second = collide_balls(first, second, contact, parting_speed(closing, law.restitution), law)
-    if creeping:
-        change_1, change_2 = creep_changes(second.vx * nx + second.vy * ny)
-        first, second = crept(first, change_1, nx, ny), crept(second, change_2, nx, ny)
-    return first, second
+    first, second = part_balls(first, second, contact, parting_speed(closing, law.restitution), law)
+    if closing >= SETTLE_M_S:
+        return first, second
+    change_1, change_2 = creep_changes(second.vx * nx + second.vy * ny)
+    return crept(first, change_1, nx, ny), crept(second, change_2, nx, ny)
 
 
 @kernel
 def strike_pair(now: Matrix, i: int, j: int, balls: Matrix, law: BallLaw) -> None:
     """Impact of one touching, closing pair; changes ``now``."""
-    contact = contact_of(now, i, j, balls)
-    first, second = struck_pair(row_ball(now, i, 0), row_ball(now, j, 0), contact, law)
+    first, second, contact = row_ball(now, i, 0), row_ball(now, j, 0), contact_of(now, i, j, balls)
+    if closing_along(first, second, contact.nx, contact.ny) < SETTLE_M_S:
+        first, second = settled_pair(first, second, contact, law)
+    else:
+        first, second = collide_balls(first, second, contact, law)
     put_ball(now, i, 0, first)
     put_ball(now, j, 0, second)
 

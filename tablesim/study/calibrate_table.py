@@ -220,7 +220,7 @@ def thrown(scenario: Scenario, cut_deg: float, ahead_m_s: float, condition: floa
     frozen = BallState(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     masses, radii = (balls.mass_of_kg(CUE_BALL), balls.mass_kg), (radius_m(scenario), balls.diameter_m / 2.0)
     law = balls.law._replace(condition=condition)
-    _, sent = collide_balls(struck, frozen, Contact(1.0, 0.0, *masses, *radii), law.restitution * struck.vx, law)
+    _, sent = collide_balls(struck, frozen, Contact(1.0, 0.0, *masses, *radii), law)
     return sent.vy / sent.vx
 
 

@@ -178,7 +178,7 @@ def ball_ball_law(
     contact = Contact(1.0, 0.0, mass * mass_ratio, mass, radius_m, radius_m)
     first, second = BallState(0.0, 0.0, *velocity, *spin), BallState(2.0 * radius_m, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     law = BallLaw(restitution, a, b, c, condition)
-    one, two = collide_balls(first, second, contact, restitution * velocity[0], law)
+    one, two = collide_balls(first, second, contact, law)
     throw = math.degrees(math.atan2(two.vy, two.vx))
     return CollisionFinding(
         (one.vx, one.vy), (one.wx, one.wy, one.wz), (two.vx, two.vy), (two.wx, two.wy, two.wz), throw
