@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 import pygame
 
-from tablesim.study.correct import Correction
+from tablesim.scene.words import in_unit
+from tablesim.study.change import change_words
+from tablesim.study.reading import aim_words
 from tablesim.study.setup import mouth_of
 from tablesim.units import pace_word
 
@@ -50,16 +52,6 @@ SPARED = (
 BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 TAB_POINTS = 44
-
-
-def aim_words(correction: Correction) -> str:
-    """A correction as it stands in the list of takes."""
-    if correction.reason is not None:
-        return correction.reason
-    offset = correction.aim_offset_mm
-    if offset is None:
-        return f"turn {correction.correction_deg or 0.0:+.2f}°"
-    return f"aim {abs(offset):.0f} mm {'left' if offset > 0 else 'right'}"
 
 
 class Parts:
@@ -128,7 +120,7 @@ class Parts:
             how = ", ".join(word for word in told if word not in take.name)
             answer = found.answers.get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
-                how = f"{aim_words(answer.correction)}, {take.pace_m_s:.1f} m/s"
+                how = f"{in_unit(aim_words(answer.correction), self.app.settings.unit)}, {take.pace_m_s:.1f} m/s"
             rows.append((take.name, how))
         return rows
 
@@ -147,9 +139,19 @@ class Parts:
         if e.scenario.target is None:
             return "Pick a ball and a pocket to see the correction."
         if found.explanation is not None:
-            words = found.explanation.reading
+            words = in_unit(found.explanation.reading, self.app.settings.unit)
             return words if self.app.settings.details else PACE_NUMBER.sub("", words)
         return ""
+
+    def change_text(self) -> str:
+        """What the latest change has done to the shot; empty without a trace of the shot before it."""
+        e = self.app.editor
+        former, found = e.former, e.findings
+        if former is None or found is None or found.question.chosen not in former.answers:
+            return ""
+        chosen = found.question.chosen
+        words = change_words(former.scenario, former.answers[chosen], found.question.scenario, found.answers[chosen])
+        return in_unit(words, self.app.settings.unit)
 
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""

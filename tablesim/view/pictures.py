@@ -72,6 +72,10 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.editor.set_pace(3.0)  # type: ignore[attr-defined]
         settle(app)
 
+    def softer_projector(app: object) -> None:
+        softer(app)
+        app.act("look")  # type: ignore[attr-defined]
+
     def compare(app: object) -> None:
         app.editor.choose(2)  # type: ignore[attr-defined]
         app.editor.toggle_shown(5)  # type: ignore[attr-defined]
@@ -140,7 +144,8 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.act("details")  # type: ignore[attr-defined]
 
     return {
-        "softer": ("two-cues", softer), "compare": ("two-cues", compare), "growth": ("two-cues", growth),
+        "softer": ("two-cues", softer), "softer-projector": ("two-cues", softer_projector),
+        "compare": ("two-cues", compare), "growth": ("two-cues", growth),
         "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
         "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
