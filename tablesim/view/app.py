@@ -104,6 +104,10 @@ class App:
         """Do what an action names."""
         self.guard(lambda: self.actions.do(action, event))
 
+    def show_scene(self, at: int) -> None:
+        """Put a scene of the lesson on the screen."""
+        self.guard(lambda: self.actions.files.leave_file(partial(self.book.show, at)))
+
     def guard(self, do: Callable[[], object]) -> None:
         """Do something; what breaks a rule becomes a message and changes nothing."""
         self.dirty = True
@@ -222,7 +226,7 @@ class App:
             self.places.forget_unsaved()
             return
         try:
-            lesson = document.lesson if document.lesson.scenes else None
+            lesson = document.lesson if document.lesson_open else None
             self.places.keep_unsaved(document.scenario, document.path, lesson, document.lesson_path)
         except TablesimError as error:
             self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)

@@ -51,7 +51,7 @@ SPARED = (
 )  # the first to go in a narrow bar
 BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
-TAB_POINTS = 44
+FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
 
 
 class Parts:
@@ -74,11 +74,14 @@ class Parts:
         app = self.app
         e, act, doc, settings = app.editor, app.act, app.document, app.settings
         self.title = TextField(
-            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled lesson"
+            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled"
         )
+        self.file = Label("file", lambda: doc.file_words, 12, True)
+        self.file.note = "what saving writes, and whether it is changed"
         buttons = (
             ("open", "Open", None, None, "a file or a ready lesson (Ctrl O)"),
-            ("save", "Save", None, lambda: doc.unsaved or doc.path is None, "write the file (Ctrl S)"),
+            ("save", "Save", None, lambda: doc.unsaved or doc.lesson_unsaved or doc.file is None,
+             "write the lesson if one is open, else the scenario (Ctrl S)"),
             ("hand_out", "Hand out", None, None, "picture, clip, sheet, layout as text (Ctrl E)"),
             ("undo", "Undo", None, lambda: doc.can_undo, "Ctrl Z"),
             ("redo", "Redo", None, lambda: doc.can_redo, "Ctrl Y"),
@@ -191,7 +194,7 @@ class Parts:
         ui = self.app.ui
         several = len({self.app.editor.chosen, *self.app.editor.shown.takes}) > 1
         top, bottom = ui.px(64), ui.px(104 if several else 76)
-        for widget in (self.title, *self.bar, *self.tabs, self.take_list, self.bars):
+        for widget in (self.title, self.file, *self.bar, *self.tabs, self.take_list, self.bars):
             widget.rect = NOWHERE.copy()
         self.widgets, self._rows, self._shape = [], [], None
         self.panel_rect = pygame.Rect(w, top, 0, h)
@@ -255,6 +258,9 @@ class Parts:
             x -= wide[b.key]
             b.rect = pygame.Rect(x, (bar_h - ui.px(30)) // 2, wide[b.key] - ui.px(5), ui.px(30))
         self.title.rect = pygame.Rect(ui.px(10), (bar_h - ui.px(30)) // 2, max(x - ui.px(20), ui.px(60)), ui.px(30))
+        told = min(ui.px(FILE_POINTS), self.title.rect.w // 2) if self.title.rect.w > ui.px(FILE_POINTS) else 0
+        self.title.rect.w -= told
+        self.file.rect = pygame.Rect(self.title.rect.right + ui.px(10), self.title.rect.y, told, self.title.rect.h)
 
     def _show_more(self) -> None:
         """A page with what is not in the bar, and the takes where their list has no room."""
@@ -324,7 +330,17 @@ class Parts:
         if self.app.overlay is not None:
             return self.app.overlay.widgets
         playing = self.app.play_bar.widgets() if self.app.play_bar is not None else []
-        every = [*playing, self.title, *self.bar, *self.tabs, *self.widgets, self.take_list, self.reading, self.bars]
+        every = [
+            *playing,
+            self.title,
+            self.file,
+            *self.bar,
+            *self.tabs,
+            *self.widgets,
+            self.take_list,
+            self.reading,
+            self.bars,
+        ]
         return [w for w in every if w.rect.w > 0]
 
     def draw_panel(self) -> None:
@@ -354,7 +370,7 @@ class Parts:
 
     def draw_frame(self) -> None:
         """The bar and the strip."""
-        for widget in (self.title, *self.bar, self.take_list, self.reading, self.bars):
+        for widget in (self.title, self.file, *self.bar, self.take_list, self.reading, self.bars):
             if widget.rect.w > 0:
                 widget.draw(self.app.ui)
         self.draw_caption()

@@ -119,6 +119,11 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.book.rename("It grows with distance")  # type: ignore[attr-defined]
         app.open_page("Lesson")  # type: ignore[attr-defined]
 
+    def not_kept(app: object) -> None:
+        lesson(app)
+        app.editor.set_pace(2.0)  # type: ignore[attr-defined]
+        app.act("save")  # type: ignore[attr-defined]
+
     def show(app: object) -> None:
         lesson(app)
         app.book.showing = True  # type: ignore[attr-defined]  # as by F5, in a window of the picture's size
@@ -150,6 +155,7 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
         "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
+        "not-kept": ("two-cues", not_kept),
         "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
     }  # fmt: skip
 
