@@ -12,6 +12,7 @@ from window import Driver
 from tablesim.model.lesson import Lesson, Scene, load_lesson, save_lesson
 from tablesim.model.scenario import load, save
 from tablesim.resources import open_scenario
+from tablesim.view.keys import KEYS
 from tablesim.view.overlays import FilePage, Question
 from tablesim.view.places import Places
 
@@ -62,7 +63,7 @@ def test_the_title_line_says_which_file_and_whether_it_is_changed(window: Open, 
     save_key(w)
     assert words.file_words == "drill.json"
     w.key(pygame.K_k, pygame.KMOD_CTRL)
-    assert words.file_words == "lesson no file yet, changed"
+    assert words.file_words == "lesson, no file yet, changed"
     w.app.book.remove()
     assert words.file_words == "drill.json"
     drop(w, course)
@@ -215,3 +216,20 @@ def test_a_scene_named_by_its_file_counts_as_kept(window: Open, tmp_path: Path) 
     assert not w.app.document.unsaved
     w.key(pygame.K_d)
     assert w.app.document.unsaved
+
+
+def test_a_lesson_is_only_what_keeps_views(window: Open) -> None:
+    """What comes with the program is called a ready scenario everywhere."""
+    w = window()
+    w.key(pygame.K_o, pygame.KMOD_CTRL)
+    w.settle()
+    page = w.app.overlay
+    assert isinstance(page, FilePage)
+    while page.list.items is None:
+        w.settle()
+    assert page.title == "Open a file or a ready scenario"
+    assert "ready scenario two-cues" in [entry.note for entry in page.list.items]
+    w.key(pygame.K_ESCAPE)
+    words = [key.words for key in KEYS] + [getattr(b, "note", "") for b in w.app.parts.bar]
+    assert [text for text in words if "ready lesson" in text] == []
+    assert w.app.parts.title.hint == "untitled"

@@ -1,4 +1,4 @@
-"""The lesson sheet, read back from its PDF: figures, positions, true sizes, pages; and the commands."""
+"""The practice sheet, read back from its PDF: figures, positions, true sizes, pages; and the commands."""
 
 from __future__ import annotations
 
@@ -196,7 +196,7 @@ def test_a_crowd_stays_on_the_pages(paper: str, student: bool) -> None:
 def test_layouts_without_takes_target_or_line() -> None:
     alone = Scenario(balls={"cue": (0.5, 0.5)})
     text = text_of(reader_of(lay_out(alone)))
-    assert "Lesson sheet" in text
+    assert "Practice sheet" in text
     assert "Where to aim" not in text
     beyond = open_scenario("two-cues").change(target=Target(ball="3", pocket="head-right"))
     assert "the cut would be" in text_of(reader_of(lay_out(beyond))).replace("\n", " ")

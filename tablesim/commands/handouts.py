@@ -1,4 +1,4 @@
-"""Commands that make things to hand on: a lesson sheet to print, a layout as text."""
+"""Commands that make things to hand on: a practice sheet to print, a layout as text."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def sheet(
     take: Takes = None,
     student: Student = True,
 ) -> None:
-    """Make a lesson sheet to print: layout to scale, tip and pace, where to aim, boxes to tick, true-size template."""
+    """Make a practice sheet to print: layout to scale, tip, pace, where to aim, boxes to tick, true-size template."""
     from tablesim.output.page import paper_size
     from tablesim.output.sheet import sheet as make
     from tablesim.resources import open_scenario

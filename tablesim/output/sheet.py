@@ -1,4 +1,4 @@
-"""A lesson sheet to hand out: the layout to scale, where to aim, how to strike, what to watch for, boxes to tick."""
+"""A practice sheet to hand out: the layout to scale, where to aim, how to strike, what to watch for, boxes to tick."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def sheet(
     takes: Sequence[str] | None = None,
     student: bool = True,
 ) -> int:
-    """Write a lesson sheet as PDF, whole or not at all; returns its number of pages.
+    """Write a practice sheet as PDF, whole or not at all; returns its number of pages.
 
     ``paper`` is "a4" or "letter"; ``takes`` names the takes on it, all if none
     is named; ``student`` adds lines for name and date and boxes to tick.
@@ -77,7 +77,7 @@ def lay_out(
     paper_size(paper)
     kernels = kernels or (jit.many() if len(chosen) > MANY and jit.is_prepared() else jit.few())
     told = words.told_takes(scenario, chosen, kernels)
-    page = Page(paper, title=scenario.title or "Lesson sheet", compress=compress)
+    page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
     _heading(page, scenario, student)
     _drawing(page, scenario, told)
     _positions(page, scenario)
@@ -91,7 +91,9 @@ def lay_out(
 
 
 def _heading(page: Page, scenario: Scenario, student: bool) -> None:
-    page.paragraph(scenario.title or "Lesson sheet", TITLE if len(scenario.title) < 60 else 13.0, bold=True, lead=1.25)
+    page.paragraph(
+        scenario.title or "Practice sheet", TITLE if len(scenario.title) < 60 else 13.0, bold=True, lead=1.25
+    )
     if student:
         parts.blanks(page, (("Name", 0.65), ("Date", 0.35)))
     page.y += 1.0
@@ -335,6 +337,6 @@ def _feet(page: Page, scenario: Scenario) -> None:
         page.rule(page.left, y - 10.0, page.right, y - 10.0, 0.3, GREY)
         for i, line in enumerate(page.wrapped(words.CAUTION, page.across, TINY, True)):
             page.words(page.left, y - 7.2 + 2.9 * i, line, TINY, bold=True)
-        title = page.shortened(scenario.title or "Lesson sheet", page.across - 40.0, TINY)
+        title = page.shortened(scenario.title or "Practice sheet", page.across - 40.0, TINY)
         page.words(page.left, y, title, TINY, colour=GREY)
         page.words(page.right, y, f"page {k} of {count}", TINY, colour=GREY, across=1.0)

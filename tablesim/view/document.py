@@ -80,9 +80,8 @@ class Document:
         name = self.file.name if self.file is not None else "no file yet"
         if not self.lesson_open:
             return f"{name}, changed" if self.unsaved else name
-        return f"lesson {name}" + (
-            ", changed" if self.lesson_unsaved else ", this view not kept" if self.unsaved else ""
-        )
+        what = f"lesson {name}" if self.file is not None else f"lesson, {name}"
+        return what + (", changed" if self.lesson_unsaved else ", this view not kept" if self.unsaved else "")
 
     @property
     def chosen(self) -> int:

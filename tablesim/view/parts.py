@@ -79,7 +79,7 @@ class Parts:
         self.file = Label("file", lambda: doc.file_words, 12, True)
         self.file.note = "what saving writes, and whether it is changed"
         buttons = (
-            ("open", "Open", None, None, "a file or a ready lesson (Ctrl O)"),
+            ("open", "Open", None, None, "a file or a ready scenario (Ctrl O)"),
             ("save", "Save", None, lambda: doc.unsaved or doc.lesson_unsaved or doc.file is None,
              "write the lesson if one is open, else the scenario (Ctrl S)"),
             ("hand_out", "Hand out", None, None, "picture, clip, sheet, layout as text (Ctrl E)"),
