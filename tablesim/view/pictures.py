@@ -139,6 +139,15 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.editor.add_ball("8")  # type: ignore[attr-defined]
         app.open_page("Layout")  # type: ignore[attr-defined]
 
+    def zones(app: object) -> None:
+        for at, radius, text in (
+            ((0.6, 0.9), 0.2, "the cue ball stops here, ten times out of ten"),
+            ((2.3, 0.3), 0.15, "position for the 8, then a stop shot"), ((2.3, 0.9), 0.06, "unattainable"),
+            ((1.27, 0.12), 0.1, "short"),
+        ):  # fmt: skip
+            app.editor.add_mark("zone", text)  # type: ignore[attr-defined]
+            app.editor.set_mark(at=at, radius_m=radius)  # type: ignore[attr-defined]
+
     def measured(app: object) -> None:
         app.measuring.chosen = "squirt: the cue"  # type: ignore[attr-defined]
         app.measuring.texts["squirt: the cue"] |= {"off, mm": "51 55 60", "jabbed, mm": "66 70"}  # type: ignore[attr-defined]
@@ -155,7 +164,7 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
         "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
-        "not-kept": ("two-cues", not_kept),
+        "zones": ("two-cues", zones), "not-kept": ("two-cues", not_kept),
         "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
     }  # fmt: skip
 
