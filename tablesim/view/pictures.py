@@ -163,6 +163,7 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
         "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
+        "hand-out": ("two-cues", act("hand_out")),
         "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
         "zones": ("two-cues", zones), "not-kept": ("two-cues", not_kept),
         "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
