@@ -13,6 +13,7 @@ import av
 import pygame
 import pytest
 from PIL import Image
+from pypdf import PdfReader
 from window import Driver
 
 from tablesim.errors import TablesimError
@@ -98,13 +99,13 @@ def test_a_clip_as_it_is_wanted(
     w.key(pygame.K_RIGHT)
     w.key(pygame.K_RIGHT)  # 1/2
     w.key(pygame.K_TAB)
-    while w.app.hand_out.clip.shape != shape:
+    while w.app.hand_out.wishes.shape != shape:
         w.key(pygame.K_RIGHT)
     w.key(pygame.K_TAB)
     w.key(pygame.K_RETURN)
     w.type("throw")
     w.key(pygame.K_RETURN)
-    assert (w.app.hand_out.clip.speed, w.app.hand_out.clip.caption) == ("1/2", "throw")
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
     asked: list[dict[str, object]] = []
     made = films.clip
     monkeypatch.setattr(films, "clip", lambda *a, **k: asked.append(k) or made(*a, **k, seconds=0.2))
@@ -123,16 +124,16 @@ def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:
     """Each time the page is opened, whatever was chosen before."""
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    assert (w.app.hand_out.clip.speed, w.app.hand_out.clip.shape) == ("1", "wide")
-    assert w.app.hand_out.clip.caption == w.scenario.title
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1", "wide")
+    assert w.app.hand_out.wishes.caption == w.scenario.title
     w.press("clip shape")
-    assert w.app.hand_out.clip.shape != "wide"
+    assert w.app.hand_out.wishes.shape != "wide"
     w.key(pygame.K_ESCAPE)
     w.key(pygame.K_SPACE)
     w.key(pygame.K_LEFTBRACKET)
     w.key(pygame.K_LEFTBRACKET)
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    assert (w.app.hand_out.clip.speed, w.app.hand_out.clip.shape) == ("1/5", "wide")
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1/5", "wide")
 
 
 @pytest.mark.parametrize(("size", "scale"), [((640, 400), 1.0), ((1280, 800), 2.0), ((640, 400), 2.0)])
@@ -144,6 +145,22 @@ def test_the_page_has_room_for_all_of_it(window: Open, size: tuple[int, int], sc
     places = [widget.rect for widget in w.app.overlay.widgets]
     assert all(w.app.overlay.rect.contains(place) and place.h >= 16 for place in places)
     assert all(not a.colliderect(b) for i, a in enumerate(places) for b in places[:i])
+
+
+def test_a_sheet_with_results_is_asked_for_on_the_page(window: Open, tmp_path: Path) -> None:
+    w = window(scenario="throw-at-thirty")
+    pages = []
+    for with_results in (False, True):
+        w.key(pygame.K_e, pygame.KMOD_CTRL)
+        if with_results:
+            w.press("sheet")
+        w.press("Sheet, A4 (PDF)")
+        w.app.overlay.field.begin()
+        w.app.overlay.field.typed(str(tmp_path / f"{with_results}.pdf"))
+        w.key(pygame.K_RETURN)
+        finish(w)
+        pages.append(len(PdfReader(tmp_path / f"{with_results}.pdf").pages))
+    assert pages[1] == pages[0] + 1
 
 
 def test_the_scenario_alone_can_be_handed_out(window: Open, tmp_path: Path) -> None:

@@ -17,6 +17,7 @@ Takes = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help=
 Student = Annotated[
     bool, typer.Option("--student/--no-student", help="with or without name, date and boxes to tick")
 ]  # fmt: skip
+Results = Annotated[bool, typer.Option("--results", help="with a page for the student's results before and after")]
 Out = Annotated[str | None, typer.Option("--out", metavar="FILE", help="write there instead of printing")]
 Read = Annotated[
     str | None, typer.Option("--read", metavar="TEXT", help="lay the balls as this text file says; - is standard input")
@@ -30,6 +31,7 @@ def sheet(
     paper: Paper = "a4",
     take: Takes = None,
     student: Student = True,
+    results: Results = False,
 ) -> None:
     """Make a practice sheet to print: layout to scale, tip, pace, where to aim, boxes to tick, true-size template."""
     from tablesim.output.page import paper_size
@@ -37,7 +39,7 @@ def sheet(
     from tablesim.resources import open_scenario
 
     paper_size(paper)
-    pages = make(open_scenario(file), out, paper=paper, takes=take, student=student)
+    pages = make(open_scenario(file), out, paper=paper, takes=take, student=student, results=results)
     typer.echo(f"{out}: {pages} {'page' if pages == 1 else 'pages'}; print at 100 %, actual size")
 
 

@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from tablesim.errors import TablesimError
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.model.whole import write_whole
@@ -22,6 +23,7 @@ from tablesim.study.setup import mouth_of
 from tablesim.units import DIAMONDS_LONG
 
 from . import sheet_parts as parts
+from . import sheet_results
 from . import sheet_words as words
 from .page import CAPITAL, MARGIN, MM_PER_POINT, Page, paper_size
 from .sheet_parts import GREY, SMALL, TINY, Column
@@ -50,15 +52,17 @@ def sheet(
     paper: str = "a4",
     takes: Sequence[str] | None = None,
     student: bool = True,
+    results: bool = False,
 ) -> int:
     """Write a practice sheet as PDF, whole or not at all; returns its number of pages.
 
     ``paper`` is "a4" or "letter"; ``takes`` names the takes on it, all if none
-    is named; ``student`` adds lines for name and date and boxes to tick.
-    TablesimError for an unknown paper or take, or a place that cannot be
-    written.
+    is named; ``student`` adds lines for name and date and boxes to tick,
+    ``results`` the student's page for what comes of it before and after
+    practice.  TablesimError for an unknown paper or take, results without a
+    student or a take, or a place that cannot be written.
     """
-    page = lay_out(scenario, paper=paper, takes=takes, student=student)
+    page = lay_out(scenario, paper=paper, takes=takes, student=student, results=results)
     write_whole(out_path, page.data())
     return int(page.pdf.pages_count)
 
@@ -69,12 +73,17 @@ def lay_out(
     paper: str = "a4",
     takes: Sequence[str] | None = None,
     student: bool = True,
+    results: bool = False,
     compress: bool = True,
     kernels: SimpleNamespace | None = None,
 ) -> Page:
     """The finished pages; ``compress`` False leaves their drawing operators readable."""
     chosen = [scenario.take_named(name) for name in dict.fromkeys(takes)] if takes else list(scenario.takes)
     paper_size(paper)
+    if results and not (student and chosen):
+        raise TablesimError(
+            "results: stand on the student's sheet of one take or more; ask for that, or leave them out"
+        )
     kernels = kernels or (jit.many() if len(chosen) > MANY and jit.is_prepared() else jit.few())
     told = words.told_takes(scenario, chosen, kernels)
     page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
@@ -86,6 +95,8 @@ def lay_out(
     for one in told:
         _card(page, scenario, one, student)
     _template(page, scenario, chosen)
+    if results:
+        sheet_results.results(page, scenario, chosen)
     _feet(page, scenario)
     return page
 

@@ -27,18 +27,20 @@ KINDS = {
 }  # fmt: skip
 SPEEDS = ("1", "1/2", "1/4", "1/5", "1/10", "1/20", "1/50")
 SHAPES = ("wide", "portrait", "square")
+SHEETS = ("boxes to tick", "results before, after")
 COPIED_PIXELS = (1600, 900)
 
 Work = Callable[[Callable[[int, int], object], threading.Event], object]
 
 
 @dataclass
-class ClipWishes:
-    """How a clip is wanted."""
+class Wishes:
+    """How a clip and a sheet are wanted."""
 
     speed: str
     caption: str
     shape: str = SHAPES[0]
+    sheet: str = SHEETS[0]
 
     def size(self, wide: tuple[int, int]) -> tuple[int, int]:
         """Pixels in this shape of a clip that is ``wide`` otherwise."""
@@ -85,19 +87,19 @@ class HandOut:
     def __init__(self, app: App) -> None:
         self.app = app
         self.job: Job | None = None
-        self._clip: ClipWishes | None = None
+        self._wishes: Wishes | None = None
 
     @property
-    def clip(self) -> ClipWishes:
+    def wishes(self) -> Wishes:
         """How a clip is wanted: as it is being played, with the scenario's title, unless something else was chosen."""
-        if self._clip is None:
+        if self._wishes is None:
             speed = Fraction(self.app.playing_speed()).limit_denominator(50)
-            self._clip = ClipWishes(str(speed), self.app.document.scenario.title)
-        return self._clip
+            self._wishes = Wishes(str(speed), self.app.document.scenario.title)
+        return self._wishes
 
     def offer(self) -> None:
         """Ask what is wanted."""
-        self._clip = None
+        self._wishes = None
         rest = {
             "Copy the picture": self.copy_picture, "Copy the layout as text": self.copy_layout,
             "Paste a layout": self.paste_layout, "Cancel": lambda: None,
@@ -105,7 +107,7 @@ class HandOut:
         title = f"Hand out: {', '.join(self.takes()) or 'the layout'}"
         self.app.open_overlay(HandOutPage(
             title, {words: self._asked(words) for words in KINDS},
-            {words: partial(self.app.guard, do) for words, do in rest.items()}, self.clip, SPEEDS, SHAPES,
+            {words: partial(self.app.guard, do) for words, do in rest.items()}, self.wishes, SPEEDS, SHAPES, SHEETS,
         ))  # fmt: skip
 
     def _asked(self, words: str) -> Callable[[], object]:
@@ -130,7 +132,7 @@ class HandOut:
 
     def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
         editor, look = self.app.editor, self.app.settings.look
-        shown, wanted = editor.shown, replace(self.clip)
+        shown, wanted = editor.shown, replace(self.wishes)
 
         def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
             if words.startswith(("Picture", "Drawing")):
@@ -153,7 +155,8 @@ class HandOut:
             else:
                 from tablesim.output.sheet import sheet
 
-                sheet(scenario, path, paper="letter" if "Letter" in words else "a4")
+                paper = "letter" if "Letter" in words else "a4"
+                sheet(scenario, path, paper=paper, results=wanted.sheet != SHEETS[0])
 
         return work
 

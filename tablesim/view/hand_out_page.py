@@ -1,4 +1,4 @@
-"""The page that asks what is to be handed out, and how a clip is wanted."""
+"""The page that asks what is to be handed out, and how a clip and a sheet are wanted."""
 
 from __future__ import annotations
 
@@ -13,22 +13,23 @@ from .widgets import Button, Label, Ui, Widget
 
 
 class Wishes(Protocol):
-    """How a clip is wanted."""
+    """How a clip and a sheet are wanted."""
 
     speed: str
     shape: str
     caption: str
+    sheet: str
 
 
 class HandOutPage(Overlay):
-    """Kinds of things to make on the left; on the right how clips are made, and what else can be done."""
+    """Kinds of things to make on the left; on the right how clips and sheets are made, and what else can be done."""
 
-    width, height = 600, 344
+    width, height = 600, 380
     ROW = 36
 
     def __init__(
         self, title: str, kinds: dict[str, Callable[[], object]], rest: dict[str, Callable[[], object]],
-        wishes: Wishes, speeds: Sequence[str], shapes: Sequence[str],
+        wishes: Wishes, speeds: Sequence[str], shapes: Sequence[str], sheets: Sequence[str],
     ) -> None:  # fmt: skip
         super().__init__(title)
 
@@ -41,6 +42,7 @@ class HandOutPage(Overlay):
             Choice("clip speed", "at speed", lambda: offered, lambda: wishes.speed, put("speed")),
             Choice("clip shape", "shape", lambda: list(shapes), lambda: wishes.shape, put("shape")),
             TextField("clip caption", lambda: wishes.caption, put("caption"), "none", label="caption"),
+            Choice("sheet", "sheet", lambda: list(sheets), lambda: wishes.sheet, put("sheet")),
         ]
         self.left: list[Widget] = [self._button(words, do) for words, do in kinds.items()]
         self.right = options + [self._button(words, do) for words, do in rest.items()]
