@@ -24,6 +24,7 @@ from .lesson_page import lesson_page
 from .overlays import More
 from .playback import PlayBar
 from .stroke_page import stroke_page
+from .take_chooser import TakeChooser
 from .widgets import Button, Label, Widget
 
 if TYPE_CHECKING:
@@ -51,6 +52,7 @@ SPARED = (
 )  # the first to go in a narrow bar
 BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
+CHOOSER_POINTS = 184
 FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
 
 
@@ -103,11 +105,13 @@ class Parts:
             "takes", self._take_rows,
             lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown,
         )  # fmt: skip
+        self.chooser = TakeChooser("take", lambda: [take.name for take in e.scenario.takes], lambda: e.chosen, e.choose)
         self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
         self.bars = Bars(
             "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details,
             self._half_mouth_mm,
         )  # fmt: skip
+        self.strip: list[Widget] = [self.take_list, self.chooser, self.reading, self.bars]
 
     def _half_mouth_mm(self) -> float:
         scenario = self.app.editor.scenario
@@ -194,7 +198,7 @@ class Parts:
         ui = self.app.ui
         several = len({self.app.editor.chosen, *self.app.editor.shown.takes}) > 1
         top, bottom = ui.px(64), ui.px(104 if several else 76)
-        for widget in (self.title, self.file, *self.bar, *self.tabs, self.take_list, self.bars):
+        for widget in (self.title, self.file, *self.bar, *self.tabs, self.take_list, self.chooser, self.bars):
             widget.rect = NOWHERE.copy()
         self.widgets, self._rows, self._shape = [], [], None
         self.panel_rect = pygame.Rect(w, top, 0, h)
@@ -277,8 +281,14 @@ class Parts:
         inner = strip.inflate(-2 * pad, -pad)
         if strip.h < ui.px(100):
             self.take_list.rect = self.bars.rect = pygame.Rect(0, 0, 0, 0)
-            self.reading.rect, self.reading.lines, self.reading.size = inner, 2, 13.5
+            several = len(self.app.editor.scenario.takes) > 1
+            chooser = min(ui.px(CHOOSER_POINTS), inner.w // 3) if several else 0
+            self.chooser.rect = pygame.Rect(inner.x, inner.y, chooser, inner.h)
+            aside = chooser + (pad if several else 0)
+            self.reading.rect = pygame.Rect(inner.x + aside, inner.y, inner.w - aside, inner.h)
+            self.reading.lines, self.reading.size = 2, 13.5
             return
+        self.chooser.rect = NOWHERE.copy()
         big = 1.0 if self.app.settings.look != "projector" else 1.3
         third = inner.w // 3
         bars = third if inner.w > ui.px(720) else 0
@@ -330,17 +340,7 @@ class Parts:
         if self.app.overlay is not None:
             return self.app.overlay.widgets
         playing = self.app.play_bar.widgets() if self.app.play_bar is not None else []
-        every = [
-            *playing,
-            self.title,
-            self.file,
-            *self.bar,
-            *self.tabs,
-            *self.widgets,
-            self.take_list,
-            self.reading,
-            self.bars,
-        ]
+        every = [*playing, self.title, self.file, *self.bar, *self.tabs, *self.widgets, *self.strip]
         return [w for w in every if w.rect.w > 0]
 
     def draw_panel(self) -> None:
@@ -370,7 +370,7 @@ class Parts:
 
     def draw_frame(self) -> None:
         """The bar and the strip."""
-        for widget in (self.title, self.file, *self.bar, self.take_list, self.reading, self.bars):
+        for widget in (self.title, self.file, *self.bar, *self.strip):
             if widget.rect.w > 0:
                 widget.draw(self.app.ui)
         self.draw_caption()
