@@ -104,3 +104,4 @@ def test_stills_and_sheets_wrap_too(tmp_path: Path) -> None:
     assert " ".join(text for _, _, text in written) == WORDS[1]
     assert len(written) > 1
     assert all(x - radius <= left and right <= x + radius for left, right, _ in written)
+    assert page.data().startswith(b"%PDF")  # which also closes the fonts
