@@ -101,6 +101,11 @@ class Parts:
         self.tabs: list[Widget] = [
             Button(f"page {p}", p, partial(self.app.open_page, p), partial(self._on_page, p)) for p in PAGES
         ]
+        self.strip = self._build_strip()
+
+    def _build_strip(self) -> list[Widget]:
+        """The takes, what is going on in words, and the bars."""
+        e = self.app.editor
         self.take_list = TakeList(
             "takes", self._take_rows,
             lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown,
@@ -111,7 +116,7 @@ class Parts:
             "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details,
             self._half_mouth_mm,
         )  # fmt: skip
-        self.strip: list[Widget] = [self.take_list, self.chooser, self.reading, self.bars]
+        return [self.take_list, self.chooser, self.reading, self.bars]
 
     def _half_mouth_mm(self) -> float:
         scenario = self.app.editor.scenario
