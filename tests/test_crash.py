@@ -64,7 +64,7 @@ def killed(code: str, argument: Path, after_s: float) -> None:
 
 
 def test_a_file_being_saved_is_whole(tmp_path: Path) -> None:
-    rng, file = random.Random(SEED), tmp_path / "lesson.json"
+    rng, file = random.Random(SEED), tmp_path / "shot.json"
     known = [open_scenario("two-cues"), open_scenario("opening-break")]
     save(known[0], file)
     for _ in range(KILLS):

@@ -13,11 +13,15 @@ import av
 import pygame
 import pytest
 from PIL import Image
+from pypdf import PdfReader
 from window import Driver
 
 from tablesim.errors import TablesimError
+from tablesim.model.scenario import load
+from tablesim.output import clip as films
 from tablesim.view import clipboard
-from tablesim.view.overlays import FilePage, More
+from tablesim.view.hand_out_page import HandOutPage
+from tablesim.view.overlays import FilePage
 
 Open = Callable[..., Driver]
 
@@ -34,7 +38,7 @@ def finish(w: Driver, seconds: float = 60.0) -> None:
 def test_by_key_page_and_name(window: Open, tmp_path: Path) -> None:
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    assert isinstance(w.app.overlay, More)
+    assert isinstance(w.app.overlay, HandOutPage)
     w.press("Picture (PNG)")
     assert isinstance(w.app.overlay, FilePage)
     assert w.app.overlay.path_text.endswith(".png")
@@ -80,6 +84,93 @@ def test_a_clip_of_a_slow_table(window: Open, tmp_path: Path) -> None:
     finish(w)
     with av.open(str(tmp_path / "a.gif")) as film:
         assert sum(1 for _ in film.decode(video=0)) > 20
+
+
+@pytest.mark.parametrize(("shape", "pixels"), [("wide", (960, 540)), ("portrait", (540, 960)), ("square", (540, 540))])
+def test_a_clip_as_it_is_wanted(
+    window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shape: str, pixels: tuple[int, int]
+) -> None:
+    """Speed, shape and caption are chosen by keys, as the page's other controls are."""
+    w = window(scenario="throw-at-thirty")
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    while w.app.ui.focus is None or w.app.ui.focus.key != "clip speed":
+        w.key(pygame.K_TAB)
+    w.key(pygame.K_LEFT)
+    w.key(pygame.K_RIGHT)
+    w.key(pygame.K_RIGHT)  # 1/2
+    w.key(pygame.K_TAB)
+    while w.app.hand_out.wishes.shape != shape:
+        w.key(pygame.K_RIGHT)
+    w.key(pygame.K_TAB)
+    w.key(pygame.K_RETURN)
+    w.type("throw")
+    w.key(pygame.K_RETURN)
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
+    asked: list[dict[str, object]] = []
+    made = films.clip
+    monkeypatch.setattr(films, "clip", lambda *a, **k: asked.append(k) or made(*a, **k, seconds=0.2))
+    w.press("Clip (GIF)")
+    w.app.overlay.field.begin()
+    w.app.overlay.field.typed(str(tmp_path / "a.gif"))
+    w.key(pygame.K_RETURN)
+    finish(w)
+    assert w.app.message == "Made a.gif"
+    with Image.open(tmp_path / "a.gif") as film:
+        assert film.size == pixels
+    assert (asked[0]["speed"], asked[0]["caption"], asked[0]["size"]) == (0.5, "throw", pixels)
+
+
+def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:
+    """Each time the page is opened, whatever was chosen before."""
+    w = window()
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1", "wide")
+    assert w.app.hand_out.wishes.caption == w.scenario.title
+    w.press("clip shape")
+    assert w.app.hand_out.wishes.shape != "wide"
+    w.key(pygame.K_ESCAPE)
+    w.key(pygame.K_SPACE)
+    w.key(pygame.K_LEFTBRACKET)
+    w.key(pygame.K_LEFTBRACKET)
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1/5", "wide")
+
+
+@pytest.mark.parametrize(("size", "scale"), [((640, 400), 1.0), ((1280, 800), 2.0), ((640, 400), 2.0)])
+def test_the_page_has_room_for_all_of_it(window: Open, size: tuple[int, int], scale: float) -> None:
+    w = window(size=size)
+    w.app.settings.scale = scale
+    w.app.restyle()
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    places = [widget.rect for widget in w.app.overlay.widgets]
+    assert all(w.app.overlay.rect.contains(place) and place.h >= 16 for place in places)
+    assert all(not a.colliderect(b) for i, a in enumerate(places) for b in places[:i])
+
+
+def test_a_sheet_with_results_is_asked_for_on_the_page(window: Open, tmp_path: Path) -> None:
+    w = window(scenario="throw-at-thirty")
+    pages = []
+    for with_results in (False, True):
+        w.key(pygame.K_e, pygame.KMOD_CTRL)
+        if with_results:
+            w.press("sheet")
+        w.press("Sheet, A4 (PDF)")
+        w.app.overlay.field.begin()
+        w.app.overlay.field.typed(str(tmp_path / f"{with_results}.pdf"))
+        w.key(pygame.K_RETURN)
+        finish(w)
+        pages.append(len(PdfReader(tmp_path / f"{with_results}.pdf").pages))
+    assert pages[1] == pages[0] + 1
+
+
+def test_the_scenario_alone_can_be_handed_out(window: Open, tmp_path: Path) -> None:
+    """Also while a lesson is open, which is what saving writes then."""
+    w = window()
+    w.app.book.keep()
+    w.app.hand_out.make("Scenario (JSON)", tmp_path / "alone.json")
+    finish(w)
+    assert load(tmp_path / "alone.json") == w.scenario
+    assert w.app.document.path is None
 
 
 def test_no_room_is_said(window: Open, tmp_path: Path) -> None:

@@ -25,7 +25,7 @@ from tablesim.resources import open_scenario, scenario_of
 from tablesim.scene.contact import contact_of
 from tablesim.scene.spin import spin_ratio
 from tablesim.study.predict import predict_take
-from tablesim.view.overlays import FilePage, Question
+from tablesim.view.overlays import Question
 from tablesim.view.places import Places
 
 Open = Callable[..., Driver]
@@ -207,10 +207,10 @@ def test_showing_a_scene_never_overwrites_the_file_that_was_open(window: Open, t
     assert w.scenario == open_scenario("two-cues")
     assert w.app.document.path is None
     assert not w.app.document.unsaved
-    w.key(pygame.K_s, pygame.KMOD_CTRL)
-    assert isinstance(w.app.overlay, FilePage)
+    w.key(pygame.K_s, pygame.KMOD_CTRL)  # saves what is open: the lesson
+    assert w.app.overlay is None
+    assert w.app.message == "Saved course.json"
     assert load(drill) == open_scenario("throw-at-thirty")
-    w.key(pygame.K_ESCAPE)
     w.key(pygame.K_z, pygame.KMOD_CTRL)
     assert w.scenario == open_scenario("throw-at-thirty")
     assert w.app.document.path == drill

@@ -85,7 +85,7 @@ class Hand:
 
 
 def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path) -> None:
-    file = tmp_path / "lesson.json"
+    file = tmp_path / "shot.json"
     file.write_bytes(b"")
     file.unlink()
     from tablesim.model.scenario import save

@@ -1,4 +1,4 @@
-"""The lesson sheet, read back from its PDF: figures, positions, true sizes, pages; and the commands."""
+"""The practice sheet, read back from its PDF: figures, positions, true sizes, pages; and the commands."""
 
 from __future__ import annotations
 
@@ -196,7 +196,7 @@ def test_a_crowd_stays_on_the_pages(paper: str, student: bool) -> None:
 def test_layouts_without_takes_target_or_line() -> None:
     alone = Scenario(balls={"cue": (0.5, 0.5)})
     text = text_of(reader_of(lay_out(alone)))
-    assert "Lesson sheet" in text
+    assert "Practice sheet" in text
     assert "Where to aim" not in text
     beyond = open_scenario("two-cues").change(target=Target(ball="3", pocket="head-right"))
     assert "the cut would be" in text_of(reader_of(lay_out(beyond))).replace("\n", " ")
@@ -271,7 +271,69 @@ def test_sheet_command(tmp_path: Path) -> None:
     reader = PdfReader(out)
     assert len(reader.pages) == int(re.search(r": (\d+) page", done.output)[1])  # type: ignore[index]
     assert "wood, medium" not in text_of(reader)
+    with_results = CliRunner().invoke(app_of(), [*arguments, "--results"])  # type: ignore[arg-type]
+    assert with_results.exit_code == 0, with_results.output
+    assert "Before and after" in text_of(PdfReader(out))
     assert os.listdir(tmp_path) == ["s.pdf"]  # noqa: PTH208
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_results_before_and_after_stand_beside_each_other(paper: str) -> None:
+    """Six takes on one page: twice ten tries, in, left and right, their totals, the change, and those of all takes."""
+    scenario = open_scenario("two-cues")
+    plain = reader_of(lay_out(scenario, paper=paper))
+    reader = reader_of(lay_out(scenario, paper=paper, results=True, compress=False))
+
+    assert len(reader.pages) == len(plain.pages) + 1
+    text = reader.pages[-1].extract_text().replace("\n", " ")
+    for part in ("Before and after", "Name", "Before Date", "After Date", "1 2 3 4 5 6 7 8 9 10 total", "change",
+                 "all takes", *(take.name for take in scenario.takes)):  # fmt: skip
+        assert part in text, part
+    assert text.count("1 2 3 4 5 6 7 8 9 10 total") == 2
+    drawn = boxes_mm(drawing_of(reader, len(reader.pages) - 1))
+    tries = [box for box in drawn if box[2] == pytest.approx(3.6, abs=0.02)]
+    assert len(tries) == 6 * 3 * 2 * 10
+    assert len(drawn) - len(tries) == (6 + 1) * 3 * 3
+    left = {round(x, 1) for x, _, _, _ in tries}
+    assert len(left) == 20  # ten columns a block
+    width = float(reader.pages[-1].mediabox.width) * MM
+    assert all(x >= MARGIN and x + w <= width - MARGIN + 0.01 for x, _, w, _ in drawn)
+    assert all(high >= 3.5 for *_, high in drawn)  # large enough for a pencil
+
+
+def boxes_mm(drawing: str) -> list[tuple[float, float, float, float]]:
+    """Rectangles that are outlined: left, bottom, width, height [mm]."""
+    found = re.findall(r"([\d.-]+) ([\d.-]+) ([\d.-]+) ([\d.-]+) re S", drawing)
+    return [(float(x) * MM, float(y) * MM, abs(float(w)) * MM, abs(float(h)) * MM) for x, y, w, h in found]
+
+
+def test_results_of_a_layout_without_target_or_of_one_take() -> None:
+    alone = Scenario(balls={"cue": (0.5, 0.5)}, takes=[Take(name="lag", pace_m_s=2.0, aim=Aim(heading_deg=0.0))])
+    text = reader_of(lay_out(alone, results=True)).pages[-1].extract_text().replace("\n", " ")
+    assert "as planned" in text
+    assert "all takes" not in text
+    assert "of the pocket" not in text
+
+
+@pytest.mark.parametrize("paper", ["a4", "letter"])
+def test_results_of_a_crowd_stay_on_the_pages(paper: str) -> None:
+    """Twelve takes go over to a second page, whose blocks have their heads again."""
+    page = lay_out(crowd(), paper=paper, results=True, compress=False)
+    reader = reader_of(page)
+    last = [p.extract_text().replace("\n", " ") for p in reader.pages[-2:]]
+    assert all("total" in text and "Date" in text for text in last)
+    assert "Before and after" in last[0]
+    places = re.findall(r"BT ([\d.-]+) ([\d.-]+) Td", drawing_of(reader))
+    assert all(10.0 < float(x) * MM < page.width - 10.0 for x, _ in places)
+    for k in (-2, -1):
+        assert all(y > MARGIN + FOOT - 0.1 for _, y, _, _ in boxes_mm(drawing_of(reader, k)))
+
+
+def test_results_need_a_student_and_a_take(tmp_path: Path) -> None:
+    for scenario, student in ((open_scenario("two-cues"), False), (Scenario(balls={"cue": (0.5, 0.5)}), True)):
+        with pytest.raises(TablesimError, match="leave them out"):
+            sheet(scenario, tmp_path / "a.pdf", student=student, results=True)
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_layout_command(tmp_path: Path) -> None:

@@ -9,10 +9,12 @@ from types import SimpleNamespace
 import pytest
 
 from tablesim.errors import TablesimError
+from tablesim.model.base import read_model
+from tablesim.model.shot import Take
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
-from tablesim.study.sweep import as_csv, parse_axis, sweep
+from tablesim.study.sweep import as_csv, parse_axis, played, sweep
 
 
 def test_sweep_over_cue_and_pace_and_its_csv(fast: SimpleNamespace) -> None:
@@ -93,3 +95,18 @@ def test_too_many_cells_and_unknown_cues() -> None:
         sweep(scenario, scenario.takes[0], (parse_axis("pace=1:10:0.001"), parse_axis("side=-0.4:0.4:0.01")))
     with pytest.raises(TablesimError, match="did you mean 'wood'"):
         sweep(scenario, scenario.takes[0], (parse_axis("cue=wod"),))
+
+
+def test_a_value_out_of_its_bounds_is_refused_as_in_a_file(fast: SimpleNamespace) -> None:
+    """The cell says why, in the words of the file's own rule; the other cells are solved."""
+    scenario = open_scenario("two-cues")
+    with pytest.raises(TablesimError) as refused:
+        read_model(Take, {"name": "hard", "pace_m_s": 99.0})
+    with pytest.raises(TablesimError) as told:
+        played(scenario.takes[1], {"pace": 99.0})
+    assert str(told.value) == str(refused.value)
+    assert str(told.value).startswith("pace_m_s: ")
+    assert "99.0" in str(told.value)
+    good, bad = sweep(scenario, scenario.takes[1], (parse_axis("pace=2,99"),)).cells
+    assert good.correction.reason is None
+    assert bad.correction.reason == str(refused.value)

@@ -322,3 +322,27 @@ def test_few_numbers_by_default(window: Open) -> None:
     texts = [w.app.parts.reading_text(), *(c.text() for c in controls)]  # type: ignore[attr-defined]
     numbers = [n for text in texts for n in re.findall(r"\d+(?:\.\d+)?", text)]
     assert 1 <= len(numbers) <= 3
+
+
+def test_a_small_window_keeps_the_take_in_sight(window: Open) -> None:
+    """Where the list has no room: the chosen take, how many there are, and a way to the others."""
+    w = window(size=(640, 400))
+    assert w.app.parts.take_list.rect.w == 0
+    chooser = w.control("take")
+    assert not chooser.rect.colliderect(w.control("reading").rect)
+    written: list[str] = []
+    write = w.app.ui.write
+    w.app.ui.write = lambda text, *a, **k: written.append(text) or write(text, *a, **k)  # type: ignore[method-assign]
+    w.app.draw()
+    assert {w.take.name, "1 of 6"} <= set(written)
+    w.click((chooser.rect.right - 8, chooser.rect.centery))
+    assert w.app.editor.chosen == 1
+    w.key(pygame.K_LEFT)
+    w.key(pygame.K_LEFT)
+    assert w.app.editor.chosen == 5
+    w.app.draw()
+    assert "6 of 6" in written
+    alone = window(scenario=w.scenario.change(takes=w.scenario.takes[:1]), size=(640, 400))
+    assert "take" not in [control.key for control in alone.app.parts.controls()]
+    large = window()
+    assert "take" not in [control.key for control in large.app.parts.controls()]

@@ -100,7 +100,7 @@ def test_a_dropped_file_opens_and_is_remembered(window: Open, tmp_path: Path) ->
 
 def test_a_full_disk_is_said_and_loses_nothing(window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     w = window()
-    file = tmp_path / "lesson.json"
+    file = tmp_path / "shot.json"
     w.app.document.save(file)
     old = file.read_bytes()
     w.key(pygame.K_d)

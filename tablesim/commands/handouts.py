@@ -1,4 +1,4 @@
-"""Commands that make things to hand on: a lesson sheet to print, a layout as text."""
+"""Commands that make things to hand on: a practice sheet to print, a layout as text."""
 
 from __future__ import annotations
 
@@ -17,6 +17,7 @@ Takes = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help=
 Student = Annotated[
     bool, typer.Option("--student/--no-student", help="with or without name, date and boxes to tick")
 ]  # fmt: skip
+Results = Annotated[bool, typer.Option("--results", help="with a page for the student's results before and after")]
 Out = Annotated[str | None, typer.Option("--out", metavar="FILE", help="write there instead of printing")]
 Read = Annotated[
     str | None, typer.Option("--read", metavar="TEXT", help="lay the balls as this text file says; - is standard input")
@@ -30,14 +31,15 @@ def sheet(
     paper: Paper = "a4",
     take: Takes = None,
     student: Student = True,
+    results: Results = False,
 ) -> None:
-    """Make a lesson sheet to print: layout to scale, tip and pace, where to aim, boxes to tick, true-size template."""
+    """Make a practice sheet to print: layout to scale, tip, pace, where to aim, boxes to tick, true-size template."""
     from tablesim.output.page import paper_size
     from tablesim.output.sheet import sheet as make
     from tablesim.resources import open_scenario
 
     paper_size(paper)
-    pages = make(open_scenario(file), out, paper=paper, takes=take, student=student)
+    pages = make(open_scenario(file), out, paper=paper, takes=take, student=student, results=results)
     typer.echo(f"{out}: {pages} {'page' if pages == 1 else 'pages'}; print at 100 %, actual size")
 
 

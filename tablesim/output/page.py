@@ -19,6 +19,7 @@ from fpdf.drawing import PaintedPath
 from fpdf.drawing_primitives import color_from_hex_string
 
 from tablesim.errors import TablesimError, unknown_name
+from tablesim.scene.lettering import fitted
 from tablesim.scene.look import CORRECTED, LATER
 from tablesim.scene.shapes import Array, Ball, Disc, Dot, Frame, Path, Pen, Scene, Text
 
@@ -236,7 +237,8 @@ class Page:
             elif isinstance(shape, Dot):
                 self._dot(shape, frame)
             elif isinstance(shape, Text):
-                self._text(shape, frame)
+                for line in self._lines_of(shape, frame):
+                    self._text(line, frame)
             else:
                 self._ball(shape, frame)
 
@@ -257,6 +259,13 @@ class Page:
         a = 2.0 * np.pi * np.arange(shape.corners) / shape.corners
         corners = at + radius * np.column_stack([np.sin(a), -np.cos(a)])
         self.outline(corners, shape.pen, shape.fill, True, frame.point)
+
+    def _lines_of(self, text: Text, frame: Frame) -> tuple[Text, ...]:
+        """The words as they are, or the lines in which they stay within their round."""
+        if not text.within_m:
+            return (text,)
+        radius = text.within_m * frame.pixels_a_metre / frame.point
+        return fitted(text, radius, lambda words: self.width_of(words, 1.0, text.bold) / MM_PER_POINT)
 
     def _text(self, shape: Text, frame: Frame) -> None:
         """Words on a pale ground in place of an edge round each letter."""

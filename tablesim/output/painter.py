@@ -18,6 +18,7 @@ from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D
 from numpy.typing import NDArray
 
+from tablesim.scene.lettering import fitted
 from tablesim.scene.look import EVENING, IVORY, Look, ball_colour
 from tablesim.scene.shapes import BOTTOM_UP, Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
 
@@ -57,6 +58,21 @@ def outline(text: str, bold: bool) -> tuple[AggPath, float, float, float]:
     return AggPath(path.vertices, path.codes), float(path.get_extents().x1), 0.0, 0.73 * LETTERS
 
 
+def width_of(text: str, size: float = 1.0) -> float:
+    """Width of words in letters of a size, in its unit."""
+    return outline(text, False)[1] * size / LETTERS
+
+
+def lines_of(text: Text, frame: Frame) -> tuple[Text, ...]:
+    """The words as they are, or the lines in which they stay within their round."""
+    return _within(text, text.within_m * frame.pixels_a_metre / frame.point) if text.within_m else (text,)
+
+
+@lru_cache(maxsize=64)
+def _within(text: Text, radius: float) -> tuple[Text, ...]:
+    return fitted(text, radius, width_of)
+
+
 @lru_cache(maxsize=16)
 def polygon(corners: int) -> AggPath:
     """A regular polygon in the unit circle, a corner on top."""
@@ -93,7 +109,8 @@ class Painter:
                 marker = polygon(shape.corners) if shape.corners else CIRCLE
                 self._round(shape.x, shape.y, shape.radius * frame.point, frame, shape.fill, shape.pen, marker)
             elif isinstance(shape, Text):
-                self._text(shape, frame)
+                for line in lines_of(shape, frame):
+                    self._text(line, frame)
             else:
                 self._ball(shape, frame)
 

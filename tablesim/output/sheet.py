@@ -1,4 +1,4 @@
-"""A lesson sheet to hand out: the layout to scale, where to aim, how to strike, what to watch for, boxes to tick."""
+"""A practice sheet to hand out: the layout to scale, where to aim, how to strike, what to watch for, boxes to tick."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
+from tablesim.errors import TablesimError
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.model.whole import write_whole
@@ -22,6 +23,7 @@ from tablesim.study.setup import mouth_of
 from tablesim.units import DIAMONDS_LONG
 
 from . import sheet_parts as parts
+from . import sheet_results
 from . import sheet_words as words
 from .page import CAPITAL, MARGIN, MM_PER_POINT, Page, paper_size
 from .sheet_parts import GREY, SMALL, TINY, Column
@@ -50,15 +52,17 @@ def sheet(
     paper: str = "a4",
     takes: Sequence[str] | None = None,
     student: bool = True,
+    results: bool = False,
 ) -> int:
-    """Write a lesson sheet as PDF, whole or not at all; returns its number of pages.
+    """Write a practice sheet as PDF, whole or not at all; returns its number of pages.
 
     ``paper`` is "a4" or "letter"; ``takes`` names the takes on it, all if none
-    is named; ``student`` adds lines for name and date and boxes to tick.
-    TablesimError for an unknown paper or take, or a place that cannot be
-    written.
+    is named; ``student`` adds lines for name and date and boxes to tick,
+    ``results`` the student's page for what comes of it before and after
+    practice.  TablesimError for an unknown paper or take, results without a
+    student or a take, or a place that cannot be written.
     """
-    page = lay_out(scenario, paper=paper, takes=takes, student=student)
+    page = lay_out(scenario, paper=paper, takes=takes, student=student, results=results)
     write_whole(out_path, page.data())
     return int(page.pdf.pages_count)
 
@@ -69,15 +73,20 @@ def lay_out(
     paper: str = "a4",
     takes: Sequence[str] | None = None,
     student: bool = True,
+    results: bool = False,
     compress: bool = True,
     kernels: SimpleNamespace | None = None,
 ) -> Page:
     """The finished pages; ``compress`` False leaves their drawing operators readable."""
     chosen = [scenario.take_named(name) for name in dict.fromkeys(takes)] if takes else list(scenario.takes)
     paper_size(paper)
+    if results and not (student and chosen):
+        raise TablesimError(
+            "results: stand on the student's sheet of one take or more; ask for that, or leave them out"
+        )
     kernels = kernels or (jit.many() if len(chosen) > MANY and jit.is_prepared() else jit.few())
     told = words.told_takes(scenario, chosen, kernels)
-    page = Page(paper, title=scenario.title or "Lesson sheet", compress=compress)
+    page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
     _heading(page, scenario, student)
     _drawing(page, scenario, told)
     _positions(page, scenario)
@@ -86,12 +95,16 @@ def lay_out(
     for one in told:
         _card(page, scenario, one, student)
     _template(page, scenario, chosen)
+    if results:
+        sheet_results.results(page, scenario, chosen)
     _feet(page, scenario)
     return page
 
 
 def _heading(page: Page, scenario: Scenario, student: bool) -> None:
-    page.paragraph(scenario.title or "Lesson sheet", TITLE if len(scenario.title) < 60 else 13.0, bold=True, lead=1.25)
+    page.paragraph(
+        scenario.title or "Practice sheet", TITLE if len(scenario.title) < 60 else 13.0, bold=True, lead=1.25
+    )
     if student:
         parts.blanks(page, (("Name", 0.65), ("Date", 0.35)))
     page.y += 1.0
@@ -335,6 +348,6 @@ def _feet(page: Page, scenario: Scenario) -> None:
         page.rule(page.left, y - 10.0, page.right, y - 10.0, 0.3, GREY)
         for i, line in enumerate(page.wrapped(words.CAUTION, page.across, TINY, True)):
             page.words(page.left, y - 7.2 + 2.9 * i, line, TINY, bold=True)
-        title = page.shortened(scenario.title or "Lesson sheet", page.across - 40.0, TINY)
+        title = page.shortened(scenario.title or "Practice sheet", page.across - 40.0, TINY)
         page.words(page.left, y, title, TINY, colour=GREY)
         page.words(page.right, y, f"page {k} of {count}", TINY, colour=GREY, across=1.0)

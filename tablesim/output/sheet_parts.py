@@ -1,4 +1,4 @@
-"""The drawn parts of a lesson sheet: tables, the ball's face, the pace bar, boxes to tick, the true-size template."""
+"""The drawn parts of a practice sheet: tables, the ball's face, the pace bar, boxes to tick, the true-size template."""
 
 from __future__ import annotations
 

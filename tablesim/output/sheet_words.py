@@ -1,4 +1,4 @@
-"""What a lesson sheet says, as words and figures: pure, no page."""
+"""What a practice sheet says, as words and figures: pure, no page."""
 
 from __future__ import annotations
 

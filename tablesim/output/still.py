@@ -26,7 +26,7 @@ from tablesim.scene.shot import Shown
 from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer, answer_take
 
-from .painter import DASHED_FOR, FONT, HALO, LETTERS, SPOT, UP, Painter, band_quads, outline, spot_outline, spots_of
+from .painter import DASHED_FOR, FONT, HALO, SPOT, UP, Painter, band_quads, lines_of, spot_outline, spots_of, width_of
 
 SIZE = (1920, 1080)
 SMALLEST, LARGEST = 64, 8192  # pixels each way
@@ -190,11 +190,6 @@ def _legend(y: float, start: float, end: float, look: Look, names: Mapping[int, 
     return shapes, y
 
 
-def width_of(text: str, size: float) -> float:
-    """Width of words [points] at a size [points]."""
-    return outline(text, False)[1] * size / LETTERS
-
-
 def wrapped(text: str, wide: float, size: float) -> list[str]:
     """Words in lines of at most ``wide`` points; what does not fit in three lines is cut, with dots."""
     lines: list[str] = []
@@ -257,7 +252,7 @@ def _svg_shape(shape: Shape, frame: Frame, look: Look) -> list[str]:
         return [_svg_path(frame.pixels(shape.points), shape.closed, _style(shape.pen, shape.fill, frame.point))]
     x, y = (float(v) for v in frame.pixels(np.array([[shape.x, shape.y]]))[0])
     if isinstance(shape, Text):
-        return _svg_words(shape, x, y, frame.point)
+        return [part for line in lines_of(shape, frame) for part in _svg_words(line, x, y, frame.point)]
     if isinstance(shape, Ball):
         return _svg_ball(shape, x, y, frame, look)
     style = _style(shape.pen, shape.fill, frame.point)

@@ -62,7 +62,8 @@ class Dot:
 class Text:
     """Words at a place; ``across`` and ``up`` say which part of them lies there (0 start or bottom, 1 end or top).
 
-    ``dx``, ``dy`` shift them on the surface [points, right and up].
+    ``dx``, ``dy`` shift them on the surface [points, right and up].  With ``within_m`` they have to stay so near the
+    place [m]: a surface wraps and shrinks them (:mod:`.lettering`).
     """
 
     x: float
@@ -76,6 +77,7 @@ class Text:
     dx: float = 0.0
     dy: float = 0.0
     bold: bool = False
+    within_m: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -297,7 +297,8 @@ def marks_scene(scenario: Scenario, look: Look) -> Scene:
         if mark.text:
             down = {"arrow": 0.0, "zone": -1.4, "label": 0.0}[mark.kind] * look.letters
             up = 0.0 if mark.kind == "arrow" else 0.5
-            shapes.append(Text(x, y, mark.text, look.letters, look.ink, 0.5, up, look.halo, 0.0, down))
+            within = (mark.radius_m or 0.0) if mark.kind == "zone" else 0.0
+            shapes.append(Text(x, y, mark.text, look.letters, look.ink, 0.5, up, look.halo, 0.0, down, within_m=within))
     return shapes
 
 

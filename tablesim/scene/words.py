@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from tablesim.units import INCH_M
+
 TERMS = {
     "english": "Sidespin: the tip strikes the cue ball left or right of its centre.",
     "squirt": "The cue ball leaves to the side opposite the english, at once, by an angle that the shaft decides.",
@@ -40,6 +42,16 @@ BRITISH = {
     "english": "side", "throw from side": "throw from side", "object ball": "object ball", "rail": "cushion",
     "rails": "cushions", "draw": "screw", "follow": "top", "scratch": "in-off", "sidespin": "side",
 }  # fmt: skip
+
+
+MILLIMETRES = re.compile(r"\b(\d+(?:\.\d+)?) mm\b")
+
+
+def in_unit(text: str, unit: str) -> str:
+    """The same words with their millimetres as inches where a person counts in those ("inch"), or unchanged."""
+    if unit != "inch":
+        return text
+    return MILLIMETRES.sub(lambda found: f"{float(found[1]) / 1000.0 / INCH_M:.1f} in", text)
 
 
 def said(text: str, british: bool) -> str:

@@ -20,6 +20,16 @@ def side_word(value: float) -> str:
     return "left" if value > 0.0 else "right"
 
 
+def aim_words(correction: Correction) -> str:
+    """A correction in a few words: where to aim, or why no aim works."""
+    if correction.reason is not None:
+        return correction.reason
+    offset = correction.aim_offset_mm
+    if offset is None:
+        return f"turn {correction.correction_deg or 0.0:+.2f}°"
+    return f"aim {abs(offset):.0f} mm {side_word(offset)}"
+
+
 def reading(
     take: Take, parts_mm: tuple[float, float, float, float] | None, correction: Correction, heading_deg: float | None
 ) -> str:

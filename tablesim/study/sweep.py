@@ -18,6 +18,7 @@ from types import SimpleNamespace
 from typing import Any
 
 from tablesim.errors import NameUnknown, ScenarioError, TablesimError, unknown_name
+from tablesim.model.base import read_model
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import jit
@@ -169,18 +170,7 @@ def played(take: Take, settings: dict[str, Any]) -> Take:
     for axis, field in (("side", "right"), ("height", "up")):
         if axis in settings:
             data["tip"] = {**data["tip"], field: settings[axis]}
-    return _take(data)
-
-
-def _take(data: dict[str, Any]) -> Take:
-    from pydantic import ValidationError
-
-    from tablesim.model.base import plain_message
-
-    try:
-        return Take.model_validate(data)
-    except ValidationError as error:
-        raise ScenarioError(f"take {plain_message(error)}") from None
+    return read_model(Take, data)
 
 
 def _cells(axes: tuple[Axis, ...]) -> Iterator[tuple[Any, ...]]:

@@ -180,10 +180,14 @@ class Actions:
 
     def show(self) -> None:
         """Show the lesson scene by scene, or come back from it."""
-        book = self.app.book
-        if book.showing:
+        if self.app.book.showing:
             self._end_show()
-            return
+        else:
+            self.files.leave_file(self._begin_show)
+
+    def _begin_show(self) -> None:
+        """The scene chosen, full screen."""
+        book = self.app.book
         self.app.guard(lambda: book.show(book.at))  # a scene whose file is missing leaves the others to be shown
         book.showing = bool(book.lesson.scenes)
         self._show_full = not pygame.display.is_fullscreen()

@@ -104,6 +104,10 @@ class App:
         """Do what an action names."""
         self.guard(lambda: self.actions.do(action, event))
 
+    def show_scene(self, at: int) -> None:
+        """Put a scene of the lesson on the screen."""
+        self.guard(lambda: self.actions.files.leave_file(partial(self.book.show, at)))
+
     def guard(self, do: Callable[[], object]) -> None:
         """Do something; what breaks a rule becomes a message and changes nothing."""
         self.dirty = True
@@ -222,7 +226,7 @@ class App:
             self.places.forget_unsaved()
             return
         try:
-            lesson = document.lesson if document.lesson.scenes else None
+            lesson = document.lesson if document.lesson_open else None
             self.places.keep_unsaved(document.scenario, document.path, lesson, document.lesson_path)
         except TablesimError as error:
             self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)
@@ -251,24 +255,31 @@ class App:
     def _draw_notes(self) -> None:
         """Messages, the trace's note and the engine's, on the table's lower edge."""
         ui, table = self.ui, self.table.rect
-        lines: list[tuple[str, bool]] = []
+        lines: list[tuple[str, bool]] = []  # from below
+        changed = ""
+        if self.editor.former is not None and not self.editor.shown.growth and self.table.player is None:
+            changed = self.parts.change_text()
+            hint = "Faint: the shot before your change. Esc lets it go."
+            lines += [(text, False) for text in (changed, hint if not changed or table.h > ui.px(500) else "") if text]
         if self.worker.engine == "preparing":
             lines.append(("The fast engine is being prepared, once; until then answers take a moment longer.", False))
-        if self.editor.former is not None and not self.editor.shown.growth and self.table.player is None:
-            lines.append(("Faint: the shot before your change. Esc lets it go.", False))
         if self.hand_out.job is not None:
             lines.append((self.hand_out.job.words, False))
         if self.message:
             lines.append((self.message, self.message_warns))
         y = table.bottom - ui.px(8)
         for text, warns in lines:
-            words = ui.wrap(text, max(table.w - ui.px(60), 80), 12.5)[:3]
-            wide = max(ui.write(line, (-4000, 0), 12.5).w for line in words)
-            box = pygame.Rect(0, 0, wide + ui.px(24), ui.px(18 * len(words) + 8))
+            size = self.parts.reading.size if text == changed else 12.5
+            room = max(table.w - ui.px(60), 80)
+            while text == changed and size > 0.8 * self.parts.reading.size and len(ui.wrap(text, room, size)) > 1:
+                size -= 0.5  # one line if it can be
+            words = ui.wrap(text, room, size)[:3]
+            wide = max(ui.write(line, (-4000, 0), size).w for line in words)
+            box = pygame.Rect(0, 0, wide + ui.px(24), ui.px(1.44 * size * len(words) + 8))
             box.midbottom = (table.centerx, y)
             ui.panel(box, self.look.panel, self.look.warning if warns else self.look.edge)
             for k, line in enumerate(words):
-                ui.write(line, (box.centerx, box.y + ui.px(4 + 18 * k)), 12.5, self.look.text, across=0.5)
+                ui.write(line, (box.centerx, box.y + ui.px(4 + 1.44 * size * k)), size, self.look.text, across=0.5)
             y = box.y - ui.px(6)
 
     def _draw_definition(self) -> None:

@@ -36,6 +36,7 @@ class Document:
         self._saved = self._states[0]
         self.lesson_path: Path | None = None
         self._lesson_saved = Lesson()
+        self._scene_shown: Scenario | None = None
         self.version = 0
 
     @property
@@ -59,9 +60,28 @@ class Document:
         return self.state.lesson
 
     @property
+    def lesson_open(self) -> bool:
+        """True if a lesson is being worked on: it has scenes, or a file."""
+        return bool(self.lesson.scenes) or self.lesson_path is not None
+
+    @property
     def lesson_unsaved(self) -> bool:
         """True if the lesson's file, if any, does not hold it."""
-        return self.lesson != self._lesson_saved
+        return self.lesson_open and self.lesson != self._lesson_saved
+
+    @property
+    def file(self) -> Path | None:
+        """The file that saving writes: the lesson's if one is open, else the scenario's."""
+        return self.lesson_path if self.lesson_open else self.path
+
+    @property
+    def file_words(self) -> str:
+        """Which file that is, and whether it is changed."""
+        name = self.file.name if self.file is not None else "no file yet"
+        if not self.lesson_open:
+            return f"{name}, changed" if self.unsaved else name
+        what = f"lesson {name}" if self.file is not None else f"lesson, {name}"
+        return what + (", changed" if self.lesson_unsaved else ", this view not kept" if self.unsaved else "")
 
     @property
     def chosen(self) -> int:
@@ -70,8 +90,11 @@ class Document:
 
     @property
     def unsaved(self) -> bool:
-        """True if neither a file nor the lesson holds what is shown."""
-        if self.path is None and any(scene.scenario == self.scenario for scene in self.lesson.scenes):
+        """True if neither a file nor a scene of the lesson holds the scenario."""
+        scenes = self.lesson.scenes
+        if any(scene.scenario == self.scenario for scene in scenes):
+            return False
+        if self.scenario is self._scene_shown and any(scene.file for scene in scenes):
             return False
         return self.scenario != self._saved.scenario
 
@@ -96,6 +119,8 @@ class Document:
     ) -> None:
         """Take a new state; ``done``: what was done, in words; ``other_file``: it is not of the file that is open."""
         path = None if other_file else self.path
+        if other_file:
+            self._scene_shown = scenario
         state = State(scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson, path)
         if (state.scenario, state.chosen, state.lesson) == (self.scenario, self.chosen, self.lesson):
             return

@@ -158,7 +158,7 @@ class Editor(MarkEdits):
             self.tell(f"{how}: {what}")
 
     def rename(self, title: str) -> None:
-        """Give the lesson a title."""
+        """Give the scenario a title."""
         self.change(self.scenario.change(title=title), "title", "title")
 
     def _with_take(self, **fields: Any) -> Scenario:

@@ -35,11 +35,15 @@ class Choice(Widget):
         area = self._area()
         ui.panel(area, ui.look.raised, ui.look.edge)
         ui.write(self.shown(self.value()), area.center, 12.5, across=0.5, up=0.5, room=area.w - 2 * area.h)
-        for sign, x in ((-1, area.x + area.h // 2), (1, area.right - area.h // 2)):
-            r = ui.px(4)
+        self.arrows(ui, area.h // 2)
+        self.ring(ui)
+
+    def arrows(self, ui: Ui, inside: int) -> None:
+        """An arrow at each end, so many pixels inside."""
+        area, r = self._area(), ui.px(4)
+        for sign, x in ((-1, area.x + inside), (1, area.right - inside)):
             points = [(x + sign * r, area.centery), (x - sign * r, area.centery - r), (x - sign * r, area.centery + r)]
             pygame.draw.polygon(ui.surface, pygame.Color(ui.look.muted), points)
-        self.ring(ui)
 
     def _area(self) -> pygame.Rect:
         left = self.rect.x + round(LABEL_SHARE * self.rect.w)

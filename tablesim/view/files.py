@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
-from tablesim.model.lesson import is_lesson, load_lesson
+from tablesim.model.lesson import Lesson, is_lesson, load_lesson
 from tablesim.model.scenario import Scenario, load
 from tablesim.resources import ready_scenarios
 
@@ -28,8 +29,8 @@ class Files:
     def by_name(self) -> dict[str, Callable[[], object]]:
         """The actions that keys and buttons name."""
         return {
-            "save": self.save, "save_as": self.save_as, "save_lesson": self.save_lesson, "open": self.open,
-            "new": self.new, "leave": self.leave,
+            "save": self.save, "save_as": self.save_as, "open": self.open, "new": self.new, "leave": self.leave,
+            "close_lesson": self.close_lesson,
         }  # fmt: skip
 
     def _show(self, scenario: Scenario, path: Path | None) -> None:
@@ -38,31 +39,67 @@ class Files:
         app.book.showing = False
         app.document.open(scenario, path)
         app.editor.opened(scenario)
-        app.places.forget_unsaved()
+        self._settled(path)
+
+    def _settled(self, path: Path | None) -> None:
+        """What is open has another file, or is saved: remember the file, keep aside what is still unsaved."""
+        app = self.app
         if path is not None:
             app.settings.remember(path)
             app.places.keep_settings(app.settings)
+        app.keep_unsaved()
 
-    def _unless_unsaved(self, go_on: Callable[[], object]) -> None:
-        """Go on, after asking what is to become of unsaved changes."""
-        app = self.app
-        if app.document.lesson_unsaved and app.document.lesson.scenes:
-            what = f"The lesson “{app.document.lesson.title or 'untitled'}”"
-            save: Callable[..., object] = self.save_lesson
-        elif app.document.unsaved:
-            what, save = f"“{app.document.scenario.title or 'untitled lesson'}”", self.save
-        else:
+    # --- what is asked before work could be lost
+
+    def _ask(self, title: str, text: str, answers: dict[str, Callable[[], object]]) -> None:
+        guarded = [(words, partial(self.app.guard, do)) for words, do in answers.items()]
+        self.app.open_overlay(Question(title, text, [*guarded, ("Cancel", lambda: None)]))
+
+    def _scenario_held(self, go_on: Callable[[], object]) -> None:
+        """Go on once it is settled what becomes of the scenario, if neither a file nor a scene holds it."""
+        document = self.app.document
+        name = f"“{document.scenario.title or 'untitled'}”"
+        if not document.unsaved:
             go_on()
-            return
+        elif document.lesson_open:
+            self._ask("This view is not kept", f"The lesson does not hold {name} as it is on the screen now.",
+                      self._ways_to_hold(go_on))  # fmt: skip
+        else:
+            self._ask("Unsaved changes", f"{name} has unsaved changes.",
+                      {"Save": lambda: self.save(go_on), "Don't save": go_on})  # fmt: skip
 
-        def save_first() -> None:
-            save(then=go_on)
+    def _ways_to_hold(self, go_on: Callable[[], object]) -> dict[str, Callable[[], object]]:
+        """Where a scenario beside a lesson can be kept: its own file or the scene that it was, or a new scene."""
+        path, book = self.app.document.path, self.app.book
 
-        app.open_overlay(Question(
-            "Unsaved changes", f"{what} has unsaved changes.",
-            [("Save", lambda: app.guard(save_first)), ("Don't save", lambda: app.guard(go_on)),
-             ("Cancel", lambda: None)],
-        ))  # fmt: skip
+        def first(do: Callable[[], object]) -> Callable[[], object]:
+            def both() -> None:
+                do()
+                go_on()
+
+            return both
+
+        ways: dict[str, Callable[[], object]] = {}
+        if path is not None:
+            ways[f"Save {path.name}"] = lambda: self._write(path, go_on)
+        elif book.scene is not None:
+            ways[f"Into scene {book.place + 1}"] = first(book.renew)
+        return ways | {"As a new scene": first(book.keep), "Leave it out": go_on}
+
+    def _all_held(self, go_on: Callable[[], object]) -> None:
+        """Go on once it is settled what becomes of the scenario and of the lesson."""
+
+        def then() -> None:
+            if not self.app.document.lesson_unsaved:
+                go_on()
+                return
+            name = self.app.document.lesson.title or "untitled"
+            self._ask("Unsaved changes", f"The lesson “{name}” has unsaved changes.",
+                      {"Save": lambda: self._save_lesson(go_on), "Don't save": go_on})  # fmt: skip
+
+        self._scenario_held(then)
+
+    # --- opening
 
     def open_path(self, path: Path) -> None:
         """Open a file; what is open stays if it cannot be read."""
@@ -70,9 +107,9 @@ class Files:
             self._open_lesson(path)
             return
         scenario = load(path)
-        # A ready lesson is a beginning: saving it must not overwrite the one that comes with the program.
+        # A ready scenario is a beginning: saving it must not overwrite the one that comes with the program.
         ready = path.resolve() in {p.resolve() for p in ready_scenarios().values()}
-        self._unless_unsaved(lambda: self._show(scenario, None if ready else path))
+        self._scenario_held(lambda: self._show(scenario, None if ready else path))
 
     def _open_lesson(self, path: Path) -> None:
         """Open a lesson beside the scenario, after asking what is to become of changes to the one that is open."""
@@ -80,16 +117,34 @@ class Files:
 
         def go_on() -> None:
             app.document.open_lesson(lesson, path)
-            app.settings.remember(path)
+            self._settled(path)
             app.open_page("Lesson")
             if lesson.scenes:
                 app.guard(lambda: app.book.show(0))
             app.tell(f"Lesson opened: {len(lesson.scenes)} scenes.")
 
-        self._unless_unsaved(go_on)
+        self._all_held(go_on)
+
+    def close_lesson(self) -> None:
+        """Put the lesson away; what is on the screen stays."""
+
+        def go_on() -> None:
+            self.app.document.open_lesson(Lesson(), None)
+            self._settled(None)
+            self.app.tell("The lesson is closed; saving writes the scenario again.")
+
+        self._all_held(go_on)
+
+    def leave_file(self, go_on: Callable[[], object]) -> None:
+        """Go on to a scene of the lesson; a file that is open beside the lesson does not lose its changes."""
+        if self.app.document.path is not None and self.app.document.lesson.scenes:
+            self._scenario_held(go_on)
+        else:
+            go_on()
 
     def _folder(self) -> Path:
-        return self.app.document.path.parent if self.app.document.path else Path.cwd()
+        file = self.app.document.file
+        return file.parent if file else Path.cwd()
 
     def open(self) -> None:
         """Pick a file to open."""
@@ -102,19 +157,40 @@ class Files:
 
     def new(self) -> None:
         """An empty table."""
-        self._unless_unsaved(lambda: self._show(empty_table(), None))
+        self._scenario_held(lambda: self._show(empty_table(), None))
+
+    # --- saving
 
     def save(self, then: Callable[[], object] = lambda: None) -> None:
-        """Write the file, asking for its name if it has none."""
-        if self.app.document.path is None:
+        """Write what is open, the lesson or else the scenario, asking for a name if it has no file."""
+        document = self.app.document
+        if document.lesson_open:
+            self._scenario_held(lambda: self._save_lesson(then))
+        elif document.path is None:
             self.save_as(then)
         else:
-            self._write(self.app.document.path, then)
+            self._write(document.path, then)
 
     def save_as(self, then: Callable[[], object] = lambda: None) -> None:
-        """Write another file."""
-        title = self.app.document.scenario.title
-        self.ask_where(title or "lesson", lambda path: self._write(path, then), self.app.document.path)
+        """Write what is open to another file."""
+        document = self.app.document
+        if document.lesson_open:
+            self._scenario_held(lambda: self._lesson_as(then))
+        else:
+            title = document.scenario.title or "scenario"
+            self.ask_where(title, lambda path: self._write(path, then), document.path)
+
+    def _save_lesson(self, then: Callable[[], object]) -> None:
+        path = self.app.document.lesson_path
+        if path is None:
+            self._lesson_as(then)
+        else:
+            self._write_lesson(path, then)
+
+    def _lesson_as(self, then: Callable[[], object]) -> None:
+        document = self.app.document
+        title = document.lesson.title or "lesson"
+        self.ask_where(title, lambda path: self._write_lesson(path, then), document.lesson_path)
 
     def ask_where(self, title: str, write: Callable[[Path], object], own: Path | None, suffix: str = ".json") -> None:
         """Ask for a file's name, and again if it would replace another file."""
@@ -130,18 +206,21 @@ class Files:
             else:
                 app.guard(lambda: write(path))
 
-        app.open_overlay(FilePage(True, self._folder(), app.settings.recent, use, f"{name or 'lesson'}{suffix}"))
+        app.open_overlay(FilePage(True, self._folder(), app.settings.recent, use, f"{name or 'scenario'}{suffix}"))
 
     def _write(self, path: Path, then: Callable[[], object]) -> None:
-        app = self.app
+        self._written(self.app.document.save, path, then)
+
+    def _write_lesson(self, path: Path, then: Callable[[], object]) -> None:
+        self._written(self.app.document.save_lesson, path, then)
+
+    def _written(self, write: Callable[[Path], None], path: Path, then: Callable[[], object]) -> None:
         try:
-            app.document.save(path)
+            write(path)
         except TablesimError as error:
             raise TablesimError(f"Not saved: {error}. Your work is still here; choose another place.") from None
-        app.settings.remember(path)
-        app.places.keep_settings(app.settings)
-        app.places.forget_unsaved()
-        app.tell(f"Saved {path.name}")
+        self._settled(path)
+        self.app.tell(f"Saved {path.name}")
         then()
 
     def leave(self) -> None:
@@ -151,26 +230,7 @@ class Files:
             self.app.places.forget_unsaved()
             self.app.running = False
 
-        self._unless_unsaved(end)
-
-    def save_lesson(self, then: Callable[[], object] = lambda: None) -> None:
-        """Write the lesson's file, asking for its name if it has none."""
-        app = self.app
-        path = app.document.lesson_path
-
-        def write(where: Path) -> None:
-            try:
-                app.document.save_lesson(where)
-            except TablesimError as error:
-                raise TablesimError(f"Not saved: {error}. The lesson is still here; choose another place.") from None
-            app.settings.remember(where)
-            app.tell(f"Saved lesson {where.name}")
-            then()
-
-        if path is not None:
-            write(path)
-        else:
-            self.ask_where(app.document.lesson.title or "lesson", write, None)
+        self._all_held(end)
 
     def offer_left_behind(self) -> None:
         """Ask what is to become of work that a window which is gone did not save."""
@@ -179,7 +239,7 @@ class Files:
             return
         work = left[0]
         when = time.strftime("%d %B, %H:%M", time.localtime(work.at))
-        name = work.scenario.title or (work.path.name if work.path else "an untitled lesson")
+        name = work.scenario.title or (work.path.name if work.path else "an untitled scenario")
 
         def recover() -> None:
             self.app.document.open(work.scenario, work.path, unsaved=True)

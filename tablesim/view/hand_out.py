@@ -5,27 +5,47 @@ from __future__ import annotations
 import tempfile
 import threading
 from collections.abc import Callable
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
 from tablesim.model.layout_text import from_text, to_text
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import Scenario, save
 
 from .clipboard import copy_picture, copy_text, pasted_text
-from .overlays import More
+from .hand_out_page import HandOutPage
 
 if TYPE_CHECKING:
     from .app import App
 
 KINDS = {
-    "Picture (PNG)": ".png", "Drawing (SVG)": ".svg", "Clip (MP4)": ".mp4", "Clip, portrait (MP4)": ".mp4",
-    "Clip (GIF)": ".gif", "Sheet, A4 (PDF)": ".pdf", "Sheet, Letter (PDF)": ".pdf",
+    "Picture (PNG)": ".png", "Drawing (SVG)": ".svg", "Clip (MP4)": ".mp4", "Clip (GIF)": ".gif",
+    "Sheet, A4 (PDF)": ".pdf", "Sheet, Letter (PDF)": ".pdf", "Scenario (JSON)": ".json",
 }  # fmt: skip
-PORTRAIT = (1080, 1920)
+SPEEDS = ("1", "1/2", "1/4", "1/5", "1/10", "1/20", "1/50")
+SHAPES = ("wide", "portrait", "square")
+SHEETS = ("boxes to tick", "results before, after")
 COPIED_PIXELS = (1600, 900)
 
 Work = Callable[[Callable[[int, int], object], threading.Event], object]
+
+
+@dataclass
+class Wishes:
+    """How a clip and a sheet are wanted."""
+
+    speed: str
+    caption: str
+    shape: str = SHAPES[0]
+    sheet: str = SHEETS[0]
+
+    def size(self, wide: tuple[int, int]) -> tuple[int, int]:
+        """Pixels in this shape of a clip that is ``wide`` otherwise."""
+        w, h = wide
+        return {"wide": (w, h), "portrait": (h, w), "square": (h, h)}[self.shape]
 
 
 class Job:
@@ -67,19 +87,28 @@ class HandOut:
     def __init__(self, app: App) -> None:
         self.app = app
         self.job: Job | None = None
+        self._wishes: Wishes | None = None
+
+    @property
+    def wishes(self) -> Wishes:
+        """How a clip is wanted: as it is being played, with the scenario's title, unless something else was chosen."""
+        if self._wishes is None:
+            speed = Fraction(self.app.playing_speed()).limit_denominator(50)
+            self._wishes = Wishes(str(speed), self.app.document.scenario.title)
+        return self._wishes
 
     def offer(self) -> None:
         """Ask what is wanted."""
-        choices: list[tuple[str, Callable[[], object]]] = [(words, self._asked(words)) for words in KINDS]
-        choices += [
-            ("Copy the picture", lambda: self.app.guard(self.copy_picture)),
-            ("Copy the layout as text", lambda: self.app.guard(self.copy_layout)),
-            ("Paste a layout", lambda: self.app.guard(self.paste_layout)),
-        ]
-        choices.append(("Cancel", lambda: None))
-        speed = self.app.playing_speed()
-        slow = "" if speed == 1.0 else f", 1/{1 / speed:.0f} speed"
-        self.app.open_overlay(More(choices, f"Hand out: {', '.join(self.takes()) or 'the layout'}{slow}"))
+        self._wishes = None
+        rest = {
+            "Copy the picture": self.copy_picture, "Copy the layout as text": self.copy_layout,
+            "Paste a layout": self.paste_layout, "Cancel": lambda: None,
+        }  # fmt: skip
+        title = f"Hand out: {', '.join(self.takes()) or 'the layout'}"
+        self.app.open_overlay(HandOutPage(
+            title, {words: self._asked(words) for words in KINDS},
+            {words: partial(self.app.guard, do) for words, do in rest.items()}, self.wishes, SPEEDS, SHAPES, SHEETS,
+        ))  # fmt: skip
 
     def _asked(self, words: str) -> Callable[[], object]:
         return lambda: self.app.guard(lambda: self._where(words))
@@ -103,7 +132,7 @@ class HandOut:
 
     def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
         editor, look = self.app.editor, self.app.settings.look
-        shown = editor.shown
+        shown, wanted = editor.shown, replace(self.wishes)
 
         def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
             if words.startswith(("Picture", "Drawing")):
@@ -114,17 +143,20 @@ class HandOut:
                 )
             elif words.startswith("Clip"):
                 from tablesim.output.clip import clip
+                from tablesim.output.encode import KINDS as CLIPS
 
-                size = PORTRAIT if "portrait" in words else None
-                speed = self.app.playing_speed()
                 clip(
-                    scenario, str(path), takes=takes or None, size=size, speed=speed, look=look,
-                    caption=scenario.title, progress=progress, stop=stop,
+                    scenario, str(path), takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size),
+                    speed=float(Fraction(wanted.speed)), look=look, caption=wanted.caption, progress=progress,
+                    stop=stop,
                 )  # fmt: skip
+            elif words.startswith("Scenario"):
+                save(scenario, path)
             else:
                 from tablesim.output.sheet import sheet
 
-                sheet(scenario, path, paper="letter" if "Letter" in words else "a4")
+                paper = "letter" if "Letter" in words else "a4"
+                sheet(scenario, path, paper=paper, results=wanted.sheet != SHEETS[0])
 
         return work
 

@@ -46,3 +46,6 @@ class Host(Protocol):
 
     def restyle(self) -> None:
         """Look, scale or words have changed."""
+
+    def show_scene(self, at: int) -> None:
+        """Put a scene of the lesson on the screen."""

@@ -70,6 +70,9 @@ def lesson_page(host: Host) -> list[Row]:
     def some() -> bool:
         return bool(book.lesson.scenes)
 
+    def is_open() -> bool:
+        return host.editor.document.lesson_open
+
     def caption() -> str:
         return book.scene.caption if book.scene is not None else ""
 
@@ -80,12 +83,13 @@ def lesson_page(host: Host) -> list[Row]:
         [TextField("lesson title", lambda: book.lesson.title, book.title, "title of the lesson")],
         [Button("keep", "Keep this view", lambda: host.act("keep"), note="as a scene after the one chosen (Ctrl K)"),
          button("renew", "Renew", book.renew, "put this view in its place").share(0.6)],
-        [SceneList(lambda: [s.caption for s in book.lesson.scenes], lambda: book.place, book.show, book.move)],
+        [SceneList(lambda: [s.caption for s in book.lesson.scenes], lambda: book.place, host.show_scene, book.move)],
         [TextField("caption", caption, book.rename, "caption of the scene")],
         [button("scene up", "Up", lambda: book.move(-1)), button("scene down", "Down", lambda: book.move(1)),
          button("scene copy", "Copy", book.copy), button("scene remove", "Remove", book.remove)],
         [button("show lesson", "Show the lesson", lambda: host.act("show"), "full screen; arrow keys step (F5)")],
-        [Button("open lesson", "Open lesson", lambda: host.act("open")),
-         button("save lesson", "Save lesson", lambda: host.act("save_lesson"))],
+        [Button("open lesson", "Open", lambda: host.act("open"), note="a lesson, or a scenario for it (Ctrl O)"),
+         button("save lesson", "Save", lambda: host.act("save"), "write the lesson (Ctrl S)"),
+         Button("close lesson", "Close", lambda: host.act("close_lesson"), None, is_open, "put the lesson away")],
         [Label("lesson note", "A lesson keeps its own copies of what it shows.", 11.5, True, lines=2)],
     ]  # fmt: skip

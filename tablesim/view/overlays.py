@@ -187,7 +187,7 @@ class Entry:
 
 
 def entries(folder: Path, recent: list[str]) -> list[Entry]:
-    """Recent files, ready lessons, and the folders and scenario files of a folder."""
+    """Recent files, ready scenarios, and the folders and scenario files of a folder."""
     found = [Entry(Path(p).name, "recent", Path(p)) for p in recent if Path(p).is_file()]
     try:
         inside = sorted(folder.iterdir(), key=lambda p: p.name.lower())[:1000]
@@ -197,9 +197,9 @@ def entries(folder: Path, recent: list[str]) -> list[Entry]:
     for name, path in ready_scenarios().items():
         try:
             title = load(path).title
-        except TablesimError as error:  # a ready lesson that is damaged still has a line
+        except TablesimError as error:  # a ready scenario that is damaged still has a line
             title = str(error)
-        found.append(Entry(title, f"ready lesson {name}", path))
+        found.append(Entry(title, f"ready scenario {name}", path))
     found.append(Entry("..", "folder above", folder.parent))
     return found + [Entry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
 
@@ -280,7 +280,7 @@ class FilePage(Overlay):
     def __init__(
         self, saving: bool, start: Path, recent: list[str], use: Callable[[Path], object], name: str = ""
     ) -> None:
-        super().__init__("Save as" if saving else "Open a file or a ready lesson")
+        super().__init__("Save as" if saving else "Open a file or a ready scenario")
         self.saving, self.use, self.recent, self.folder = saving, use, recent, start
         self.path_text = str(start / name) if saving else str(start)
         self.field = TextField("path", lambda: self.path_text, self._typed, "path of a file")

@@ -9,7 +9,9 @@ from typing import TYPE_CHECKING
 
 import pygame
 
-from tablesim.study.correct import Correction
+from tablesim.scene.words import in_unit
+from tablesim.study.change import change_words
+from tablesim.study.reading import aim_words
 from tablesim.study.setup import mouth_of
 from tablesim.units import pace_word
 
@@ -22,6 +24,7 @@ from .lesson_page import lesson_page
 from .overlays import More
 from .playback import PlayBar
 from .stroke_page import stroke_page
+from .take_chooser import TakeChooser
 from .widgets import Button, Label, Widget
 
 if TYPE_CHECKING:
@@ -49,17 +52,8 @@ SPARED = (
 )  # the first to go in a narrow bar
 BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
-TAB_POINTS = 44
-
-
-def aim_words(correction: Correction) -> str:
-    """A correction as it stands in the list of takes."""
-    if correction.reason is not None:
-        return correction.reason
-    offset = correction.aim_offset_mm
-    if offset is None:
-        return f"turn {correction.correction_deg or 0.0:+.2f}°"
-    return f"aim {abs(offset):.0f} mm {'left' if offset > 0 else 'right'}"
+CHOOSER_POINTS = 184
+FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
 
 
 class Parts:
@@ -82,11 +76,14 @@ class Parts:
         app = self.app
         e, act, doc, settings = app.editor, app.act, app.document, app.settings
         self.title = TextField(
-            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled lesson"
+            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled"
         )
+        self.file = Label("file", lambda: doc.file_words, 12, True)
+        self.file.note = "what saving writes, and whether it is changed"
         buttons = (
-            ("open", "Open", None, None, "a file or a ready lesson (Ctrl O)"),
-            ("save", "Save", None, lambda: doc.unsaved or doc.path is None, "write the file (Ctrl S)"),
+            ("open", "Open", None, None, "a file or a ready scenario (Ctrl O)"),
+            ("save", "Save", None, lambda: doc.unsaved or doc.lesson_unsaved or doc.file is None,
+             "write the lesson if one is open, else the scenario (Ctrl S)"),
             ("hand_out", "Hand out", None, None, "picture, clip, sheet, layout as text (Ctrl E)"),
             ("undo", "Undo", None, lambda: doc.can_undo, "Ctrl Z"),
             ("redo", "Redo", None, lambda: doc.can_redo, "Ctrl Y"),
@@ -104,15 +101,22 @@ class Parts:
         self.tabs: list[Widget] = [
             Button(f"page {p}", p, partial(self.app.open_page, p), partial(self._on_page, p)) for p in PAGES
         ]
+        self.strip = self._build_strip()
+
+    def _build_strip(self) -> list[Widget]:
+        """The takes, what is going on in words, and the bars."""
+        e = self.app.editor
         self.take_list = TakeList(
             "takes", self._take_rows,
             lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown,
         )  # fmt: skip
+        self.chooser = TakeChooser("take", lambda: [take.name for take in e.scenario.takes], lambda: e.chosen, e.choose)
         self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
         self.bars = Bars(
             "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details,
             self._half_mouth_mm,
         )  # fmt: skip
+        return [self.take_list, self.chooser, self.reading, self.bars]
 
     def _half_mouth_mm(self) -> float:
         scenario = self.app.editor.scenario
@@ -128,7 +132,7 @@ class Parts:
             how = ", ".join(word for word in told if word not in take.name)
             answer = found.answers.get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
-                how = f"{aim_words(answer.correction)}, {take.pace_m_s:.1f} m/s"
+                how = f"{in_unit(aim_words(answer.correction), self.app.settings.unit)}, {take.pace_m_s:.1f} m/s"
             rows.append((take.name, how))
         return rows
 
@@ -147,9 +151,19 @@ class Parts:
         if e.scenario.target is None:
             return "Pick a ball and a pocket to see the correction."
         if found.explanation is not None:
-            words = found.explanation.reading
+            words = in_unit(found.explanation.reading, self.app.settings.unit)
             return words if self.app.settings.details else PACE_NUMBER.sub("", words)
         return ""
+
+    def change_text(self) -> str:
+        """What the latest change has done to the shot; empty without a trace of the shot before it."""
+        e = self.app.editor
+        former, found = e.former, e.findings
+        if former is None or found is None or found.question.chosen not in former.answers:
+            return ""
+        chosen = found.question.chosen
+        words = change_words(former.scenario, former.answers[chosen], found.question.scenario, found.answers[chosen])
+        return in_unit(words, self.app.settings.unit)
 
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
@@ -189,7 +203,7 @@ class Parts:
         ui = self.app.ui
         several = len({self.app.editor.chosen, *self.app.editor.shown.takes}) > 1
         top, bottom = ui.px(64), ui.px(104 if several else 76)
-        for widget in (self.title, *self.bar, *self.tabs, self.take_list, self.bars):
+        for widget in (self.title, self.file, *self.bar, *self.tabs, self.take_list, self.chooser, self.bars):
             widget.rect = NOWHERE.copy()
         self.widgets, self._rows, self._shape = [], [], None
         self.panel_rect = pygame.Rect(w, top, 0, h)
@@ -253,6 +267,9 @@ class Parts:
             x -= wide[b.key]
             b.rect = pygame.Rect(x, (bar_h - ui.px(30)) // 2, wide[b.key] - ui.px(5), ui.px(30))
         self.title.rect = pygame.Rect(ui.px(10), (bar_h - ui.px(30)) // 2, max(x - ui.px(20), ui.px(60)), ui.px(30))
+        told = min(ui.px(FILE_POINTS), self.title.rect.w // 2) if self.title.rect.w > ui.px(FILE_POINTS) else 0
+        self.title.rect.w -= told
+        self.file.rect = pygame.Rect(self.title.rect.right + ui.px(10), self.title.rect.y, told, self.title.rect.h)
 
     def _show_more(self) -> None:
         """A page with what is not in the bar, and the takes where their list has no room."""
@@ -269,8 +286,14 @@ class Parts:
         inner = strip.inflate(-2 * pad, -pad)
         if strip.h < ui.px(100):
             self.take_list.rect = self.bars.rect = pygame.Rect(0, 0, 0, 0)
-            self.reading.rect, self.reading.lines, self.reading.size = inner, 2, 13.5
+            several = len(self.app.editor.scenario.takes) > 1
+            chooser = min(ui.px(CHOOSER_POINTS), inner.w // 3) if several else 0
+            self.chooser.rect = pygame.Rect(inner.x, inner.y, chooser, inner.h)
+            aside = chooser + (pad if several else 0)
+            self.reading.rect = pygame.Rect(inner.x + aside, inner.y, inner.w - aside, inner.h)
+            self.reading.lines, self.reading.size = 2, 13.5
             return
+        self.chooser.rect = NOWHERE.copy()
         big = 1.0 if self.app.settings.look != "projector" else 1.3
         third = inner.w // 3
         bars = third if inner.w > ui.px(720) else 0
@@ -322,7 +345,7 @@ class Parts:
         if self.app.overlay is not None:
             return self.app.overlay.widgets
         playing = self.app.play_bar.widgets() if self.app.play_bar is not None else []
-        every = [*playing, self.title, *self.bar, *self.tabs, *self.widgets, self.take_list, self.reading, self.bars]
+        every = [*playing, self.title, self.file, *self.bar, *self.tabs, *self.widgets, *self.strip]
         return [w for w in every if w.rect.w > 0]
 
     def draw_panel(self) -> None:
@@ -352,7 +375,7 @@ class Parts:
 
     def draw_frame(self) -> None:
         """The bar and the strip."""
-        for widget in (self.title, *self.bar, self.take_list, self.reading, self.bars):
+        for widget in (self.title, self.file, *self.bar, *self.strip):
             if widget.rect.w > 0:
                 widget.draw(self.app.ui)
         self.draw_caption()

@@ -72,6 +72,10 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.editor.set_pace(3.0)  # type: ignore[attr-defined]
         settle(app)
 
+    def softer_projector(app: object) -> None:
+        softer(app)
+        app.act("look")  # type: ignore[attr-defined]
+
     def compare(app: object) -> None:
         app.editor.choose(2)  # type: ignore[attr-defined]
         app.editor.toggle_shown(5)  # type: ignore[attr-defined]
@@ -115,6 +119,11 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.book.rename("It grows with distance")  # type: ignore[attr-defined]
         app.open_page("Lesson")  # type: ignore[attr-defined]
 
+    def not_kept(app: object) -> None:
+        lesson(app)
+        app.editor.set_pace(2.0)  # type: ignore[attr-defined]
+        app.act("save")  # type: ignore[attr-defined]
+
     def show(app: object) -> None:
         lesson(app)
         app.book.showing = True  # type: ignore[attr-defined]  # as by F5, in a window of the picture's size
@@ -130,6 +139,15 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.editor.add_ball("8")  # type: ignore[attr-defined]
         app.open_page("Layout")  # type: ignore[attr-defined]
 
+    def zones(app: object) -> None:
+        for at, radius, text in (
+            ((0.6, 0.9), 0.2, "the cue ball stops here, ten times out of ten"),
+            ((2.3, 0.3), 0.15, "position for the 8, then a stop shot"), ((2.3, 0.9), 0.06, "unattainable"),
+            ((1.27, 0.12), 0.1, "short"),
+        ):  # fmt: skip
+            app.editor.add_mark("zone", text)  # type: ignore[attr-defined]
+            app.editor.set_mark(at=at, radius_m=radius)  # type: ignore[attr-defined]
+
     def measured(app: object) -> None:
         app.measuring.chosen = "squirt: the cue"  # type: ignore[attr-defined]
         app.measuring.texts["squirt: the cue"] |= {"off, mm": "51 55 60", "jabbed, mm": "66 70"}  # type: ignore[attr-defined]
@@ -140,11 +158,14 @@ def states() -> dict[str, tuple[str, Callable[..., None]]]:
         app.act("details")  # type: ignore[attr-defined]
 
     return {
-        "softer": ("two-cues", softer), "compare": ("two-cues", compare), "growth": ("two-cues", growth),
+        "softer": ("two-cues", softer), "softer-projector": ("two-cues", softer_projector),
+        "compare": ("two-cues", compare), "growth": ("two-cues", growth),
         "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
         "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
         "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
+        "hand-out": ("two-cues", act("hand_out")),
         "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
+        "zones": ("two-cues", zones), "not-kept": ("two-cues", not_kept),
         "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
     }  # fmt: skip
 

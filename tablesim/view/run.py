@@ -96,9 +96,9 @@ def run(name_or_file: str | None = None) -> None:
         while app.running:
             app.events(pygame.event.get())
             painted = app.frame()
-            title = (
-                f"{'• ' if app.document.unsaved else ''}{app.document.scenario.title or 'untitled lesson'} – tablesim"
-            )
+            document = app.document
+            changed = "• " if document.unsaved or document.lesson_unsaved else ""
+            title = f"{changed}{document.scenario.title or 'untitled'} ({document.file_words}) – tablesim"
             if pygame.display.get_caption()[0] != title:
                 pygame.display.set_caption(title)
             if painted:

@@ -40,6 +40,20 @@ def letters(text: str, pixels: int, colour: str, bold: bool) -> pygame.Surface:
 
 
 @lru_cache(maxsize=512)
+def wrapped(text: str, width: int, pixels: int, bold: bool) -> tuple[str, ...]:
+    """Words in lines no wider than ``width`` pixels, in letters of a height."""
+    face, lines, line = font(pixels, bold), list[str](), ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if line and face.size(longer)[0] > width:
+            lines.append(line)
+            line = word
+        else:
+            line = longer
+    return (*lines, line) if line else tuple(lines)
+
+
+@lru_cache(maxsize=512)
 def box(width: int, height: int, radius: int, fill: str, edge: str, weight: int) -> pygame.Surface:
     """A smooth rounded box, drawn four times as large and shrunk."""
     big = pygame.Surface((4 * width, 4 * height), pygame.SRCALPHA)
@@ -85,15 +99,7 @@ class Ui:
 
     def wrap(self, text: str, width: int, size: float = 13, bold: bool = False) -> list[str]:
         """The words in lines no wider than ``width`` pixels."""
-        face, lines, line = font(self.px(size), bold), [], ""
-        for word in self.say(text).split():
-            longer = f"{line} {word}" if line else word
-            if line and face.size(longer)[0] > width:
-                lines.append(line)
-                line = word
-            else:
-                line = longer
-        return [*lines, line] if line else lines
+        return list(wrapped(self.say(text), width, self.px(size), bold))
 
     def panel(self, rect: pygame.Rect, fill: str, edge: str | None = None, radius: float = 6, weight: int = 1) -> None:
         """A rounded box."""

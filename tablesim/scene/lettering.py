@@ -1,0 +1,97 @@
+"""Words inside a round: wrapped, then shrunk, so that they stay within it on every surface."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from .shapes import Text
+
+Measure = Callable[[str], float]  # width of words in letters of size 1
+
+LEADING = 1.3  # from line to line, in sizes
+TALL = 0.9  # of a line with its ascenders and descenders, in sizes
+EDGE = 0.4  # of air at the ends of a line, in sizes
+SHRINK = 0.92
+PIECE = 1.2  # widest piece of a broken word, in radii
+SMALLEST = 6.0  # points; what does not fit even so is cut with three dots
+
+
+def fitted(text: Text, radius: float, measure: Measure) -> tuple[Text, ...]:
+    """The lines of a text that is to lie within ``radius`` points about its place.
+
+    Where its own shift (``dy``) leaves room it is kept, else the lines are centred; letters as large as possible.
+    """
+    size = text.size
+    while size >= SMALLEST:
+        for first in (text.dy * size / text.size, None):
+            lines = wrapped(text.text.split(), size, radius, first, measure)
+            if lines:
+                return _set(text, size, lines)
+        size *= SHRINK
+    return _set(text, SMALLEST, cut(text.text, SMALLEST, radius, measure))
+
+
+def _set(text: Text, size: float, lines: list[tuple[float, str]]) -> tuple[Text, ...]:
+    return tuple(
+        replace(text, text=words, size=size, across=0.5, up=0.5, dx=0.0, dy=middle, within_m=0.0)
+        for middle, words in lines
+    )
+
+
+def chord(middle: float, size: float, radius: float) -> float:
+    """Room [points] for a line whose middle lies ``middle`` above the centre of the round."""
+    reach = abs(middle) + 0.5 * TALL * size
+    return 2.0 * math.sqrt(max(0.0, radius * radius - reach * reach)) - EDGE * size
+
+
+def wrapped(
+    words: list[str], size: float, radius: float, first: float | None, measure: Measure
+) -> list[tuple[float, str]]:
+    """Lines as (height of the middle, words), the first at ``first`` or, if None, all centred; empty if too much."""
+    most = max(1, int(2.0 * radius / (LEADING * size)))
+    for count in range(1, most + 1):
+        top = 0.5 * (count - 1) * LEADING * size if first is None else first
+        middles = [top - k * LEADING * size for k in range(count)]
+        lines = _filled(words, [chord(m, size, radius) for m in middles], lambda line: size * measure(line))
+        if lines is not None:
+            return list(zip(middles, lines, strict=False))
+    return []
+
+
+def _filled(words: list[str], rooms: list[float], width: Measure) -> list[str] | None:
+    """The words in lines no wider than their rooms; None if they do not all fit."""
+    lines, rest = list[str](), list(words)
+    for room in rooms:
+        line = ""
+        while rest and width(f"{line} {rest[0]}".strip()) <= room:
+            line = f"{line} {rest.pop(0)}".strip()
+        lines.append(line)
+    return None if rest else lines
+
+
+def cut(text: str, size: float, radius: float, measure: Measure) -> list[tuple[float, str]]:
+    """As much of the beginning of a text as fits, long words broken, with three dots."""
+
+    def laid(count: int) -> list[tuple[float, str]]:
+        begun = text[:count].strip() + ("…" if count < len(text) else "")
+        return wrapped(_pieces(begun, PIECE * radius / size, measure), size, radius, None, measure)
+
+    low, high = 0, len(text)
+    while low < high:
+        mid = (low + high + 1) // 2
+        low, high = (mid, high) if laid(mid) else (low, mid - 1)
+    return laid(low)
+
+
+def _pieces(text: str, room: float, width: Measure) -> list[str]:
+    """The words of a text, those wider than ``room`` broken."""
+    found = list[str]()
+    for word in text.split():
+        while width(word) > room and len(word) > 1:
+            n = next((n for n in range(len(word) - 1, 0, -1) if width(word[:n]) <= room), 1)
+            found.append(word[:n])
+            word = word[n:]
+        found.append(word)
+    return found

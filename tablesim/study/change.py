@@ -1,0 +1,159 @@
+"""What one change does to a shot, in a line: what was changed, the target ball and the aim before and after."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from itertools import takewhile
+from typing import Any
+
+from tablesim.model.base import Model
+from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS
+from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
+from tablesim.units import english_percent
+
+from .answer import Answer
+from .correct import Correction
+from .reading import aim_words, side_word
+
+UNITS = (("_rad_s2", " rad/s²"), ("_s_m", " s/m"), ("_m_s", " m/s"), ("_deg", "°"), ("_kg", " kg"), ("_m", " m"))
+
+
+def change_words(before: Scenario, was: Answer, after: Scenario, now: Answer) -> str:
+    """The line about two answers, each to its scenario; empty if nothing that matters differs."""
+    what = [*_stroke(before, was, after, now), *_layout(before, after), *_gear(before, after)]
+    if not what:
+        return ""
+    words = ", ".join(what)
+    told = [f"{words[:1].upper()}{words[1:]}."]
+    if after.target is not None and before.target is not None:
+        told.append(f"Ball {after.target.ball} {_arrow(fate(was), fate(now))}.")
+        if was.correction is not None and now.correction is not None:
+            told.append(f"Correction {_arrow(_aim(was.correction), _aim(now.correction))}.")
+    return " ".join(told)
+
+
+def fate(answer: Answer) -> str:
+    """What becomes of the target ball, and where it crosses the mouth line of its pocket."""
+    if answer.aimed is None:
+        return "has no line of aim"
+    target = answer.aimed.target
+    if target.outcome == "blocked":
+        return f"is blocked by ball {target.blocked_by}"
+    outcome = {"potted": "goes in", "missed": "misses"}.get(target.outcome or "")
+    if outcome is None:
+        return "is not reached" if target.outcome == "not_reached" else "stays: miscue"
+    if target.miss_mm is None:
+        return outcome
+    return f"{outcome}, {_across(target.miss_mm)}"
+
+
+def _aim(correction: Correction) -> str:
+    return "none" if correction.reason is not None else aim_words(correction).removeprefix("aim ")
+
+
+def _across(mm: float) -> str:
+    return f"{abs(mm):.0f} mm {side_word(mm)}" if abs(mm) >= 0.5 else "at the centre"
+
+
+def _arrow(was: str, now: str) -> str:
+    """Before and after; the words with which both begin are said once."""
+    if was == now:
+        return f"still {now}"
+    same = takewhile(lambda pair: pair[0] == pair[1], zip(was.split(), now.split(), strict=False))
+    return f"{was} → {' '.join(now.split()[len(list(same)) :])}"
+
+
+def _number(name: str, was: float, now: float) -> str:
+    """A number of a model, its name and unit read off its field's name."""
+    suffix, unit = next(((s, u) for s, u in UNITS if name.endswith(s)), ("", ""))
+    return f"{name.removesuffix(suffix).replace('_', ' ')} {was:.4g} → {now:.4g}{unit}"
+
+
+def _stroke(before: Scenario, was: Answer, after: Scenario, now: Answer) -> list[str]:
+    """What differs in the way the takes are played."""
+    old, new = was.take, now.take
+    told = []
+    if old.pace_m_s != new.pace_m_s:
+        told.append(_number("pace_m_s", old.pace_m_s, new.pace_m_s))
+    if old.tip.right != new.tip.right:
+        told.append(f"english {_percent(old.tip.right, 'right', 'left')} → {_percent(new.tip.right, 'right', 'left')}")
+    if old.tip.up != new.tip.up:
+        told.append(f"tip {_percent(old.tip.up, 'high', 'low')} → {_percent(new.tip.up, 'high', 'low')}")
+    if old.elevation_deg != new.elevation_deg:
+        told.append(f"butt {old.elevation_deg:.4g} → {new.elevation_deg:.4g}°")
+    if old.stroke != new.stroke:
+        told.append(f"stroke {old.stroke} → {new.stroke}")
+    if old.aim != new.aim:
+        told.append(_turn(was, now))
+    return told + _cue(before, old, after, new)
+
+
+def _percent(offset: float, more: str, less: str) -> str:
+    percent = round(english_percent(abs(offset)))
+    return f"{percent} % {more if offset > 0.0 else less}" if percent else "none" if more == "right" else "centre"
+
+
+def _turn(was: Answer, now: Answer) -> str:
+    """How far the cue's line has been turned."""
+    lines = [a.aimed.launch.heading_deg for a in (was, now) if a.aimed is not None and a.aimed.launch is not None]
+    if len(lines) < 2:
+        return "another aim"
+    turn = math.remainder(lines[1] - lines[0], 360.0)
+    return f"aim turned {abs(turn):.2f}° {side_word(turn)}"
+
+
+def _cue(before: Scenario, old: Take, after: Scenario, new: Take) -> list[str]:
+    names = before.cue_name_of(old), after.cue_name_of(new)
+    if names[0] != names[1]:
+        return [f"cue {names[0]} → {names[1]}"]
+    return _part(f"cue {names[0]}", before.cue_of(old), after.cue_of(new), {})
+
+
+def _layout(before: Scenario, after: Scenario) -> list[str]:
+    """Balls that lie elsewhere, came or went; another target."""
+    was, now = before.balls, after.balls
+    moved = {n: 1000.0 * math.dist(was[n], now[n]) for n in now if n in was and was[n] != now[n]}
+    told = (
+        [f"{_ball(n)} moved {mm:.0f} mm" for n, mm in moved.items()]
+        if len(moved) < 3
+        else [f"{len(moved)} balls moved"]
+    )
+    told += [f"{_ball(n)} added" for n in now if n not in was] + [f"{_ball(n)} removed" for n in was if n not in now]
+    if before.target != after.target and before.target and after.target:
+        ways = [f"ball {t.ball} to {t.pocket.replace('-', ' ')}" for t in (before.target, after.target)]
+        told.append(" → ".join(ways))
+    return told
+
+
+def _ball(name: str) -> str:
+    return "cue ball" if name == CUE_BALL else f"ball {name}"
+
+
+def _gear(before: Scenario, after: Scenario) -> list[str]:
+    """What differs in table, cloth, rails and balls."""
+    conditions = {name: before.ball_set.model_copy(update={"condition": v}) for name, v in CONDITIONS.items()}
+    return [
+        *_part("table", before.table, after.table, {}), *_part("cloth", before.cloth, after.cloth, CLOTHS),
+        *_part("rails", before.rails, after.rails, RAILS), *_part("balls", before.ball_set, after.ball_set, conditions),
+    ]  # fmt: skip
+
+
+def _part(word: str, was: Model, now: Model, presets: Mapping[str, Model]) -> list[str]:
+    """A piece of gear by the names of its presets, else by the number in which it differs."""
+    if was == now:
+        return []
+    names = [next((name for name, known in presets.items() if known == one), None) for one in (was, now)]
+    if all(names):
+        return [f"{word} {names[0]} → {names[1]}"]
+    pairs: dict[str, tuple[Any, Any]] = {f: (getattr(was, f), getattr(now, f)) for f in type(was).model_fields}
+    differ = {f: pair for f, pair in pairs.items() if pair[0] != pair[1]}
+    if len(differ) > 1:
+        return [f"other {word}"]
+    ((name, (old, new)),) = differ.items()
+    if all(isinstance(value, float) for value in (old, new)):
+        return [f"{word}, {_number(name, old, new)}"]
+    if all(isinstance(value, str) for value in (old, new)):
+        return [f"{word}, {name.replace('_', ' ')} {old} → {new}"]
+    return [f"other {word}"]
