@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
+import sys
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pygame
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.output.painter import Bytes, Painter, rgba
+from tablesim.output.painter import Bytes, Order, Painter, rgba
 from tablesim.physics.pocket import POCKETS
 from tablesim.scene.contact import REACH_M, contact_of, contact_scene
 from tablesim.scene.look import Look
@@ -60,11 +61,9 @@ class TableView:
 
     def place(self, rect: pygame.Rect, look: Look, scale: float) -> None:
         """Take another place, look or scale."""
-        if rect == self.rect and look is self.look and scale == self.scale and self._painter is not None:
-            return
-        self.rect, self.look, self.scale = rect.copy(), look, scale
-        self._painter = Painter(max(rect.w, 16), max(rect.h, 16), look)
-        self._base = None
+        if rect != self.rect or look is not self.look or scale != self.scale:
+            self.rect, self.look, self.scale = rect.copy(), look, scale
+            self._painter = None
 
     def draw(self, surface: pygame.Surface) -> None:
         """Paint the table as the editor stands."""
@@ -72,12 +71,13 @@ class TableView:
         size = scenario.table.surface
         box = (0.0, 0.0, float(self.rect.w), float(self.rect.h))
         self.frame = fit(size.length_m, size.width_m, MARGIN_M, box, self.scale)
+        if self._painter is None:
+            self._painter = Painter(max(self.rect.w, 16), max(self.rect.h, 16), self.look, order_of(surface))
+            self._base = None
         painter = self._painter
-        assert painter is not None
         painter.lay(self._background(scenario, painter, self.frame))
         painter.paint(self._lively(scenario), self.frame)
-        picture = pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX")
-        surface.blit(picture, self.rect)
+        surface.blit(picture_of(painter), self.rect)
         self._draw_contact(surface)
 
     def _background(self, scenario: Scenario, painter: Painter, frame: Frame) -> Bytes:
@@ -156,7 +156,7 @@ class TableView:
         margin = round(10 * self.scale)
         place.left = self.rect.x + margin if x > self.rect.w / 2 else self.rect.right - side - margin
         place.top = self.rect.y + margin if y > self.rect.h / 2 else self.rect.bottom - side - margin
-        surface.blit(pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX"), place)
+        surface.blit(picture_of(painter), place)
         pygame.draw.rect(surface, pygame.Color(self.look.accent), place, max(1, round(2 * self.scale)))
 
     # --- the mouse
@@ -274,3 +274,17 @@ class TableView:
         assert self.frame is not None
         px, py = self.frame.pixels(np.array([[x, y]]))[0]
         return round(px + self.rect.x), round(py + self.rect.y)
+
+
+def order_of(surface: pygame.Surface) -> Order:
+    """A surface's order of red and blue: a raster in the same order is copied to it without a change."""
+    red, _, blue, _ = surface.get_masks()
+    return "BGR" if (red > blue) == (sys.byteorder == "little") else "RGB"
+
+
+def picture_of(painter: Painter) -> pygame.Surface:
+    """A raster as a picture, in the same memory."""
+    order: Literal["RGBA", "BGRA"] = "RGBA" if painter.order == "RGB" else "BGRA"
+    picture = pygame.image.frombuffer(painter.pixels.data, painter.size, order)
+    picture.set_alpha(None)  # a raster is opaque
+    return picture
