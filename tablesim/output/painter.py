@@ -1,14 +1,14 @@
 """One painter for window, still and clip: shapes onto a raster, by matplotlib's Agg.
 
 Agg gives true line widths, round caps, dashes and sub-pixel places.  The raster
-is RGBA, straight, opaque where a background was laid.
+has four bytes a pixel, alpha straight and last, opaque where a background was laid.
 """
 
 from __future__ import annotations
 
 import itertools
 from functools import lru_cache
-from typing import Any, cast
+from typing import Any, Literal, cast
 
 import numpy as np
 from matplotlib.backends.backend_agg import RendererAgg
@@ -23,6 +23,7 @@ from tablesim.scene.look import EVENING, IVORY, Look, ball_colour
 from tablesim.scene.shapes import BOTTOM_UP, Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
 
 Bytes = NDArray[np.uint8]
+Order = Literal["RGB", "BGR"]  # of a pixel's bytes in memory; the fourth is alpha
 Array = NDArray[np.float64]
 
 FONT = "DejaVu Sans"  # comes with matplotlib
@@ -82,8 +83,8 @@ def polygon(corners: int) -> AggPath:
 class Painter:
     """A raster of ``width`` x ``height`` pixels and the ways to draw on it."""
 
-    def __init__(self, width: int, height: int, look: Look) -> None:
-        self.look = look
+    def __init__(self, width: int, height: int, look: Look, order: Order = "RGB") -> None:
+        self.look, self.order = look, order
         self.size = (width, height)
         self._agg: Any = cast(Any, RendererAgg)(width, height, 72.0)
         self._gc = self._agg.new_gc()
@@ -94,7 +95,7 @@ class Painter:
     def lay(self, background: Bytes | None) -> None:
         """Start from a picture of the same size, or from the look's room colour."""
         if background is None:
-            self.pixels[:] = np.array([round(255 * v) for v in rgba(self.look.room)], dtype=np.uint8)
+            self.pixels[:] = np.array([round(255 * v) for v in self._rgba(self.look.room)], dtype=np.uint8)
         else:
             np.copyto(self.pixels, background)
 
@@ -114,6 +115,11 @@ class Painter:
             else:
                 self._ball(shape, frame)
 
+    def _rgba(self, colour: str) -> tuple[float, float, float, float]:
+        """A colour in the raster's order."""
+        red, green, blue, alpha = rgba(colour)
+        return (red, green, blue, alpha) if self.order == "RGB" else (blue, green, red, alpha)
+
     def _draw(self, path: AggPath, transform: Any, pen: Pen | None, fill: str | None, point: float) -> None:
         gc = self._gc
         if pen is None:
@@ -123,10 +129,10 @@ class Painter:
         else:
             gc.set_linewidth(pen.width * point)
             gc.set_capstyle("butt" if pen.dashes and pen.dashes[0] >= 1.0 else "round")
-            gc.set_foreground(rgba(pen.colour), isRGBA=True)
+            gc.set_foreground(self._rgba(pen.colour), isRGBA=True)
             stretch = point * max(1.0, pen.width / DASHED_FOR)
             gc.set_dashes(0, [d * stretch for d in pen.dashes] if pen.dashes else None)
-        self._agg.draw_path(gc, path, transform, rgba(fill) if fill else None)
+        self._agg.draw_path(gc, path, transform, self._rgba(fill) if fill else None)
 
     def _affine(self, frame: Frame) -> Any:
         """Metres to Agg's pixels, y up."""
@@ -166,7 +172,9 @@ class Painter:
         """Words, as a stamp kept from the last time they were drawn: outlines of letters are slow to fill."""
         size = shape.size * frame.point
         px, py = frame.pixels(np.array([[shape.x, shape.y]]))[0]
-        stamp, width, high, pad = text_stamp(shape.text, round(size, 2), shape.colour, shape.halo, shape.bold)
+        stamp, width, high, pad = text_stamp(
+            shape.text, round(size, 2), shape.colour, shape.halo, shape.bold, self.order
+        )
         left = px + shape.dx * frame.point - shape.across * width - pad
         top = py - shape.dy * frame.point - (1.0 - shape.up) * high - pad
         self._stamp(stamp, round(left), round(top))
@@ -191,7 +199,7 @@ class Painter:
         px, py = np.floor(4.0 * frame.pixels(np.array([[shape.x, shape.y]]))[0] + 0.5) / 4.0
         radius = shape.radius_m * frame.pixels_a_metre
         phase = (float(px % 1.0), float(py % 1.0))
-        stamp, middle = ball_stamp(shape.name, round(radius, 2), phase, self.look, round(frame.point, 3))
+        stamp, middle = ball_stamp(shape.name, round(radius, 2), phase, self.look, round(frame.point, 3), self.order)
         self._stamp(stamp, int(px // 1.0) - middle, int(py // 1.0) - middle)
 
     def ball(self, shape: Ball, frame: Frame) -> None:
@@ -269,12 +277,14 @@ def band_quads(turn: Array) -> Array:
 
 
 @lru_cache(maxsize=256)
-def text_stamp(text: str, size: float, colour: str, halo: str | None, bold: bool) -> tuple[Bytes, float, float, int]:
-    """Words as a small picture: (RGBA, width, height of a capital, margin) in pixels."""
+def text_stamp(
+    text: str, size: float, colour: str, halo: str | None, bold: bool, order: Order
+) -> tuple[Bytes, float, float, int]:
+    """Words as a small picture: (pixels, width, height of a capital, margin) in pixels."""
     _, width, _, high = outline(text, bold)
     wide, tall = width * size / LETTERS, high * size / LETTERS
     pad = round(0.5 * size) + 2
-    painter = Painter(max(1, round(wide)) + 2 * pad, max(1, round(tall)) + 2 * pad, EVENING)
+    painter = Painter(max(1, round(wide)) + 2 * pad, max(1, round(tall)) + 2 * pad, EVENING, order)
     painter.pixels[:] = 0
     frame = Frame(BOTTOM_UP, np.array([float(pad), pad + tall]))
     painter.letters(Text(0.0, 0.0, text, size, colour, 0.0, 0.0, halo, bold=bold), frame)
@@ -282,10 +292,12 @@ def text_stamp(text: str, size: float, colour: str, halo: str | None, bold: bool
 
 
 @lru_cache(maxsize=512)
-def ball_stamp(name: str, radius: float, phase: tuple[float, float], look: Look, point: float) -> tuple[Bytes, int]:
-    """A ball as a small picture: (RGBA, pixels from its corner to the pixel that holds the centre)."""
+def ball_stamp(
+    name: str, radius: float, phase: tuple[float, float], look: Look, point: float, order: Order
+) -> tuple[Bytes, int]:
+    """A ball as a small picture: (pixels, how many of them from its corner to the one that holds the centre)."""
     middle = round(1.3 * radius) + 3
-    painter = Painter(2 * middle + 1, 2 * middle + 1, look)
+    painter = Painter(2 * middle + 1, 2 * middle + 1, look, order)
     painter.pixels[:] = 0
     frame = Frame(BOTTOM_UP, np.array([middle + phase[0], middle + phase[1]]), point)
     painter.ball(Ball(0.0, 0.0, radius, name), frame)

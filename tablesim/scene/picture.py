@@ -58,13 +58,17 @@ def ground_scene(scenario: Scenario, look: Look) -> Scene:
     return table_scene(scenario.table.edge, look) + still
 
 
-def paths_scene(
-    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, former: Former | None = None
-) -> Scene:
-    """Trace and takes, the chosen one last, or the distance off the cue's line."""
+def under_scene(scenario: Scenario, shown: Shown, look: Look, former: Former | None = None) -> Scene:
+    """What lies under the paths and does not change with the aim: marks, the target's mouth, the former shot."""
+    shapes = marks_scene(scenario, look) + mouth_scene(scenario, look)
+    return shapes if former is None or shown.growth else shapes + trace_scene(former, shown, look)
+
+
+def paths_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look) -> Scene:
+    """The takes, the chosen one last, or the distance off the cue's line."""
     if shown.growth:
         return growth_scene(scenario, answers, shown, look)
-    shapes: Scene = [] if former is None else trace_scene(former, shown, look)
+    shapes: Scene = []
     for index in sorted(answers, key=lambda i: i == shown.chosen):
         shapes += take_scene(scenario, answers[index], index, shown, look)
         aimed = answers[index].aimed
@@ -85,9 +89,8 @@ def picture_scene(
     """Everything there is to see of a scenario at rest: ``answers`` to the shown takes, by their places."""
     return (
         ground_scene(scenario, look)
-        + marks_scene(scenario, look)
-        + mouth_scene(scenario, look)
-        + paths_scene(scenario, answers, shown, look, former)
+        + under_scene(scenario, shown, look, former)
+        + paths_scene(scenario, answers, shown, look)
         + lively_scene(scenario)
     )
 

@@ -311,7 +311,7 @@ class Actions:
                 window.set_windowed()
             else:
                 window.set_fullscreen(True)
-        self.app.surface = pygame.display.get_surface() or self.app.surface
+        self.app.take_surface()
 
     # --- balls
 

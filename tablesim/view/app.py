@@ -232,25 +232,23 @@ class App:
             self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)
 
     def draw(self) -> None:
-        """Paint the window."""
-        ui, look = self.ui, self.look
-        ui.surface, ui.look = self.surface, look
+        """Paint the window: its parts first, then what lies over them."""
+        ui = self.ui
+        ui.surface, ui.look = self.surface, self.look
         self.parts.layout()
-        self.surface.fill(pygame.Color(look.room))
+        ui.begin()
         self.table.draw(self.surface)
-        strip = pygame.Rect(
-            0, self.table.rect.bottom, self.table.rect.w, self.surface.get_height() - self.table.rect.bottom
-        )
-        pygame.draw.rect(self.surface, pygame.Color(look.panel), strip)
-        pygame.draw.rect(self.surface, pygame.Color(look.panel), (0, 0, self.surface.get_width(), self.table.rect.y))
-        self.parts.draw_frame()
-        if self.play_bar is not None:
-            self.play_bar.draw(ui, self.parts.play_rect)
-        self.parts.draw_panel()
+        self.parts.draw(ui)
         self._draw_notes()
         if self.overlay is not None:
             self.overlay.draw(ui)
+            ui.forget()
         self._draw_definition()
+
+    def take_surface(self) -> None:
+        """The window's surface may be another one, and empty."""
+        self.surface = pygame.display.get_surface() or self.surface
+        self.ui.forget()
 
     def _draw_notes(self) -> None:
         """Messages, the trace's note and the engine's, on the table's lower edge."""
@@ -280,6 +278,8 @@ class App:
             ui.panel(box, self.look.panel, self.look.warning if warns else self.look.edge)
             for k, line in enumerate(words):
                 ui.write(line, (box.centerx, box.y + ui.px(4 + 1.44 * size * k)), size, self.look.text, across=0.5)
+            if not table.contains(box):
+                ui.forget()
             y = box.y - ui.px(6)
 
     def _draw_definition(self) -> None:
@@ -300,6 +300,7 @@ class App:
         if box.collidepoint(ui.mouse):
             box.bottom = ui.mouse[1] - ui.px(10)
         ui.panel(box, self.look.raised, self.look.accent)
+        ui.forget()
         for k, line in enumerate(lines):
             ui.write(line, (box.x + ui.px(10), box.y + ui.px(7 + 17 * k)), 12)
 
@@ -317,8 +318,8 @@ class App:
     def _event(self, event: pygame.Event) -> None:
         if event.type == pygame.QUIT:
             self.actions.do("leave")
-        elif event.type in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED):
-            self.surface = pygame.display.get_surface() or self.surface
+        elif event.type in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED, pygame.WINDOWEXPOSED):
+            self.take_surface()
         elif event.type == pygame.DROPFILE:
             self.actions.files.open_path(Path(event.file))
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:

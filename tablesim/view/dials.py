@@ -67,13 +67,13 @@ class TipFace(Widget):
         if radius < 8:
             return
         cx, cy = self.rect.center
-        ui.surface.blit(face_picture(radius, self.ring_radius(), max(1, ui.px(1))), (cx - radius, cy - radius))
+        ui.picture(face_picture(radius, self.ring_radius(), max(1, ui.px(1))), (cx - radius, cy - radius))
         right, up = self.tip()
         at = (round(cx + right * radius), round(cy - up * radius))
         slips = math.hypot(right, up) > self.ring_radius()
-        colour = pygame.Color("#b5482f" if slips else "#2b5f8f")
-        pygame.draw.aacircle(ui.surface, colour, at, max(ui.px(6), round(self.tip_radius() * radius)))
-        pygame.draw.aacircle(ui.surface, pygame.Color("#ffffff"), at, ui.px(2))
+        colour = "#b5482f" if slips else "#2b5f8f"
+        ui.disc(colour, at, max(ui.px(6), round(self.tip_radius() * radius)))
+        ui.disc("#ffffff", at, ui.px(2))
         self.ring(ui)
 
     def _go(self, right: float, up: float) -> None:
@@ -153,13 +153,13 @@ class PaceRuler(Widget):
         for k, (limit, word) in enumerate(PACE_WORDS):
             left, right = self._x(low), self._x(min(limit, FASTEST))
             band = pygame.Rect(left, track - ui.px(3), right - left, ui.px(6))
-            pygame.draw.rect(ui.surface, pygame.Color(look.raised if k % 2 else look.edge), band)
+            ui.rect(look.raised if k % 2 else look.edge, band)
             ui.write(word, ((left + right) // 2, track - ui.px(16)), 10.5, look.muted, across=0.5, up=0.5)
             low = limit
         self._marks(ui, track)
         at = (self._x(self.pace()), track)
-        pygame.draw.aacircle(ui.surface, pygame.Color(look.accent), at, ui.px(9))
-        pygame.draw.aacircle(ui.surface, pygame.Color(look.panel), at, ui.px(4))
+        ui.disc(look.accent, at, ui.px(9))
+        ui.disc(look.panel, at, ui.px(4))
         if self.details():
             self._numbers(ui, track + ui.px(71))
         self.ring(ui)
@@ -171,15 +171,13 @@ class PaceRuler(Widget):
         y, r = track + ui.px(18), ui.px(5)
         if found.dying is not None:
             x = self._x(found.dying)
-            pygame.draw.polygon(ui.surface, pygame.Color(ui.look.text), [(x, y - r), (x - r, y + r), (x + r, y + r)])
+            ui.polygon(ui.look.text, [(x, y - r), (x - r, y + r), (x + r, y + r)])
             ui.write(
                 "dead weight", (max(x, self.rect.x + ui.px(34)), y + ui.px(14)), 10, ui.look.muted, across=0.5, up=0.5
             )
         for pace in found.neutral:
             x = self._x(pace)
-            pygame.draw.polygon(
-                ui.surface, pygame.Color(ui.look.accent), [(x, y - r), (x + r, y), (x, y + r), (x - r, y)]
-            )
+            ui.polygon(ui.look.accent, [(x, y - r), (x + r, y), (x, y + r), (x - r, y)])
             right = min(x, self.rect.right - ui.px(30))
             ui.write("neutral", (right, y + ui.px(26)), 10, ui.look.accent, across=0.5, up=0.5)
 
@@ -195,14 +193,12 @@ class PaceRuler(Widget):
         for k, (name, ticks) in enumerate(rows):
             y = top + k * ui.px(20)
             end = ui.write(name, (self.rect.x, y - ui.px(4)), 8.5, ui.look.muted, up=1.0).right
-            pygame.draw.line(
-                ui.surface, pygame.Color(ui.look.edge), (self.rect.x, y - ui.px(3)), (self.rect.right, y - ui.px(3))
-            )
+            ui.line(ui.look.edge, (self.rect.x, y - ui.px(3)), (self.rect.right, y - ui.px(3)))
             taken = self.rect.x + ui.px(44)
             for words, pace in sorted(ticks, key=lambda tick: tick[1]):
                 x = self._x(pace)
                 if x > end:
-                    pygame.draw.line(ui.surface, pygame.Color(ui.look.muted), (x, y - ui.px(6)), (x, y - ui.px(1)))
+                    ui.line(ui.look.muted, (x, y - ui.px(6)), (x, y - ui.px(1)))
                 if x - ui.px(8) > taken:
                     taken = ui.write(words, (x, y - ui.px(7)), 9.5, across=0.5, up=1.0).right
 
@@ -268,15 +264,13 @@ class Bars(Widget):
         self._jaws(ui, area, high, 0.5 * area.w / most)
         ui.write("left of centre", (area.x, self.rect.y), 9, look.muted)
         ui.write("right", (area.right, self.rect.y), 9, look.muted, across=1.0)
-        pygame.draw.line(ui.surface, pygame.Color(look.muted), (middle, self.rect.y + high), (middle, self.rect.bottom))
+        ui.line(look.muted, (middle, self.rect.y + high), (middle, self.rect.bottom))
         for k, (name, mm) in enumerate(rows, start=1):
             y, whole = self.rect.y + k * high, name == "in all"
             ui.write(name, (self.rect.x, y + high // 2), 11.5, look.text if whole else look.muted, whole, up=0.5)
             wide = round(0.5 * area.w * abs(mm) / most)
             bar = pygame.Rect(middle - wide if mm > 0 else middle, y + ui.px(3), wide, high - ui.px(6))
-            pygame.draw.rect(
-                ui.surface, pygame.Color(look.accent if whole else look.muted), bar, border_radius=ui.px(2)
-            )
+            ui.rect(look.accent if whole else look.muted, bar, ui.px(2))
             if self.details():
                 text = f"{abs(mm):.0f} mm {'L' if mm > 0 else 'R'}" if abs(mm) >= 0.5 else "0 mm"
                 ui.write(
@@ -287,7 +281,7 @@ class Bars(Widget):
         """The pocket's mouth, as a band: the scale of the bars."""
         half = min(round(self.half_mouth_mm() * pixels_a_mm), area.w // 2)
         band = pygame.Rect(area.centerx - half, area.y + top, 2 * half, area.h - top)
-        pygame.draw.rect(ui.surface, pygame.Color(ui.look.raised), band)
+        ui.rect(ui.look.raised, band)
 
 
 def ledger_rows(found: Explanation | None) -> list[tuple[str, float]]:
@@ -344,14 +338,14 @@ class TakeList(Widget):
             share = pygame.Rect(self.rect.right - ui.px(3), self.rect.y, ui.px(3), self.rect.h)
             share.h = round(self.rect.h * fits / len(rows))
             share.y += round(self.rect.h * self.first / len(rows))
-            pygame.draw.rect(ui.surface, pygame.Color(look.edge), share, border_radius=ui.px(2))
+            ui.rect(look.edge, share, ui.px(2))
         self.ring(ui)
 
     def _tick(self, ui: Ui, row: pygame.Rect, on: bool, fixed: bool) -> None:
         square = pygame.Rect(row.x + ui.px(6), row.centery - ui.px(6), ui.px(12), ui.px(12))
         ui.panel(square, ui.look.panel, ui.look.edge if fixed else ui.look.muted, 3)
         if on:
-            pygame.draw.rect(ui.surface, pygame.Color(ui.look.text), square.inflate(-ui.px(6), -ui.px(6)))
+            ui.rect(ui.look.text, square.inflate(-ui.px(6), -ui.px(6)))
 
     def press(self, pos: Pos, ui: Ui) -> None:
         """The box shows or hides, the rest chooses."""
@@ -386,5 +380,5 @@ def sample(ui: Ui, rect: pygame.Rect, index: int) -> None:
         end = min(x + dashes[k % len(dashes)] * ui.scale, rect.right)
         if k % 2 == 0:
             bar = pygame.Rect(round(x), rect.centery - ui.px(1.5), max(1, round(end - x)), ui.px(3))
-            pygame.draw.rect(ui.surface, pygame.Color(ui.look.take_colour(index)), bar)
+            ui.rect(ui.look.take_colour(index), bar)
         x, k = max(end, x + 0.5), k + 1

@@ -43,7 +43,7 @@ class Choice(Widget):
         area, r = self._area(), ui.px(4)
         for sign, x in ((-1, area.x + inside), (1, area.right - inside)):
             points = [(x + sign * r, area.centery), (x - sign * r, area.centery - r), (x - sign * r, area.centery + r)]
-            pygame.draw.polygon(ui.surface, pygame.Color(ui.look.muted), points)
+            ui.polygon(ui.look.muted, points)
 
     def _area(self) -> pygame.Rect:
         left = self.rect.x + round(LABEL_SHARE * self.rect.w)
@@ -111,23 +111,24 @@ class TextField(Widget):
         inner = area.inflate(-ui.px(12), 0)
         if not words and not editing:
             ui.write(self.hint, (inner.x, inner.centery), 12.5, ui.look.muted, up=0.5, room=inner.w)
-        old = ui.surface.get_clip()
-        ui.surface.set_clip(inner.clip(old))
-        size = self._letters(ui, words, inner.w)
+        with ui.inside(inner):
+            self._draw_words(ui, words, inner)
+        self.ring(ui)
+
+    def _draw_words(self, ui: Ui, words: str, inner: pygame.Rect) -> None:
+        """The text, marked if all of it is, and the caret while editing."""
+        editing, size = self.text is not None, self._letters(ui, words, inner.w)
         before = font(size, False).size(words[: self.caret])[0] if editing else 0
         x = inner.x - max(0, before - inner.w + ui.px(8))
         if words:
             picture = letters(words, size, ui.look.text, False)
             if self.whole:
                 mark = pygame.Rect(x, inner.y + ui.px(5), picture.get_width(), inner.h - ui.px(10))
-                pygame.draw.rect(ui.surface, pygame.Color(ui.look.edge), mark)
-            ui.surface.blit(picture, (x, inner.centery - picture.get_height() // 2))
+                ui.rect(ui.look.edge, mark)
+            ui.picture(picture, (x, inner.centery - picture.get_height() // 2))
         if editing:
             at = x + before
-            top, bottom = inner.y + ui.px(6), inner.bottom - ui.px(6)
-            pygame.draw.line(ui.surface, pygame.Color(ui.look.text), (at, top), (at, bottom))
-        ui.surface.set_clip(old)
-        self.ring(ui)
+            ui.line(ui.look.text, (at, inner.y + ui.px(6)), (at, inner.bottom - ui.px(6)))
 
     def begin(self) -> None:
         """Start editing with all of the text marked."""
@@ -327,9 +328,9 @@ class Slider(Widget):
         """Label, track and handle."""
         ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
         track, r = self._track(), self.limits
-        pygame.draw.rect(ui.surface, pygame.Color(ui.look.edge), track, border_radius=2)
+        ui.rect(ui.look.edge, track, 2)
         x = track.x + round((self.number() - r.low) / (r.high - r.low) * track.w)
-        pygame.draw.aacircle(ui.surface, pygame.Color(ui.look.accent), (x, track.centery), ui.px(7))
+        ui.disc(ui.look.accent, (x, track.centery), ui.px(7))
         self.ring(ui)
 
     def press(self, pos: Pos, ui: Ui) -> None:

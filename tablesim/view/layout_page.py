@@ -29,11 +29,9 @@ class BallButton(Button):
         r = min(self.rect.w, self.rect.h) // 2 - ui.px(2)
         fill = pygame.Color(colour if on else ui.look.raised)
         rim = ui.look.muted if not on and sum(pygame.Color(colour)[:3]) < 120 else colour  # the 8 on a dark panel
-        pygame.draw.aacircle(ui.surface, pygame.Color(rim), self.rect.center, r)
+        ui.disc(rim, self.rect.center, r)
         if not on or stripe:
-            pygame.draw.aacircle(
-                ui.surface, pygame.Color(ui.look.panel if not on else IVORY), self.rect.center, round(0.8 * r)
-            )
+            ui.disc(ui.look.panel if not on else IVORY, self.rect.center, round(0.8 * r))
         light = on and not stripe and sum(fill[:3]) < 380
         words = "#ffffff" if light else "#15181a" if on else ui.look.muted
         ui.write(self.text(), self.rect.center, 10.5, words, True, 0.5, 0.5)

@@ -26,7 +26,7 @@ def scroll_bar(ui: Ui, area: pygame.Rect, first: int, fits: int, whole: int) -> 
     if whole > fits:
         bar = pygame.Rect(area.right - ui.px(6), area.y, ui.px(4), max(ui.px(12), round(area.h * fits / whole)))
         bar.y += round((area.h - bar.h) * first / (whole - fits))
-        pygame.draw.rect(ui.surface, pygame.Color(ui.look.muted), bar, border_radius=ui.px(2))
+        ui.rect(ui.look.muted, bar, ui.px(2))
 
 
 class Overlay:
@@ -55,7 +55,7 @@ class Overlay:
         """The window behind it dimmed, the page, its title and controls."""
         veil = pygame.Surface(ui.surface.get_size(), pygame.SRCALPHA)
         veil.fill((0, 0, 0, 130))
-        ui.surface.blit(veil, (0, 0))
+        ui.picture(veil, (0, 0))
         self.layout(ui)
         ui.panel(self.rect, ui.look.panel, ui.look.edge, 10)
         ui.write(

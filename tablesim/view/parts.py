@@ -25,7 +25,7 @@ from .overlays import More
 from .playback import PlayBar
 from .stroke_page import stroke_page
 from .take_chooser import TakeChooser
-from .widgets import Button, Label, Widget
+from .widgets import Button, Label, Ui, Widget
 
 if TYPE_CHECKING:
     from .app import App
@@ -63,7 +63,7 @@ class Parts:
         self.app = app
         self.page = PAGES[0]
         self.panel_on, self.panel_asked = True, False
-        self.panel_rect, self.play_rect = NOWHERE.copy(), NOWHERE.copy()
+        self.panel_rect = NOWHERE.copy()
         self.scroll = 0
         self.widgets: list[Widget] = []
         self._rows: list[Row] = []
@@ -182,9 +182,8 @@ class Parts:
         play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
         table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
         self.app.table.place(table, self.app.look, self.app.settings.scale)
-        self.play_rect = pygame.Rect(0, table.bottom, inside, play_h)
         if self.app.play_bar is not None:
-            self.app.play_bar.place(self.play_rect, ui)
+            self.app.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
         self._place_strip(pygame.Rect(0, h - strip_h, inside, strip_h))
         e, settings = self.app.editor, self.app.settings
         shape = (
@@ -210,16 +209,15 @@ class Parts:
         play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
         table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
         self.app.table.place(table, self.app.look, self.app.settings.scale)
-        self.play_rect = pygame.Rect(0, table.bottom, w, play_h)
         if self.app.play_bar is not None:
-            self.app.play_bar.place(self.play_rect, ui)
+            self.app.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
         self.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
         if several:
             self.reading.rect.y += ui.px(26)
             self.reading.rect.h -= ui.px(26)
         self.reading.size, self.reading.lines = 21.0, 2
 
-    def draw_caption(self) -> None:
+    def _draw_caption(self) -> None:
         """The scene's caption and its number, while the lesson is shown."""
         app, ui = self.app, self.app.ui
         if app.book.showing and app.book.scene is not None:
@@ -234,14 +232,13 @@ class Parts:
             )
             count = f"{app.book.place + 1} / {len(app.book.lesson.scenes)}"
             ui.write(count, (app.surface.get_width() - ui.px(24), ui.px(32)), 18, ui.look.muted, across=1.0, up=0.5)
-            self._draw_legend()
 
     def _draw_legend(self) -> None:
         """While the lesson is shown: which line is which take, over the reading."""
         app, ui = self.app, self.app.ui
         takes = app.editor.scenario.takes
         places = sorted({app.editor.chosen, *app.editor.shown.takes})
-        if len(places) < 2:
+        if not app.book.showing or app.book.scene is None or len(places) < 2:
             return
         x, y = ui.px(24), self.reading.rect.y - ui.px(13)
         for i in places:
@@ -348,21 +345,37 @@ class Parts:
         every = [*playing, self.title, self.file, *self.bar, *self.tabs, *self.widgets, *self.strip]
         return [w for w in every if w.rect.w > 0]
 
-    def draw_panel(self) -> None:
-        """The panel, its page and tabs."""
+    def draw(self, ui: Ui) -> None:
+        """The bar above the table, the strip below it, the panel beside or over it."""
+        (w, h), table = self.app.surface.get_size(), self.app.table.rect
+        with ui.part("bar", pygame.Rect(0, 0, w, table.y)):
+            self._draw_widgets(ui, self.title, self.file, *self.bar)
+            self._draw_caption()
+        with ui.part("strip", pygame.Rect(0, table.bottom, table.w, max(0, h - table.bottom))):
+            self._draw_widgets(ui, *self.strip)
+            self._draw_legend()
+            if self.app.play_bar is not None:
+                self.app.play_bar.draw(ui)
+        with ui.part("panel", self.panel_rect):
+            self._draw_panel(ui)
+        if self.panel_rect.colliderect(table):
+            ui.forget()
+
+    def _draw_widgets(self, ui: Ui, *widgets: Widget) -> None:
+        for widget in widgets:
+            if widget.rect.w > 0:
+                widget.draw(ui)
+
+    def _draw_panel(self, ui: Ui) -> None:
+        """The panel's page and tabs."""
         area = self.panel_rect
         if area.w == 0:
             return
-        pygame.draw.rect(self.app.surface, pygame.Color(self.app.look.panel), area)
         self._place_panel()
-        inner = pygame.Rect(area.x, area.y + self.app.ui.px(44), area.w, area.h - self.app.ui.px(44))
-        self.app.surface.set_clip(inner)
-        for widget in self.widgets:
-            if widget.rect.colliderect(inner):
-                widget.draw(self.app.ui)
-        self.app.surface.set_clip(None)
-        for tab in self.tabs:
-            tab.draw(self.app.ui)
+        inner = pygame.Rect(area.x, area.y + ui.px(44), area.w, area.h - ui.px(44))
+        with ui.inside(inner):
+            self._draw_widgets(ui, *(widget for widget in self.widgets if widget.rect.colliderect(inner)))
+        self._draw_widgets(ui, *self.tabs)
 
     def widget_at(self, pos: tuple[int, int]) -> Widget | None:
         """The control under a pixel."""
@@ -372,13 +385,6 @@ class Parts:
             if widget.rect.collidepoint(pos) and not hidden:
                 return widget
         return None
-
-    def draw_frame(self) -> None:
-        """The bar and the strip."""
-        for widget in (self.title, self.file, *self.bar, *self.strip):
-            if widget.rect.w > 0:
-                widget.draw(self.app.ui)
-        self.draw_caption()
 
     def scroll_by(self, pixels: int) -> None:
         """Move the panel's page, as far as it goes."""

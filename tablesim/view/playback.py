@@ -119,11 +119,11 @@ class PlayTrack(Widget):
         """The line, a tick an event, the time."""
         look, player = ui.look, self.player
         line = pygame.Rect(self.rect.x, self.rect.centery - ui.px(2), self.rect.w, ui.px(4))
-        pygame.draw.rect(ui.surface, pygame.Color(look.edge), line, border_radius=2)
+        ui.rect(look.edge, line, 2)
         for t in player.times():
             x = self._x(t)
-            pygame.draw.line(ui.surface, pygame.Color(look.muted), (x, line.y - ui.px(5)), (x, line.bottom + ui.px(4)))
-        pygame.draw.aacircle(ui.surface, pygame.Color(look.accent), (self._x(player.time), line.centery), ui.px(8))
+            ui.line(look.muted, (x, line.y - ui.px(5)), (x, line.bottom + ui.px(4)))
+        ui.disc(look.accent, (self._x(player.time), line.centery), ui.px(8))
         self.ring(ui)
 
     def _x(self, t: float) -> int:
@@ -200,9 +200,8 @@ class PlayBar:
         close.rect = pygame.Rect(area.right - ui.px(70), area.y + ui.px(8), ui.px(60), ui.px(30))
         self.track.rect = pygame.Rect(x + ui.px(8), area.y + ui.px(8), max(close.rect.x - x - ui.px(24), 10), ui.px(30))
 
-    def draw(self, ui: Ui, area: pygame.Rect) -> None:
+    def draw(self, ui: Ui) -> None:
         """The bar."""
-        pygame.draw.rect(ui.surface, pygame.Color(ui.look.panel), area)
         for widget in self.widgets():
             if widget.rect.w > 0:
                 widget.draw(ui)

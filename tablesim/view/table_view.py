@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+import sys
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import pygame
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.output.painter import Bytes, Painter, rgba
+from tablesim.output.painter import Bytes, Order, Painter, rgba
 from tablesim.physics.edge import POCKETS
 from tablesim.scene.contact import REACH_M, contact_of, contact_scene
 from tablesim.scene.look import Look
@@ -22,9 +24,10 @@ from tablesim.scene.picture import (
     paths_scene,
     playing_balls,
     playing_ground,
+    under_scene,
 )
 from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, Text, fit
-from tablesim.scene.shot import Shown, marks_scene, mouth_scene
+from tablesim.scene.shot import Shown
 from tablesim.study.answer import Answer
 
 from .editor import Editor
@@ -50,7 +53,7 @@ class TableView:
         self.overlay: Scene = []
         self.player: Player | None = None  # takes are being played
         self._painter: Painter | None = None
-        self._base: tuple[Any, Bytes] | None = None
+        self._layers: dict[str, tuple[Any, Bytes]] = {}  # by name: of what it is a picture, and the picture
         self._held: tuple[str, Any] | None = None
         self._pressed_at: Pos = (0, 0)
         self._angle = 0.0
@@ -60,11 +63,9 @@ class TableView:
 
     def place(self, rect: pygame.Rect, look: Look, scale: float) -> None:
         """Take another place, look or scale."""
-        if rect == self.rect and look is self.look and scale == self.scale and self._painter is not None:
-            return
-        self.rect, self.look, self.scale = rect.copy(), look, scale
-        self._painter = Painter(max(rect.w, 16), max(rect.h, 16), look)
-        self._base = None
+        if rect != self.rect or look is not self.look or scale != self.scale:
+            self.rect, self.look, self.scale = rect.copy(), look, scale
+            self._painter = None
 
     def draw(self, surface: pygame.Surface) -> None:
         """Paint the table as the editor stands."""
@@ -72,34 +73,41 @@ class TableView:
         size = scenario.table.surface
         box = (0.0, 0.0, float(self.rect.w), float(self.rect.h))
         self.frame = fit(size.length_m, size.width_m, MARGIN_M, box, self.scale)
+        if self._painter is None:
+            self._painter = Painter(max(self.rect.w, 16), max(self.rect.h, 16), self.look, order_of(surface))
+            self._layers = {}
         painter = self._painter
-        assert painter is not None
-        painter.lay(self._background(scenario, painter, self.frame))
+        painter.lay(self._background(scenario, self.frame))
         painter.paint(self._lively(scenario), self.frame)
-        picture = pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX")
-        surface.blit(picture, self.rect)
+        surface.blit(picture_of(painter), self.rect)
         self._draw_contact(surface)
 
-    def _background(self, scenario: Scenario, painter: Painter, frame: Frame) -> Bytes:
-        """What stands still, painted once: the table and the balls that lie under the paths."""
-        player = self.player
-        if player is None:
-            lively = lively_names(scenario)
-            still = {name: at for name, at in scenario.balls.items() if name not in lively}
-            key: Any = (scenario.table, scenario.ball_set, still, self.look.name, painter.size, self.scale)
-        else:
-            key = (id(self.editor.findings), player.corrected, self.look.name, painter.size, self.scale)
-        if self._base is None or self._base[0] != key:
-            painter.lay(None)
-            painter.paint(self._still(scenario), frame)
-            self._base = (key, painter.pixels.copy())
-        return self._base[1]
+    def _background(self, scenario: Scenario, frame: Frame) -> Bytes:
+        """What stands still while the aim changes: the table, balls under the paths, marks, the former shot."""
+        look, shown, found = self.look, self._shown(), self.editor.findings
+        if self.player is not None and found is not None:
+            asked, played = found.question.scenario, self._played()
+            alike: tuple[Any, ...] = (found, shown, self.player.corrected)
+            return self._kept("ground", alike, None, lambda: playing_ground(asked, played, shown, look), frame)
+        lively, former = lively_names(scenario), self.editor.former if found is not None else None
+        still = {name: at for name, at in scenario.balls.items() if name not in lively}
+        alike = (scenario.table, scenario.ball_set, still)
+        ground = self._kept("ground", alike, None, lambda: ground_scene(scenario, look), frame)
+        target = [scenario.balls[name] for name in lively[1:]]
+        alike = (*alike, scenario.marks, scenario.target, target, shown, former)
+        return self._kept("under", alike, ground, lambda: under_scene(scenario, shown, look, former), frame)
 
-    def _still(self, scenario: Scenario) -> Scene:
-        found = self.editor.findings
-        if self.player is None or found is None:
-            return ground_scene(scenario, self.look)
-        return playing_ground(found.question.scenario, self._played(), self._shown(), self.look)
+    def _kept(self, name: str, key: Any, below: Bytes | None, scene: Callable[[], Scene], frame: Frame) -> Bytes:
+        """A scene over what lies below it, painted when its key has changed."""
+        painter, kept = self._painter, self._layers.get(name)
+        assert painter is not None
+        if kept is None or kept[0] != key:
+            painter.lay(below)
+            painter.paint(scene(), frame)
+            pixels = np.empty_like(painter.pixels) if kept is None else kept[1]
+            np.copyto(pixels, painter.pixels)
+            kept = self._layers[name] = (key, pixels)
+        return kept[1]
 
     def _shown(self) -> Shown:
         return replace(self.editor.see(), all_numbers=self.all_numbers)
@@ -118,9 +126,7 @@ class TableView:
         editor, look, found, shown = self.editor, self.look, self.editor.findings, self._shown()
         if self.player is not None and found is not None:
             return playing_balls(found.question.scenario, self._played(), shown, look, self.player.time) + self.overlay
-        shapes = marks_scene(scenario, look) + mouth_scene(scenario, look)
-        if found is not None:
-            shapes += paths_scene(found.question.scenario, found.answers, shown, look, editor.former)
+        shapes = [] if found is None else paths_scene(found.question.scenario, found.answers, shown, look)
         shapes += lively_scene(scenario)
         if editor.selected in scenario.balls:
             x, y = scenario.balls[editor.selected]
@@ -156,7 +162,7 @@ class TableView:
         margin = round(10 * self.scale)
         place.left = self.rect.x + margin if x > self.rect.w / 2 else self.rect.right - side - margin
         place.top = self.rect.y + margin if y > self.rect.h / 2 else self.rect.bottom - side - margin
-        surface.blit(pygame.image.frombuffer(painter.pixels.data, painter.size, "RGBX"), place)
+        surface.blit(picture_of(painter), place)
         pygame.draw.rect(surface, pygame.Color(self.look.accent), place, max(1, round(2 * self.scale)))
 
     # --- the mouse
@@ -274,3 +280,17 @@ class TableView:
         assert self.frame is not None
         px, py = self.frame.pixels(np.array([[x, y]]))[0]
         return round(px + self.rect.x), round(py + self.rect.y)
+
+
+def order_of(surface: pygame.Surface) -> Order:
+    """A surface's order of red and blue: a raster in the same order is copied to it without a change."""
+    red, _, blue, _ = surface.get_masks()
+    return "BGR" if (red > blue) == (sys.byteorder == "little") else "RGB"
+
+
+def picture_of(painter: Painter) -> pygame.Surface:
+    """A raster as a picture, in the same memory."""
+    order: Literal["RGBA", "BGRA"] = "RGBA" if painter.order == "RGB" else "BGRA"
+    picture = pygame.image.frombuffer(painter.pixels.data, painter.size, order)
+    picture.set_alpha(None)  # a raster is opaque
+    return picture

@@ -6,10 +6,11 @@ another: it holds nothing of the document.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import lru_cache
 from pathlib import Path
-from typing import Self
+from typing import Any, Self
 
 import pygame
 
@@ -17,6 +18,7 @@ from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
 Pos = tuple[int, int]
+Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
 SMALLEST_LETTERS = 11.0  # points
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
 
@@ -65,13 +67,82 @@ def box(width: int, height: int, radius: int, fill: str, edge: str, weight: int)
 
 
 class Ui:
-    """What controls need to draw themselves: surface, look, scale, words."""
+    """What controls need to draw themselves: surface, look, scale, words.
+
+    All drawing is strokes.  Those of a part of the window are gathered first, and
+    left undone where the frame before has drawn the very same ones.
+    """
 
     def __init__(self, surface: pygame.Surface, look: Look, scale: float, british: bool) -> None:
         self.surface, self.look, self.scale, self.british = surface, look, scale, british
         self.focus: Widget | None = None
         self.hover: Widget | None = None
         self.mouse: Pos = (0, 0)
+        self._clip: pygame.Rect | None = None
+        self._strokes: list[Stroke] | None = None  # of the part being drawn
+        self._before: dict[str, list[Stroke]] = {}  # of each part, by the frame before
+        self._parts: dict[str, list[Stroke]] = {}
+
+    def begin(self) -> None:
+        """A frame begins."""
+        self._before, self._parts = self._parts, {}
+
+    def forget(self) -> None:
+        """The parts may not stand any more as they were drawn: the next frame draws all of them."""
+        self._parts = {}
+
+    @contextmanager
+    def part(self, name: str, ground: pygame.Rect) -> Iterator[None]:
+        """Draw a part of the window on its ground, beyond which nothing of it is seen."""
+        strokes = self._strokes = list[Stroke]()
+        try:
+            with self.inside(ground):
+                self.rect(self.look.panel, ground)
+                yield
+        finally:
+            self._strokes = None
+        self._parts[name] = strokes
+        if self._before.get(name) != strokes:
+            for stroke, arguments in strokes:
+                stroke(self.surface, *arguments)
+
+    def _stroke(self, stroke: Callable[..., object], *arguments: Any) -> None:
+        if self._strokes is None:
+            stroke(self.surface, *arguments)
+        else:
+            self._strokes.append((stroke, arguments))
+
+    def rect(self, colour: str, rect: pygame.Rect, radius: int = 0, weight: int = 0) -> None:
+        """A filled rectangle, or with a weight [pixels] its outline."""
+        self._stroke(pygame.draw.rect, colour, tuple(rect), weight, radius)
+
+    def disc(self, colour: str, at: Pos, radius: int) -> None:
+        """A filled circle."""
+        self._stroke(pygame.draw.aacircle, colour, at, radius)
+
+    def polygon(self, colour: str, points: Sequence[Pos]) -> None:
+        """A filled outline."""
+        self._stroke(pygame.draw.polygon, colour, tuple(points))
+
+    def line(self, colour: str, start: Pos, end: Pos) -> None:
+        """A thin line."""
+        self._stroke(pygame.draw.line, colour, start, end)
+
+    def picture(self, picture: pygame.Surface, at: Pos) -> None:
+        """A picture that stays as it is, by its top left corner."""
+        self._stroke(pygame.Surface.blit, picture, at)
+
+    @contextmanager
+    def inside(self, rect: pygame.Rect) -> Iterator[None]:
+        """Draw nothing outside of a rectangle."""
+        around = self._clip
+        self._clip = rect if around is None else rect.clip(around)
+        self._stroke(pygame.Surface.set_clip, tuple(self._clip))
+        try:
+            yield
+        finally:
+            self._clip = around
+            self._stroke(pygame.Surface.set_clip, None if around is None else tuple(around))
 
     def px(self, points: float) -> int:
         """Pixels of so many points."""
@@ -94,7 +165,7 @@ class Ui:
         picture = letters(words, pixels, colour or self.look.text, bold)
         place = picture.get_rect()
         place.x, place.y = round(at[0] - across * place.w), round(at[1] - up * place.h)
-        self.surface.blit(picture, place)
+        self.picture(picture, place.topleft)
         return place
 
     def wrap(self, text: str, width: int, size: float = 13, bold: bool = False) -> list[str]:
@@ -105,7 +176,7 @@ class Ui:
         """A rounded box."""
         if rect.w > 0 and rect.h > 0:
             picture = box(rect.w, rect.h, self.px(radius), fill, edge or fill, weight if edge else 0)
-            self.surface.blit(picture, rect)
+            self.picture(picture, rect.topleft)
 
 
 class Widget:
@@ -158,10 +229,7 @@ class Widget:
     def ring(self, ui: Ui) -> None:
         """Show that it has the focus."""
         if ui.focus is self:
-            pygame.draw.rect(
-                ui.surface, pygame.Color(ui.look.accent), self.rect.inflate(ui.px(4), ui.px(4)),
-                max(1, ui.px(1.5)), border_radius=ui.px(7),
-            )  # fmt: skip
+            ui.rect(ui.look.accent, self.rect.inflate(ui.px(4), ui.px(4)), ui.px(7), max(1, ui.px(1.5)))
 
 
 class Label(Widget):
@@ -219,7 +287,7 @@ class Button(Widget):
         ui.write(self.text(), self.rect.center, 12.5, colour, on, 0.5, 0.5, room=self.rect.w - ui.px(8))
         if on:
             bar = pygame.Rect(self.rect.x + ui.px(8), self.rect.bottom - ui.px(4), self.rect.w - ui.px(16), ui.px(2))
-            pygame.draw.rect(ui.surface, pygame.Color(look.accent), bar)
+            ui.rect(look.accent, bar)
         self.ring(ui)
 
     def press(self, pos: Pos, ui: Ui) -> None:
