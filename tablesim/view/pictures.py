@@ -8,9 +8,13 @@ import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
+
+if TYPE_CHECKING:
+    from .app import App
 
 SIZES = {
     "small": ((640, 400), 1.0),
@@ -35,7 +39,7 @@ def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[P
     for size in sizes:
         (width, height), scale = SIZES[size]
         surface = start_display((width, height))
-        for name, (scenario, prepare) in states().items():
+        for name, (scenario, prepare) in STATES.items():
             with tempfile.TemporaryDirectory() as aside:
                 app = App(surface, Places(Path(aside)), open_scenario(scenario))
                 app.settings.scale = scale
@@ -50,11 +54,8 @@ def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[P
     return written
 
 
-def settle(app: object, seconds: float = 20.0) -> None:
+def settle(app: App, seconds: float = 20.0) -> None:
     """Turn frames until everything has been computed and painted."""
-    from .app import App
-
-    assert isinstance(app, App)
     until = time.monotonic() + seconds
     calm = 0
     while calm < 3 and time.monotonic() < until:
@@ -63,111 +64,128 @@ def settle(app: object, seconds: float = 20.0) -> None:
         time.sleep(0.005)
 
 
-def states() -> dict[str, tuple[str, Callable[..., None]]]:
-    """The main states: name, ready scenario, and what is done to it."""
+def softer(app: App) -> None:
+    app.editor.choose(2)
+    settle(app)
+    app.editor.set_pace(3.0)
+    settle(app)
 
-    def softer(app: object) -> None:
-        app.editor.choose(2)  # type: ignore[attr-defined]
-        settle(app)
-        app.editor.set_pace(3.0)  # type: ignore[attr-defined]
-        settle(app)
 
-    def softer_projector(app: object) -> None:
-        softer(app)
-        app.act("look")  # type: ignore[attr-defined]
+def softer_projector(app: App) -> None:
+    softer(app)
+    app.act("look")
 
-    def compare(app: object) -> None:
-        app.editor.choose(2)  # type: ignore[attr-defined]
-        app.editor.toggle_shown(5)  # type: ignore[attr-defined]
-        app.editor.toggle_shown(0)  # type: ignore[attr-defined]
 
-    def growth(app: object) -> None:
-        app.editor.toggle_shown(5)  # type: ignore[attr-defined]
-        app.editor.choose(2)  # type: ignore[attr-defined]
-        app.act("growth")  # type: ignore[attr-defined]
+def compare(app: App) -> None:
+    app.editor.choose(2)
+    app.editor.toggle_shown(5)
+    app.editor.toggle_shown(0)
 
-    def details(app: object) -> None:
-        app.editor.choose(1)  # type: ignore[attr-defined]
-        app.act("details")  # type: ignore[attr-defined]
 
-    def page(name: str) -> Callable[[object], None]:
-        return lambda app: app.open_page(name)  # type: ignore[attr-defined]
+def growth(app: App) -> None:
+    app.editor.toggle_shown(5)
+    app.editor.choose(2)
+    app.act("growth")
 
-    def projector(app: object) -> None:
-        compare(app)
-        app.act("look")  # type: ignore[attr-defined]
 
-    def act(name: str) -> Callable[[object], None]:
-        return lambda app: app.act(name)  # type: ignore[attr-defined]
+def details(app: App) -> None:
+    app.editor.choose(1)
+    app.act("details")
 
-    def playing(app: object) -> None:
-        compare(app)
-        settle(app)
-        app.act("play")  # type: ignore[attr-defined]
-        app.table.player.faster(-2)  # type: ignore[attr-defined]
-        app.table.player.step(1)  # type: ignore[attr-defined]
-        while app.table.player.contact() is None:  # type: ignore[attr-defined]
-            app.table.player.step(1)  # type: ignore[attr-defined]
 
-    def lesson(app: object) -> None:
-        compare(app)
-        app.act("keep")  # type: ignore[attr-defined]
-        app.act("look")  # type: ignore[attr-defined]
-        app.editor.choose(4)  # type: ignore[attr-defined]
-        app.act("growth")  # type: ignore[attr-defined]
-        app.act("keep")  # type: ignore[attr-defined]
-        app.book.rename("It grows with distance")  # type: ignore[attr-defined]
-        app.open_page("Lesson")  # type: ignore[attr-defined]
+def page(name: str) -> Callable[[App], None]:
+    return lambda app: app.open_page(name)
 
-    def not_kept(app: object) -> None:
-        lesson(app)
-        app.editor.set_pace(2.0)  # type: ignore[attr-defined]
-        app.act("save")  # type: ignore[attr-defined]
 
-    def show(app: object) -> None:
-        lesson(app)
-        app.book.showing = True  # type: ignore[attr-defined]  # as by F5, in a window of the picture's size
+def projector(app: App) -> None:
+    compare(app)
+    app.act("look")
 
-    def spin(app: object) -> None:
-        app.editor.choose(1)  # type: ignore[attr-defined]
-        app.act("spin")  # type: ignore[attr-defined]
-        app.act("details")  # type: ignore[attr-defined]
 
-    def drill(app: object) -> None:
-        app.editor.add_mark("zone", "stop here")  # type: ignore[attr-defined]
-        app.editor.set_mark(at=(0.6, 0.9))  # type: ignore[attr-defined]
-        app.editor.add_ball("8")  # type: ignore[attr-defined]
-        app.open_page("Layout")  # type: ignore[attr-defined]
+def act(name: str) -> Callable[[App], None]:
+    return lambda app: app.act(name)
 
-    def zones(app: object) -> None:
-        for at, radius, text in (
-            ((0.6, 0.9), 0.2, "the cue ball stops here, ten times out of ten"),
-            ((2.3, 0.3), 0.15, "position for the 8, then a stop shot"), ((2.3, 0.9), 0.06, "unattainable"),
-            ((1.27, 0.12), 0.1, "short"),
-        ):  # fmt: skip
-            app.editor.add_mark("zone", text)  # type: ignore[attr-defined]
-            app.editor.set_mark(at=at, radius_m=radius)  # type: ignore[attr-defined]
 
-    def measured(app: object) -> None:
-        app.measuring.chosen = "squirt: the cue"  # type: ignore[attr-defined]
-        app.measuring.texts["squirt: the cue"] |= {"off, mm": "51 55 60", "jabbed, mm": "66 70"}  # type: ignore[attr-defined]
-        app.open_page("Gear")  # type: ignore[attr-defined]
+def playing(app: App) -> None:
+    compare(app)
+    settle(app)
+    app.act("play")
+    player = app.table.player
+    assert player is not None
+    player.faster(-2)
+    player.step(1)
+    while player.contact() is None:
+        player.step(1)
 
-    def measured_details(app: object) -> None:
-        measured(app)
-        app.act("details")  # type: ignore[attr-defined]
 
-    return {
-        "softer": ("two-cues", softer), "softer-projector": ("two-cues", softer_projector),
-        "compare": ("two-cues", compare), "growth": ("two-cues", growth),
-        "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
-        "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
-        "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
-        "hand-out": ("two-cues", act("hand_out")),
-        "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
-        "zones": ("two-cues", zones), "not-kept": ("two-cues", not_kept),
-        "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
-    }  # fmt: skip
+def lesson(app: App) -> None:
+    compare(app)
+    app.act("keep")
+    app.act("look")
+    app.editor.choose(4)
+    app.act("growth")
+    app.act("keep")
+    app.book.rename("It grows with distance")
+    app.open_page("Lesson")
+
+
+def not_kept(app: App) -> None:
+    lesson(app)
+    app.editor.set_pace(2.0)
+    app.act("save")
+
+
+def show(app: App) -> None:
+    lesson(app)
+    app.book.showing = True  # as by F5, in a window of the picture's size
+
+
+def spin(app: App) -> None:
+    app.editor.choose(1)
+    app.act("spin")
+    app.act("details")
+
+
+def drill(app: App) -> None:
+    app.editor.add_mark("zone", "stop here")
+    app.editor.set_mark(at=(0.6, 0.9))
+    app.editor.add_ball("8")
+    app.open_page("Layout")
+
+
+def zones(app: App) -> None:
+    for at, radius, text in (
+        ((0.6, 0.9), 0.2, "the cue ball stops here, ten times out of ten"),
+        ((2.3, 0.3), 0.15, "position for the 8, then a stop shot"), ((2.3, 0.9), 0.06, "unattainable"),
+        ((1.27, 0.12), 0.1, "short"),
+    ):  # fmt: skip
+        app.editor.add_mark("zone", text)
+        app.editor.set_mark(at=at, radius_m=radius)
+
+
+def measured(app: App) -> None:
+    app.measuring.chosen = "squirt: the cue"
+    app.measuring.texts["squirt: the cue"] |= {"off, mm": "51 55 60", "jabbed, mm": "66 70"}
+    app.open_page("Gear")
+
+
+def measured_details(app: App) -> None:
+    measured(app)
+    app.act("details")
+
+
+# Name of a state: the ready scenario, and what is done to it.
+STATES: dict[str, tuple[str, Callable[[App], object]]] = {
+    "softer": ("two-cues", softer), "softer-projector": ("two-cues", softer_projector),
+    "compare": ("two-cues", compare), "growth": ("two-cues", growth),
+    "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
+    "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
+    "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
+    "hand-out": ("two-cues", act("hand_out")),
+    "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
+    "zones": ("two-cues", zones), "not-kept": ("two-cues", not_kept),
+    "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
+}  # fmt: skip
 
 
 if __name__ == "__main__":
