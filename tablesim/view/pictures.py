@@ -64,50 +64,50 @@ def settle(app: App, seconds: float = 20.0) -> None:
         time.sleep(0.005)
 
 
-def softer(app: App) -> None:
+def _softer(app: App) -> None:
     app.editor.choose(2)
     settle(app)
     app.editor.set_pace(3.0)
     settle(app)
 
 
-def softer_projector(app: App) -> None:
-    softer(app)
+def _softer_projector(app: App) -> None:
+    _softer(app)
     app.act("look")
 
 
-def compare(app: App) -> None:
+def _compare(app: App) -> None:
     app.editor.choose(2)
     app.editor.toggle_shown(5)
     app.editor.toggle_shown(0)
 
 
-def growth(app: App) -> None:
+def _growth(app: App) -> None:
     app.editor.toggle_shown(5)
     app.editor.choose(2)
     app.act("growth")
 
 
-def details(app: App) -> None:
+def _details(app: App) -> None:
     app.editor.choose(1)
     app.act("details")
 
 
-def page(name: str) -> Callable[[App], None]:
+def _page(name: str) -> Callable[[App], None]:
     return lambda app: app.open_page(name)
 
 
-def projector(app: App) -> None:
-    compare(app)
+def _projector(app: App) -> None:
+    _compare(app)
     app.act("look")
 
 
-def act(name: str) -> Callable[[App], None]:
+def _act(name: str) -> Callable[[App], None]:
     return lambda app: app.act(name)
 
 
-def playing(app: App) -> None:
-    compare(app)
+def _playing(app: App) -> None:
+    _compare(app)
     settle(app)
     app.act("play")
     player = app.table.player
@@ -118,8 +118,8 @@ def playing(app: App) -> None:
         player.step(1)
 
 
-def lesson(app: App) -> None:
-    compare(app)
+def _lesson(app: App) -> None:
+    _compare(app)
     app.act("keep")
     app.act("look")
     app.editor.choose(4)
@@ -129,31 +129,31 @@ def lesson(app: App) -> None:
     app.open_page("Lesson")
 
 
-def not_kept(app: App) -> None:
-    lesson(app)
+def _not_kept(app: App) -> None:
+    _lesson(app)
     app.editor.set_pace(2.0)
     app.act("save")
 
 
-def show(app: App) -> None:
-    lesson(app)
+def _show(app: App) -> None:
+    _lesson(app)
     app.book.showing = True  # as by F5, in a window of the picture's size
 
 
-def spin(app: App) -> None:
+def _spin(app: App) -> None:
     app.editor.choose(1)
     app.act("spin")
     app.act("details")
 
 
-def drill(app: App) -> None:
+def _drill(app: App) -> None:
     app.editor.add_mark("zone", "stop here")
     app.editor.set_mark(at=(0.6, 0.9))
     app.editor.add_ball("8")
     app.open_page("Layout")
 
 
-def zones(app: App) -> None:
+def _zones(app: App) -> None:
     for at, radius, text in (
         ((0.6, 0.9), 0.2, "the cue ball stops here, ten times out of ten"),
         ((2.3, 0.3), 0.15, "position for the 8, then a stop shot"), ((2.3, 0.9), 0.06, "unattainable"),
@@ -163,28 +163,28 @@ def zones(app: App) -> None:
         app.editor.set_mark(at=at, radius_m=radius)
 
 
-def measured(app: App) -> None:
+def _measured(app: App) -> None:
     app.measuring.chosen = "squirt: the cue"
     app.measuring.texts["squirt: the cue"] |= {"off, mm": "51 55 60", "jabbed, mm": "66 70"}
     app.open_page("Gear")
 
 
-def measured_details(app: App) -> None:
-    measured(app)
+def _measured_details(app: App) -> None:
+    _measured(app)
     app.act("details")
 
 
 # Name of a state: the ready scenario, and what is done to it.
 STATES: dict[str, tuple[str, Callable[[App], object]]] = {
-    "softer": ("two-cues", softer), "softer-projector": ("two-cues", softer_projector),
-    "compare": ("two-cues", compare), "growth": ("two-cues", growth),
-    "details": ("two-cues", details), "layout": ("two-cues", drill), "gear": ("two-cues", page("Gear")),
-    "measured": ("two-cues", measured), "measured-details": ("two-cues", measured_details),
-    "projector": ("two-cues", projector), "help": ("two-cues", act("help")), "open": ("two-cues", act("open")),
-    "hand-out": ("two-cues", act("hand_out")),
-    "playing": ("two-cues", playing), "lesson": ("two-cues", lesson), "show": ("two-cues", show),
-    "zones": ("two-cues", zones), "not-kept": ("two-cues", not_kept),
-    "spin": ("two-cues", spin), "break": ("opening-break", lambda app: None),
+    "softer": ("two-cues", _softer), "softer-projector": ("two-cues", _softer_projector),
+    "compare": ("two-cues", _compare), "growth": ("two-cues", _growth),
+    "details": ("two-cues", _details), "layout": ("two-cues", _drill), "gear": ("two-cues", _page("Gear")),
+    "measured": ("two-cues", _measured), "measured-details": ("two-cues", _measured_details),
+    "projector": ("two-cues", _projector), "help": ("two-cues", _act("help")), "open": ("two-cues", _act("open")),
+    "hand-out": ("two-cues", _act("hand_out")),
+    "playing": ("two-cues", _playing), "lesson": ("two-cues", _lesson), "show": ("two-cues", _show),
+    "zones": ("two-cues", _zones), "not-kept": ("two-cues", _not_kept),
+    "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
 }  # fmt: skip
 
 
