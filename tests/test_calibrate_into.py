@@ -45,6 +45,9 @@ class TestFit:
         squirt = ["cue", "--off", "55", "--off", "59", "--moved", "9.8", "--distance", "1.83", "--pace", "4"]
         said = run("calibrate", *squirt, "--elevation", "2", "--into", str(file), "--cue", "new").stdout
         number = load(file).cues["new"].ball_to_end_mass
+        assert said.strip().endswith("cue new.")
+        with_commas = ["cue", "--off", "55,59", *squirt[5:]]
+        assert run("calibrate", *with_commas, "--elevation", "2", "--into", str(file), "--cue", "new").stdout == said
         assert f'"cues": {{"new": {{"ball_to_end_mass": {number}}}}}' in said
         assert load(file).cues["wood"] == Cue()
 
@@ -66,6 +69,8 @@ class TestFit:
         ("args", "message"),
         [
             (["cue", "--off", "57"], "--offset or --moved: is required for a squirt test; or give --pivot"),
+            (["cue", "--pivot", "0.3", "--into", "two-cues"], "'two-cues' is a ready scenario"),
+            (["cue", "--pivot", "0.3,x"], "--pivot: must be 2 numbers with commas between"),
             (["cue", "--pivot", "0.3", "--cue", "wood"], "--cue: goes with --into FILE"),
             (["cue", "--pivot", "0.3", "--into", "none.json"], "cannot be read"),
             (["cloth"], "--roll: is required"),

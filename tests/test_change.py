@@ -61,7 +61,7 @@ def test_the_figures_are_those_of_predict_and_correct() -> None:
         (with_take(elevation_deg=5.0), "Butt 3 → 5°."),
         (with_take(stroke="jab"), "Stroke smooth → jab."),
         (with_take(cue="wood"), "Cue low-squirt → wood."),
-        (with_take(aim={"toward": "pocket", "offset_mm": 100.0}), "Aim turned 0."),
+        (with_take(aim={"toward": "pocket", "offset_mm": 100.0}), "Cue turned 0."),
         (BASE.change(cloth=CLOTHS["humid"]), "Cloth ordinary → humid."),
         (BASE.change(cloth={"rolling_resistance": 0.02}), "Cloth, rolling resistance 0.01 → 0.02."),
         (BASE.change(cloth={"rolling_resistance": 0.02, "sliding_friction": 0.3}), "Other cloth."),

@@ -195,6 +195,44 @@ def test_a_corrected_aim_is_said_to_be_one_and_its_own_offset_has_a_part() -> No
     assert sum(p.mm for p in found.parts) + found.remainder_mm == pytest.approx(found.miss_mm, abs=1e-9)  # type: ignore[operator]
 
 
+def test_the_reading_of_an_aim_off_the_plain_one_says_what_is_wrong_with_it() -> None:
+    """By the way the aim that works is told, from the centre, it could be taken for the aim on the table."""
+    scenario = open_scenario("two-cues")
+    take = scenario.take_named("wood, hard")
+    plain = explain(scenario, take.name)[0]
+    assert "This aim" not in plain.reading
+    assert plain.correction.aim_offset_mm is not None
+    works = round(plain.correction.aim_offset_mm)
+    too_far = explain(with_aim(scenario, take, works - 150.0), take.name)[0]
+    assert f"This aim, {150 - works} mm right of centre, is 150 mm too far right. Aim {-works}" in too_far.reading
+    short = explain(with_aim(scenario, take, works + 60.0), take.name)[0]
+    assert f"This aim, {-works - 60} mm right of centre, is 60 mm too far left." in short.reading
+    goes_in = explain(with_aim(scenario, take, works + 15.0), take.name)[0]
+    assert f"It goes in; for the middle of the pocket: aim {-works} mm right" in goes_in.reading
+
+
+def with_aim(scenario: Scenario, take: Take, offset_mm: float) -> Scenario:
+    aimed = take.model_copy(update={"aim": Aim(toward="pocket", offset_mm=offset_mm)})
+    return scenario.change(takes=[aimed if one.name == take.name else one for one in scenario.takes])
+
+
+def test_a_slipping_tip_is_told_with_its_reason() -> None:
+    scenario = open_scenario("two-cues")
+    take = scenario.takes[0].model_copy(update={"tip": Tip(right=0.7)})
+    found = explain(scenario.change(takes=[take]))[0]
+    assert found.reading.startswith("Miscue: the tip strikes 0.70 radii off centre")
+
+
+def test_a_ball_that_stops_on_the_way_is_no_miss() -> None:
+    """Too soft: it stops short; a little harder it drops; off the line it meets a jaw or rail and misses."""
+    scenario = open_scenario("two-cues")
+    take = scenario.takes[0]
+    soft, firm = (take.model_copy(update={"pace_m_s": pace}) for pace in (0.9, 1.9))
+    wide = firm.model_copy(update={"aim": Aim(toward="pocket", offset_mm=300.0)})
+    targets = [predict_take(scenario, one).target for one in (soft, firm, wide)]
+    assert [(t.outcome, t.short) for t in targets] == [("missed", True), ("potted", False), ("missed", False)]
+
+
 def test_same_and_opposite_side_rule_over_a_grid(fast: SimpleNamespace) -> None:
     """Firm: opposite the english; soft: to its side. Low-squirt cue, inside and outside (common practice)."""
     for name in ("inside-english-by-pace", "outside-english-by-pace"):

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterable
 from typing import Annotated
 
 import typer
 
 from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.scenario import Scenario, load, save
+from tablesim.resources import ready_scenarios
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
 from .common import AsJson, dump, table, vector
@@ -22,12 +24,12 @@ Into = Annotated[
     str | None, typer.Option("--into", metavar="FILE", help="a scenario file of yours: use its gear, and write into it")
 ]
 CueName = Annotated[str | None, typer.Option("--cue", metavar="NAME", help="which cue of FILE; omitted: its first")]
-Again = "may be repeated"
+Again = "repeat it, or commas between"
 
 
 @calibrate.command("cue")
 def calibrate_cue(
-    off: Annotated[list[float] | None, typer.Option("--off", metavar="MM", help=f"off the line; {Again}")] = None,
+    off: Annotated[list[str] | None, typer.Option("--off", metavar="MM", help=f"off the line; {Again}")] = None,
     offset: Annotated[float | None, typer.Option("--offset", metavar="MM", help="contact beside the centre")] = None,
     moved: Annotated[
         float | None, typer.Option("--moved", metavar="MM", help="instead: the cue's way from the centre")
@@ -38,10 +40,10 @@ def calibrate_cue(
     ] = None,
     elevation: Annotated[float | None, typer.Option("--elevation", metavar="DEG", help="of the butt")] = None,
     jabbed: Annotated[
-        list[float] | None, typer.Option("--jabbed", metavar="MM", help=f"off when jabbed; {Again}")
+        list[str] | None, typer.Option("--jabbed", metavar="MM", help=f"off when jabbed; {Again}")
     ] = None,
     pivot: Annotated[
-        list[float] | None, typer.Option("--pivot", metavar="M", help=f"instead of all that: pivot length; {Again}")
+        list[str] | None, typer.Option("--pivot", metavar="M", help=f"or just the pivot length; {Again}")
     ] = None,
     offset_error: Annotated[float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")] = 1.0,
     off_error: Annotated[float, typer.Option("--off-error", metavar="MM", help="of each reading")] = 5.0,
@@ -57,7 +59,13 @@ def calibrate_cue(
     scenario = _gear(into, cue)
     shaft = cue_named(scenario, cue)
     if pivot is not None:
-        _answer(scenario, study.cue_of_pivot(scenario, pivot, offset_mm=offset or 0.0), into, cue, as_json)
+        _answer(
+            scenario,
+            study.cue_of_pivot(scenario, _readings(pivot, "--pivot"), offset_mm=offset or 0.0),
+            into,
+            cue,
+            as_json,
+        )
         return
     if moved is not None:
         offset = study.offset_of_shift_mm(scenario, shaft, moved)
@@ -68,17 +76,18 @@ def calibrate_cue(
             raise TablesimError(f"{name}: is required for a squirt test; or give --pivot")
     assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
     test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
-    _answer(scenario, study.calibrate_cue(scenario, shaft, test, off or (), jabbed or ()), into, cue, as_json)
+    smooth, jabs = _readings(off or (), "--off"), _readings(jabbed or (), "--jabbed")
+    _answer(scenario, study.calibrate_cue(scenario, shaft, test, smooth, jabs), into, cue, as_json)
 
 
 @calibrate.command("cloth")
 def calibrate_cloth(
     roll: Annotated[
-        list[str] | None, typer.Option("--roll", metavar="M,S", help=f"a slow roll: distance, seconds; {Again}")
+        list[str] | None, typer.Option("--roll", metavar="M,S", help="a slow roll: distance, seconds; may be repeated")
     ] = None,
     stop: Annotated[
         list[str] | None,
-        typer.Option("--stop", metavar="M,M", help=f"a stop shot: gap, way of the object ball; {Again}"),
+        typer.Option("--stop", metavar="M,M", help="a stop shot: gap, way of the object ball; may be repeated"),
     ] = None,
     low: Annotated[float | None, typer.Option("--low", metavar="MM", help="contact under the centre")] = None,
     elevation: Annotated[float, typer.Option("--elevation", metavar="DEG", help="of the butt, stop shot")] = 4.0,
@@ -105,9 +114,9 @@ def calibrate_cloth(
 
 @calibrate.command("rails")
 def calibrate_rails(
-    free: Annotated[list[float], typer.Option("--free", metavar="M", help=f"roll with no rail in the way; {Again}")],
+    free: Annotated[list[str], typer.Option("--free", metavar="M", help=f"roll with no rail in the way; {Again}")],
     rail: Annotated[float, typer.Option("--rail", metavar="M", help="from the mark to the rail, ramp moved")],
-    back: Annotated[list[float], typer.Option("--back", metavar="M", help=f"where it stops, off the rail; {Again}")],
+    back: Annotated[list[str], typer.Option("--back", metavar="M", help=f"where it stops, off the rail; {Again}")],
     into: Into = None,
     as_json: AsJson = False,
 ) -> None:
@@ -115,7 +124,8 @@ def calibrate_rails(
     from tablesim.study import calibrate_table as study
 
     scenario = _gear(into, None)
-    _answer(scenario, study.calibrate_rails(scenario, free, rail, back), into, None, as_json)
+    found = study.calibrate_rails(scenario, _readings(free, "--free"), rail, _readings(back, "--back"))
+    _answer(scenario, found, into, None, as_json)
 
 
 @calibrate.command("balls")
@@ -123,7 +133,9 @@ def calibrate_balls(
     cut: Annotated[float, typer.Option("--cut", metavar="DEG", help="from the line of centres to the cue's")],
     stop: Annotated[
         list[str],
-        typer.Option("--stop", metavar="MM,MM", help=f"where the object ball stops: along, off the line; {Again}"),
+        typer.Option(
+            "--stop", metavar="MM,MM", help="where the object ball stops: along, off the line; may be repeated"
+        ),
     ],
     into: Into = None,
     as_json: AsJson = False,
@@ -136,6 +148,11 @@ def calibrate_balls(
     _answer(scenario, study.calibrate_balls(scenario, cut, stops), into, None, as_json)
 
 
+def _readings(texts: Iterable[str], name: str) -> list[float]:
+    """Readings given one by one or with commas between."""
+    return [value for text in texts for value in vector(text, name, text.count(",") + 1)]
+
+
 def _pair(text: str, name: str) -> tuple[float, float]:
     one, two = vector(text, name, 2)
     return one, two
@@ -143,6 +160,8 @@ def _pair(text: str, name: str) -> tuple[float, float]:
 
 def _gear(into: str | None, cue: str | None) -> Scenario:
     """The gear of the file that is to be written into; ordinary gear without one."""
+    if into in ready_scenarios():
+        raise ScenarioError(f"--into: needs a file of yours; {into!r} is a ready scenario: save a copy of it first")
     if into is not None:
         return load(into)
     if cue is not None:
@@ -169,4 +188,4 @@ def _answer(scenario: Scenario, finding: Finding, into: str | None, cue: str | N
     typer.echo(" ".join(filter(None, [remark(finding), "From, to: one standard error. In a scenario file:"])))
     typer.echo(json.dumps(entry)[1:-1])
     if into is not None:
-        typer.echo(f"Written into {into}.")
+        typer.echo(f"Written into {into}{f', cue {name}' if part == 'cues' else ''}.")

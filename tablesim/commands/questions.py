@@ -35,7 +35,9 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
             "-" if c is None else number(c.cut_deg, 1, sign=True),
             "-" if c is None else number(c.throw_deg, 2, sign=True),
             "-" if c is None else c.phase,
-            (t.outcome or "-") + (f" by {t.blocked_by}" if t.blocked_by else "") + (f" {t.pocket}" if t.pocket else ""),
+            " ".join(filter(None, (
+                "stops short" if t.short else t.outcome or "-", f"by {t.blocked_by}" if t.blocked_by else "", t.pocket,
+            ))),
             number(t.miss_mm, 1, sign=True),
             p.cue_ball.outcome if end is None or p.cue_ball.outcome != "at_rest" else f"{end[0]:.3f}, {end[1]:.3f}",
         ])  # fmt: skip

@@ -170,8 +170,8 @@ def watch_line(scenario: Scenario, answer: Answer) -> str:
     elif target.outcome == "blocked":
         words += f"ball {target.blocked_by} is in the way"
     else:
-        far = any(event.what == "cushion" and target.ball in event.balls for event in aimed.events)
-        words += f"ball {target.ball} {'misses' if far else 'stops short, its line'}{_at(scenario, target.miss_mm)}"
+        fate = "stops short, its line" if target.short else "misses"
+        words += f"ball {target.ball} {fate}{_at(scenario, target.miss_mm)}"
     if end.outcome == "potted":
         return f"{words}; the cue ball drops in {end.pocket}: a scratch."
     if end.end_m is None:

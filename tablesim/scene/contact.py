@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.physics.simulation import Event
 
 from .look import Look
@@ -18,6 +18,7 @@ SLIP_ARROW_M = 0.016  # the longest arrow of rubbing, at SLIP_FULL_M_S or more
 SLIP_FULL_M_S = 2.0
 LEAST_SLIP_M_S = 0.01
 REACH_M = 0.085  # half the side of the square that is shown
+LARGEST = 14.0  # points of its letters: the longest line fits into the square
 
 
 @dataclass(frozen=True)
@@ -76,7 +77,8 @@ def contact_scene(scenario: Scenario, event: Event, look: Look) -> Scene:
         size = SLIP_ARROW_M * min(1.0, max(0.35, abs(slip) / SLIP_FULL_M_S)) * math.copysign(1.0, slip)
         start = at - 0.5 * size * left
         shapes += arrow(_pair(start), _pair(start + size * left), Pen(look.warning, 3.0))
-    return shapes + _words(found, at, look)
+    first = names[event.first]
+    return shapes + _words(found, at, look, "cue ball" if first == CUE_BALL else f"ball {first}")
 
 
 def _pair(point: Array) -> tuple[float, float]:
@@ -94,17 +96,17 @@ def _goes(event: Event, at: Array, n: Array, look: Look) -> Scene:
     return arrow(_pair(centre), _pair(centre + 0.055 * u), Pen(look.accent, 2.6))
 
 
-def _words(found: Contact, at: Array, look: Look) -> Scene:
-    """Throw and rubbing in words, at the lower edge of the square."""
+def _words(found: Contact, at: Array, look: Look, first: str) -> Scene:
+    """Throw and rubbing, of the ``first`` ball on the other, in words, at the lower edge of the square."""
     throw, slip = found.throw_deg, found.slip_m_s[0]
     side = "left" if throw > 0.0 else "right"
     lines = [
         f"thrown {abs(throw):.1f}° {side}" if abs(throw) >= 0.05 else "no throw",
-        f"rubbing {abs(slip):.2f} m/s to the {'left' if slip > 0.0 else 'right'}"
+        f"{first} rubs {'left' if slip > 0.0 else 'right'}, {abs(slip):.2f} m/s"
         if abs(slip) > LEAST_SLIP_M_S
         else "no rubbing sideways",
     ]
-    size = 0.9 * look.letters
+    size = min(0.9 * look.letters, LARGEST)
     x, y = float(at[0]), float(at[1]) - REACH_M
     return [
         Text(x, y, words, size, look.ink, 0.5, 0.0, look.halo, 0.0, 0.6 * size + 1.5 * size * k)

@@ -196,7 +196,7 @@ def mouth_scene(scenario: Scenario, look: Look) -> Scene:
 
 def crossing_scene(scenario: Scenario, found: Prediction, colour: str, filled: bool) -> Scene:
     """A mark where the target ball crosses the mouth line, if that is at the pocket or its jaws."""
-    if scenario.target is None or found.target.miss_mm is None:
+    if scenario.target is None or found.target.miss_mm is None or found.target.short:
         return []
     mouth = mouth_of(scenario, scenario.target.pocket)
     off = found.target.miss_mm / 1000.0

@@ -15,7 +15,7 @@ from tablesim.units import english_percent
 
 from .answer import Answer
 from .correct import Correction
-from .reading import aim_words, side_word
+from .reading import correction_words, side_word
 
 UNITS = (("_rad_s2", " rad/s²"), ("_s_m", " s/m"), ("_m_s", " m/s"), ("_deg", "°"), ("_kg", " kg"), ("_m", " m"))
 
@@ -44,13 +44,15 @@ def fate(answer: Answer) -> str:
     outcome = {"potted": "goes in", "missed": "misses"}.get(target.outcome or "")
     if outcome is None:
         return "is not reached" if target.outcome == "not_reached" else "stays: miscue"
+    if target.short:
+        return "stops short"
     if target.miss_mm is None:
         return outcome
     return f"{outcome}, {_across(target.miss_mm)}"
 
 
 def _aim(correction: Correction) -> str:
-    return "none" if correction.reason is not None else aim_words(correction).removeprefix("aim ")
+    return "none" if correction.reason is not None else correction_words(correction).removeprefix("corrected ")
 
 
 def _across(mm: float) -> str:
@@ -101,7 +103,7 @@ def _turn(was: Answer, now: Answer) -> str:
     if len(lines) < 2:
         return "another aim"
     turn = math.remainder(lines[1] - lines[0], 360.0)
-    return f"aim turned {abs(turn):.2f}° {side_word(turn)}"
+    return f"cue turned {abs(turn):.2f}° {side_word(turn)}"
 
 
 def _cue(before: Scenario, old: Take, after: Scenario, new: Take) -> list[str]:

@@ -27,7 +27,7 @@ from tablesim.model.shot import Take
 from tablesim.physics.records import BallState, Laws
 
 from .correct import Correction, Shooter, correct_take, plain_offset_m
-from .reading import reading
+from .reading import miscue_reading, reading
 from .setup import heading_of, level_launch, miscues
 
 Array = NDArray[np.float64]
@@ -93,7 +93,8 @@ def explain_take(
     cue = scenario.cue_name_of(take)
     correction = correction or correct_take(scenario, take, kernels)
     if miscues(scenario, take):
-        return Explanation(take.name, cue, None, None, None, (), None, "Miscue.", correction, correction.reason)
+        words = miscue_reading(correction)
+        return Explanation(take.name, cue, None, None, None, (), None, words, correction, correction.reason)
     shooter = Shooter(scenario, kernels)
     plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
     heading = heading_of(scenario, plain)
@@ -102,7 +103,7 @@ def explain_take(
     directions = [math.degrees(t.direction) for t in trials]
     aimed = plain_offset_m(scenario, heading)
     if aimed is None or not all(math.isfinite(c) for c in crossings):
-        words = reading(take, None, correction, math.degrees(heading))
+        words = reading(take, None, correction, math.degrees(heading), None if aimed is None else 1000.0 * aimed)
         return Explanation(take.name, cue, None, None, None, (), None, words, correction, NO_SPLIT)
     parts = tuple(
         Part(cause, crossings[i] - crossings[i + 1], directions[i] - directions[i + 1])
@@ -111,7 +112,7 @@ def explain_take(
     miss = crossings[0] - 1000.0 * aimed
     remainder = miss - sum(p.mm for p in parts)
     squirt, swerve, side, cut = (p.mm for p in parts)
-    words = reading(take, (squirt, swerve, side, cut), correction, math.degrees(heading))
+    words = reading(take, (squirt, swerve, side, cut), correction, math.degrees(heading), 1000.0 * aimed)
     return Explanation(take.name, cue, 1000.0 * aimed, miss, directions[0], parts, remainder, words, correction, None)
 
 

@@ -56,7 +56,8 @@ class TargetFinding:
     ``pocket`` is where it fell, if it did; ``miss_mm`` where its centre crosses
     the mouth line of its pocket, left (+) of the mouth's centre: as it rolls,
     or as it would have gone on from its first other contact or its rest;
-    ``blocked_by`` the ball in the way.
+    ``blocked_by`` the ball in the way; ``short`` true if it missed because it
+    came to rest before it met anything.
     """
 
     ball: str | None
@@ -64,6 +65,7 @@ class TargetFinding:
     pocket: str | None
     miss_mm: float | None
     blocked_by: str | None
+    short: bool = False
 
 
 @dataclass(frozen=True)
@@ -206,6 +208,7 @@ def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFind
     if potted == scenario.target.pocket:
         return TargetFinding(name, "potted", potted, miss_mm, None)
     blocker = scenario.ball_names[hit_first] if hit_first not in (None, index) else None
+    met = None
     if blocker is None:
         later = (ev for ev in track.events if ev.kind in ("ball", "edge") and ev.time > struck_at)
         met = next((ev for ev in later if index in (ev.first, ev.second)), None)
@@ -213,7 +216,8 @@ def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFind
             other = met.second if met.first == index else met.first
             assert other is not None
             blocker = scenario.ball_names[other] if other != 0 else None
-    return TargetFinding(name, "blocked" if blocker else "missed", potted, miss_mm, blocker)
+    short = blocker is None and met is None and potted is None
+    return TargetFinding(name, "blocked" if blocker else "missed", potted, miss_mm, blocker, short)
 
 
 def _cue_ball(track: Track) -> CueBallFinding:

@@ -20,33 +20,44 @@ def side_word(value: float) -> str:
     return "left" if value > 0.0 else "right"
 
 
-def aim_words(correction: Correction) -> str:
-    """A correction in a few words: where to aim, or why no aim works."""
+def correction_words(correction: Correction) -> str:
+    """A correction in a few words: the aim that works, or why none does."""
     if correction.reason is not None:
         return correction.reason
     offset = correction.aim_offset_mm
     if offset is None:
         return f"turn {correction.correction_deg or 0.0:+.2f}°"
-    return f"aim {abs(offset):.0f} mm {side_word(offset)}"
+    return f"corrected {abs(offset):.0f} mm {side_word(offset)}"
 
 
 def reading(
-    take: Take, parts_mm: tuple[float, float, float, float] | None, correction: Correction, heading_deg: float | None
+    take: Take,
+    parts_mm: tuple[float, float, float, float] | None,
+    correction: Correction,
+    heading_deg: float,
+    aim_mm: float | None,
 ) -> str:
     """What wins and where to aim: ``parts_mm`` of squirt, swerve, throw from side, throw from the cut [mm, left +].
 
-    ``heading_deg`` is the heading of the take's aim as it is.
+    The take's aim as it is: its heading, and where its plain line points on the
+    mouth line [mm, left +], None if it misses the target ball.
     """
     right = take.tip.right
     english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
     told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s):"
     if correction.reason:
         return f"{told} {correction.reason}."
-    if correction.heading_deg is not None and heading_deg is not None:
-        off = math.remainder(correction.heading_deg - heading_deg, 360.0)
-        if abs(off) < AIMED_WELL_DEG:
-            return f"{told} {_aimed_well(correction)}"
-    return f"{told}{_winner(parts_mm)} {_aim(correction)}"
+    off = math.remainder((correction.heading_deg or 0.0) - heading_deg, 360.0)
+    if abs(off) < AIMED_WELL_DEG:
+        return f"{told} {_aimed_well(correction)}"
+    aim, before = _aim(correction), _this_aim(correction, off, aim_mm)
+    return f"{told}{_winner(parts_mm)} {before}{aim[:1].lower() + aim[1:] if before.endswith(': ') else aim}"
+
+
+def miscue_reading(correction: Correction) -> str:
+    """What is to be said of a stroke whose tip slips."""
+    reason = correction.reason or "miscue"
+    return f"{reason[:1].upper()}{reason[1:]}."
 
 
 def _winner(parts_mm: tuple[float, float, float, float] | None) -> str:
@@ -77,6 +88,16 @@ def _relation(correction: Correction) -> str:
     return {"same": ", on the side of the english", "opposite": ", opposite the english", "none": ""}[
         correction.relative_to_english
     ]
+
+
+def _this_aim(correction: Correction, off_deg: float, aim_mm: float | None) -> str:
+    """What is wrong with an aim that is not the plain one: the correction is told from the centre, not from it."""
+    if correction.window_deg is not None and abs(off_deg) < 0.5 * correction.window_deg:
+        return "It goes in; for the middle of the pocket: "
+    if aim_mm is None or abs(aim_mm) < LITTLE_MM or correction.aim_offset_mm is None:
+        return ""
+    too_far = aim_mm - correction.aim_offset_mm
+    return f"This aim, {_place(aim_mm)}, is {abs(too_far):.0f} mm too far {side_word(too_far)}. "
 
 
 def _aimed_well(correction: Correction) -> str:

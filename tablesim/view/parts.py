@@ -11,7 +11,7 @@ import pygame
 
 from tablesim.scene.words import in_unit
 from tablesim.study.change import change_words
-from tablesim.study.reading import aim_words
+from tablesim.study.reading import correction_words
 from tablesim.study.setup import mouth_of
 from tablesim.units import pace_word
 
@@ -132,7 +132,7 @@ class Parts:
             how = ", ".join(word for word in told if word not in take.name)
             answer = found.answers.get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
-                how = f"{in_unit(aim_words(answer.correction), self.app.settings.unit)}, {take.pace_m_s:.1f} m/s"
+                how = f"{in_unit(correction_words(answer.correction), self.app.settings.unit)}, {take.pace_m_s:.1f} m/s"
             rows.append((take.name, how))
         return rows
 
