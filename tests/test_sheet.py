@@ -215,7 +215,7 @@ def test_cushion_takes_are_not_told_to_aim_straight() -> None:
 
     assert told[0].cushions == 3
     assert "goes by 3 cushions to ball 5" in told[0].sentence
-    assert "Cue at the left rail, 7.0 diamonds from the head rail" in told[0].watch
+    assert "Point the cue at the left rail, 7.0 diamonds from the head rail" in told[0].watch
     assert "wins" not in told[0].sentence
     direct = open_scenario("thin-cut-outside")
     assert all(not words.by_cushions(answer_take(direct, take)) for take in direct.takes)

@@ -131,7 +131,7 @@ def aim_words(scenario: Scenario, take: Take) -> str:
             ways.append((reach, k, high if u[k] > 0.0 else low))
     reach, k, rail = min(ways)
     along = diamonds_from_m(start[1 - k] + reach * u[1 - k], size.length_m)
-    return f"Cue at the {rail} rail, {along:.1f} diamonds from the {('right', 'head')[k]} rail"
+    return f"Point the cue at the {rail} rail, {along:.1f} diamonds from the {('right', 'head')[k]} rail"
 
 
 def cut_deg(scenario: Scenario) -> float | None:

@@ -272,7 +272,8 @@ class NumberField(TextField):
         value = self._with_unit(text.strip())
         r = self.limits
         if not r.low <= value <= r.high:
-            self.trouble(f"{self.label or self.key}: must be a number from {r.low:g} to {r.high:g}; got {text[:20]!r}")
+            limits = f"{r.low:g} to {r.high:g} {self.unit}".rstrip()
+            self.trouble(f"{self.label or self.key}: must be a number from {limits}; got {text[:20]!r}")
             return
         self.change_number(value)
 
