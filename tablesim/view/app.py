@@ -352,7 +352,7 @@ class App:
         last, where = self._click
         twice = self.clock() - last < 0.4 and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < 8
         self._click = (self.clock(), pos)
-        self.focus_on(widget)
+        self.focus_on(widget if widget is not None and widget.keeps_keys else None)
         if widget is not None:
             self._held = widget
             widget.press(pos, self.ui)
