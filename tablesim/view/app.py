@@ -377,7 +377,8 @@ class App:
     def _wheel(self, steps: float) -> None:
         pos = self.ui.mouse
         widget = self.parts.widget_at(pos)
-        if widget is not None and widget.wheel(steps):
+        scrolls = self.overlay is None and self.parts.scrolls_at(pos) and widget is not self.ui.focus
+        if widget is not None and not scrolls and widget.wheel(steps):
             self.document.settle()
             return
         if self.overlay is not None:
