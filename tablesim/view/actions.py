@@ -188,7 +188,7 @@ class Actions:
     def _begin_show(self) -> None:
         """The scene chosen, full screen."""
         book = self.app.book
-        self.app.guard(lambda: book.show(book.at))  # a scene whose file is missing leaves the others to be shown
+        self.app.guard(lambda: book.show(book.place))  # a scene whose file is missing leaves the others to be shown
         book.showing = bool(book.lesson.scenes)
         self._show_full = not pygame.display.is_fullscreen()
         if self._show_full:
@@ -217,7 +217,7 @@ class Actions:
         ):
             return False
         self.app.stop_playing()
-        self.app.guard(lambda: book.show(book.at + steps[event.key]))
+        self.app.show_scene(book.place + steps[event.key])
         return True
 
     # --- playing

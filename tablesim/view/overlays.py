@@ -128,7 +128,8 @@ class Help(Overlay):
             ("drag a ball", "move it; others are shoved aside"),
             ("drag the cloth", "turn the cue (Shift: ten times finer)"),
             ("double-click", "aim the cue there"), ("click a ball, a pocket", "pick the target"),
-            ("wheel", "on the table: turn the cue; on a control: step it; on a long page of the panel: scroll"), ("drop a file", "open it"),
+            ("wheel", "on the table: turn the cue; on a control: step it; on a long page of the panel: scroll"),
+            ("drop a file", "open it"),
         ]  # fmt: skip
         lines: list[tuple[str, str]] = [("", "Mouse"), *mouse]
         group = ""
