@@ -51,6 +51,27 @@ def test_by_key_page_and_name(window: Open, tmp_path: Path) -> None:
         assert picture.size == (1920, 1080)
 
 
+@pytest.mark.parametrize("words", ["Picture (PNG)", "Clip (MP4)", "Sheet, A4 (PDF)"])
+def test_a_wrong_ending_is_told_before_a_file_is_replaced(window: Open, tmp_path: Path, words: str) -> None:
+    w = window()
+    there = tmp_path / "there.mov"
+    there.write_text("a film")
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    w.press(words)
+    page = w.app.overlay
+    assert isinstance(page, FilePage)
+    page.field.typed(str(there))
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is page
+    assert f"must end in {page.suffix}" in page.trouble
+    assert there.read_text() == "a film"
+    used: list[Path] = []
+    page.use = used.append
+    page.field.typed(str(tmp_path / "named"))
+    w.key(pygame.K_RETURN)
+    assert used == [tmp_path / f"named{page.suffix}"]
+
+
 @pytest.mark.parametrize(
     ("words", "suffix", "begins"),
     [("Drawing (SVG)", "svg", b"<"), ("Sheet, A4 (PDF)", "pdf", b"%PDF"), ("Sheet, Letter (PDF)", "pdf", b"%PDF")],

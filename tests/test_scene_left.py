@@ -22,7 +22,7 @@ def course(window: Open, tmp_path: Path) -> Driver:
     """A window with a lesson of two scenes, the first shown."""
     scenes = [Scene(caption="one", scenario=ONE), Scene(caption="two", scenario=TWO)]
     save_lesson(Lesson(scenes=scenes), tmp_path / "course.json")
-    w = window()
+    w = window(scenario="opening-break")
     w.send(pygame.Event(pygame.DROPFILE, file=str(tmp_path / "course.json")))
     w.settle()
     return w

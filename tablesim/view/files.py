@@ -201,7 +201,7 @@ class Files:
             if path.exists() and path != own:
                 app.open_overlay(Question(
                     "The file exists", f"{path.name} is already there.",
-                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)],
+                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
                 ))  # fmt: skip
             else:
                 app.guard(lambda: write(path))
