@@ -159,6 +159,7 @@ class Parts:
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
         ui, w, h = self.app.ui, *self.app.surface.get_size()
+        ui.scale = self.app.settings.scale_in(w, h)
         if self.app.book.showing:
             self._layout_show(w, h)
             return
@@ -172,7 +173,7 @@ class Parts:
         self._place_bar(w, bar_h)
         play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
         table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
-        self.app.table.place(table, self.app.look, self.app.settings.scale)
+        self.app.table.place(table, self.app.look, ui.scale)
         if self.app.play_bar is not None:
             self.app.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
         self._place_strip(pygame.Rect(0, h - strip_h, inside, strip_h))
@@ -199,7 +200,7 @@ class Parts:
         self.panel_rect = pygame.Rect(w, top, 0, h)
         play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
         table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
-        self.app.table.place(table, self.app.look, self.app.settings.scale)
+        self.app.table.place(table, self.app.look, ui.scale)
         if self.app.play_bar is not None:
             self.app.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
         self.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
