@@ -45,11 +45,11 @@ def test_a_clicked_button_ends_the_editing_of_a_text(window: Open) -> None:
 
 def test_tab_still_reaches_a_button_which_space_and_return_press(window: Open) -> None:
     w = window()
-    tab_to(w, "panel")
+    tab_to(w, "details")
     for code in (pygame.K_SPACE, pygame.K_RETURN):
-        before = w.app.parts.panel_on
+        before = w.app.settings.details
         w.key(code)
-        assert w.app.parts.panel_on != before
+        assert w.app.settings.details != before
     assert w.app.table.player is None
 
 

@@ -119,7 +119,8 @@ class App:
 
     def restyle(self) -> None:
         """Look, scale or words have changed."""
-        self.ui = Ui(self.surface, self.look, self.settings.scale, self.settings.british)
+        self.ui.british = self.settings.british
+        self.ui.forget()
         self.parts.forget()
         self.dirty = True
         self.places.keep_settings(self.settings)
