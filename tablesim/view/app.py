@@ -376,8 +376,7 @@ class App:
         self.table.release()
 
     def _wheel(self, steps: float) -> None:
-        pos = self.ui.mouse
-        widget = self.parts.widget_at(pos)
+        pos, widget = self.ui.mouse, self.parts.widget_at(self.ui.mouse)
         scrolls = self.overlay is None and self.parts.scrolls_at(pos) and widget is not self.ui.focus
         if widget is not None and not scrolls and widget.wheel(steps):
             self.document.settle()
