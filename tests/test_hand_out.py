@@ -51,6 +51,27 @@ def test_by_key_page_and_name(window: Open, tmp_path: Path) -> None:
         assert picture.size == (1920, 1080)
 
 
+@pytest.mark.parametrize("words", ["Picture (PNG)", "Clip (MP4)", "Sheet, A4 (PDF)"])
+def test_a_wrong_ending_is_told_before_a_file_is_replaced(window: Open, tmp_path: Path, words: str) -> None:
+    w = window()
+    there = tmp_path / "there.mov"
+    there.write_text("a film")
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    w.press(words)
+    page = w.app.overlay
+    assert isinstance(page, FilePage)
+    page.field.typed(str(there))
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is page
+    assert f"must end in {page.suffix}" in page.trouble
+    assert there.read_text() == "a film"
+    used: list[Path] = []
+    page.use = used.append
+    page.field.typed(str(tmp_path / "named"))
+    w.key(pygame.K_RETURN)
+    assert used == [tmp_path / f"named{page.suffix}"]
+
+
 @pytest.mark.parametrize(
     ("words", "suffix", "begins"),
     [("Drawing (SVG)", "svg", b"<"), ("Sheet, A4 (PDF)", "pdf", b"%PDF"), ("Sheet, Letter (PDF)", "pdf", b"%PDF")],
@@ -121,7 +142,7 @@ def test_a_clip_as_it_is_wanted(
 
 
 def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:
-    """Each time the page is opened, whatever was chosen before."""
+    """As long as no speed was chosen; what was chosen is kept."""
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1", "wide")
@@ -133,7 +154,43 @@ def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:
     w.key(pygame.K_LEFTBRACKET)
     w.key(pygame.K_LEFTBRACKET)
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1/5", "wide")
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1/5", "square")
+    assert w.app.hand_out.wishes.caption == w.scenario.title
+
+
+def test_the_page_keeps_what_was_chosen(window: Open) -> None:
+    """The caption until the scenario, or the scene that is shown, gets another title."""
+    w = window()
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    for key in ("clip speed", "clip shape", "sheet"):
+        w.press(key)
+    w.press("clip caption")
+    w.type("mine")
+    w.key(pygame.K_RETURN)
+    w.key(pygame.K_ESCAPE)
+    w.key(pygame.K_SPACE)
+    w.key(pygame.K_LEFTBRACKET)
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    chosen = w.app.hand_out.wishes
+    assert (chosen.speed, chosen.shape, chosen.caption) == ("1/50", "square", "mine")
+    assert chosen.sheet == "results before, after"
+    w.key(pygame.K_ESCAPE)
+    w.app.editor.rename("other")
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/50", "other")
+    w.key(pygame.K_ESCAPE)
+    w.app.book.keep()
+    w.app.book.rename("of the scene")
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    assert w.app.hand_out.wishes.caption == "of the scene"
+
+
+def test_sheets_have_a_heading_of_their_own(window: Open) -> None:
+    w = window()
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    keys = [widget.key for widget in w.app.overlay.widgets]
+    assert keys.index("sheet label") + 1 == keys.index("sheet")
+    assert keys.index("clip caption") < keys.index("sheet label")
 
 
 @pytest.mark.parametrize(("size", "scale"), [((640, 400), 1.0), ((1280, 800), 2.0), ((640, 400), 2.0)])

@@ -167,3 +167,36 @@ def test_in_the_background_it_stays_ignored(tmp_path: Path) -> None:
 def test_the_window_answers_for_itself(tmp_path: Path) -> None:
     code = "with obeyed():\n hand_over()\n try:\n  strike()\n except KeyboardInterrupt:\n  print('kept')"
     assert ended(code, tmp_path) == (0, "kept\n", "")
+
+
+WINDOW = """
+import os, signal
+from tablesim.view import app, run
+
+frame = app.App.frame
+
+def interrupted(self):
+    self.editor.set_pace(3.0)
+    painted = frame(self)
+    os.kill(os.getpid(), signal.SIGINT)
+    return painted
+
+app.App.frame = interrupted
+run.run("two-cues")
+"""
+
+
+def test_the_window_keeps_its_work(tmp_path: Path) -> None:
+    """A Ctrl-C in its terminal, while something is unsaved."""
+    places = {name: str(tmp_path) for name in ("XDG_CONFIG_HOME", "XDG_STATE_HOME", "HOME")}
+    done = subprocess.run(
+        [sys.executable, "-c", WINDOW], capture_output=True, timeout=120,
+        env={**os.environ, **places, "SDL_VIDEODRIVER": "dummy"},
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    )  # fmt: skip
+
+    assert done.returncode == EXIT_CODE
+    assert b"Traceback" not in done.stderr
+    kept = list(tmp_path.rglob("unsaved-*.json"))
+    assert len(kept) == 1
+    assert '"pace_m_s": 3.0' in kept[0].read_text(encoding="utf-8")

@@ -145,6 +145,10 @@ def test_a_lesson_is_kept_edited_undone_saved_and_shown(window: Open, tmp_path: 
     w.key(pygame.K_RIGHT)
     w.key(pygame.K_RIGHT)
     assert book.place == 2
+    w.key(pygame.K_HOME)
+    assert book.place == 0
+    w.key(pygame.K_END)
+    assert book.place == 2
     w.key(pygame.K_ESCAPE)
     assert not book.showing
 

@@ -233,3 +233,46 @@ def test_a_lesson_is_only_what_keeps_views(window: Open) -> None:
     words = [key.words for key in KEYS] + [getattr(b, "note", "") for b in w.app.parts.bar]
     assert [text for text in words if "ready lesson" in text] == []
     assert w.app.parts.title.hint == "untitled"
+
+
+def test_return_saves_under_the_name_proposed(window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    w = window()
+    save_key(w)
+    assert isinstance(w.app.overlay, FilePage)
+    proposed = Path(w.app.overlay.path_text)
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is None
+    assert load(proposed) == w.scenario
+
+
+def test_a_typed_name_waits_for_return_or_the_button(
+    window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Leaving the field is not yet saving; the button saves once, so that the file is not found there by itself."""
+    monkeypatch.chdir(tmp_path)
+    w = window()
+    save_key(w)
+    w.app.overlay.field.typed(str(tmp_path / "mine"))
+    w.key(pygame.K_TAB)
+    assert isinstance(w.app.overlay, FilePage)
+    assert not (tmp_path / "mine.json").exists()
+    w.app.focus_on(w.app.overlay.field)
+    w.app.overlay.field.typed(str(tmp_path / "other"))
+    w.press("go")
+    assert w.app.overlay is None
+    assert load(tmp_path / "other.json") == w.scenario
+
+
+def test_return_does_not_replace_a_file(window: Open, drill: Path) -> None:
+    w = window()
+    save_key(w)
+    name_it(w, drill)
+    assert isinstance(w.app.overlay, Question)
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is None
+    assert load(drill) == TWO
+    save_key(w)
+    name_it(w, drill)
+    w.press("Replace it")
+    assert load(drill) == ONE

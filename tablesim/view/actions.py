@@ -26,6 +26,7 @@ TURN_DEG = 0.1  # a press of an arrow key
 NUDGE_M = 0.001
 TIP_STEP = 0.02  # 4 % of full side
 MAGNIFIED = (1, 2, 5, 10)
+KEYS_OF_TIME = (pygame.K_LEFT, pygame.K_RIGHT, pygame.K_HOME, pygame.K_END)  # while playing
 
 
 class Actions:
@@ -188,7 +189,7 @@ class Actions:
     def _begin_show(self) -> None:
         """The scene chosen, full screen."""
         book = self.app.book
-        self.app.guard(lambda: book.show(book.at))  # a scene whose file is missing leaves the others to be shown
+        self.app.guard(lambda: book.show(book.place))  # a scene whose file is missing leaves the others to be shown
         book.showing = bool(book.lesson.scenes)
         self._show_full = not pygame.display.is_fullscreen()
         if self._show_full:
@@ -205,19 +206,16 @@ class Actions:
 
     def showing_key(self, event: pygame.Event) -> bool:
         """Keys that step through the lesson while it is shown; True if they took one."""
-        steps = {
-            pygame.K_RIGHT: 1, pygame.K_DOWN: 1, pygame.K_PAGEDOWN: 1, pygame.K_LEFT: -1, pygame.K_UP: -1,
-            pygame.K_PAGEUP: -1,
-        }  # fmt: skip
         book = self.app.book
-        if (
-            not book.showing
-            or event.key not in steps
-            or (self.app.table.player and event.key in (pygame.K_LEFT, pygame.K_RIGHT))
-        ):
+        before, after = book.place - 1, book.place + 1
+        scenes = {
+            pygame.K_RIGHT: after, pygame.K_DOWN: after, pygame.K_PAGEDOWN: after, pygame.K_LEFT: before,
+            pygame.K_UP: before, pygame.K_PAGEUP: before, pygame.K_HOME: 0, pygame.K_END: len(book.lesson.scenes) - 1,
+        }  # fmt: skip
+        if not book.showing or event.key not in scenes or (self.app.table.player and event.key in KEYS_OF_TIME):
             return False
         self.app.stop_playing()
-        self.app.guard(lambda: book.show(book.at + steps[event.key]))
+        self.app.show_scene(scenes[event.key])
         return True
 
     # --- playing

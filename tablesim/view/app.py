@@ -119,7 +119,8 @@ class App:
 
     def restyle(self) -> None:
         """Look, scale or words have changed."""
-        self.ui = Ui(self.surface, self.look, self.settings.scale, self.settings.british)
+        self.ui.british = self.settings.british
+        self.ui.forget()
         self.parts.forget()
         self.dirty = True
         self.places.keep_settings(self.settings)
@@ -352,7 +353,7 @@ class App:
         last, where = self._click
         twice = self.clock() - last < 0.4 and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < 8
         self._click = (self.clock(), pos)
-        self.focus_on(widget)
+        self.focus_on(widget if widget is not None and widget.keeps_keys else None)
         if widget is not None:
             self._held = widget
             widget.press(pos, self.ui)
@@ -375,9 +376,9 @@ class App:
         self.table.release()
 
     def _wheel(self, steps: float) -> None:
-        pos = self.ui.mouse
-        widget = self.parts.widget_at(pos)
-        if widget is not None and widget.wheel(steps):
+        pos, widget = self.ui.mouse, self.parts.widget_at(self.ui.mouse)
+        scrolls = self.overlay is None and self.parts.scrolls_at(pos) and widget is not self.ui.focus
+        if widget is not None and not scrolls and widget.wheel(steps):
             self.document.settle()
             return
         if self.overlay is not None:

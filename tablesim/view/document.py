@@ -13,13 +13,14 @@ STEPS_KEPT = 500
 
 @dataclass(frozen=True)
 class State:
-    """What undo brings back: the scenario, its file, the take chosen, the lesson, and what was done to get here."""
+    """What undo brings back: the scenario, its file or its scene, the take chosen, the lesson, what was done."""
 
     scenario: Scenario
     chosen: int
     done: str
     lesson: Lesson = field(default_factory=Lesson)
     path: Path | None = None
+    scene: int | None = None  # place in the lesson of the scene that the scenario came from, None if from none
 
 
 class Document:
@@ -94,9 +95,18 @@ class Document:
         scenes = self.lesson.scenes
         if any(scene.scenario == self.scenario for scene in scenes):
             return False
-        if self.scenario is self._scene_shown and any(scene.file for scene in scenes):
+        if self.as_shown and any(scene.file for scene in scenes):
             return False
         return self.scenario != self._saved.scenario
+
+    @property
+    def as_shown(self) -> bool:
+        """True if the scenario is as the scene shown last has put it on the screen."""
+        return self.scenario is self._scene_shown
+
+    def came_from(self, scene: int | None) -> None:
+        """Take note of the scene that the scenario came from; no step of its own."""
+        self._states[self._at] = replace(self.state, scene=scene)
 
     @property
     def can_undo(self) -> bool:
@@ -121,7 +131,9 @@ class Document:
         path = None if other_file else self.path
         if other_file:
             self._scene_shown = scenario
-        state = State(scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson, path)
+        state = State(
+            scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson, path, self.state.scene
+        )
         if (state.scenario, state.chosen, state.lesson) == (self.scenario, self.chosen, self.lesson):
             return
         joined = gesture is not None and gesture == self._gesture and self._at > 0

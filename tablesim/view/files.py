@@ -69,7 +69,7 @@ class Files:
                       {"Save": lambda: self.save(go_on), "Don't save": go_on})  # fmt: skip
 
     def _ways_to_hold(self, go_on: Callable[[], object]) -> dict[str, Callable[[], object]]:
-        """Where a scenario beside a lesson can be kept: its own file or the scene that it was, or a new scene."""
+        """Where a scenario beside a lesson can be kept: its own file or the scene that it came from, or a new scene."""
         path, book = self.app.document.path, self.app.book
 
         def first(do: Callable[[], object]) -> Callable[[], object]:
@@ -82,7 +82,7 @@ class Files:
         ways: dict[str, Callable[[], object]] = {}
         if path is not None:
             ways[f"Save {path.name}"] = lambda: self._write(path, go_on)
-        elif book.scene is not None:
+        elif book.shown is not None:
             ways[f"Into scene {book.place + 1}"] = first(book.renew)
         return ways | {"As a new scene": first(book.keep), "Leave it out": go_on}
 
@@ -136,8 +136,8 @@ class Files:
         self._all_held(go_on)
 
     def leave_file(self, go_on: Callable[[], object]) -> None:
-        """Go on to a scene of the lesson; a file that is open beside the lesson does not lose its changes."""
-        if self.app.document.path is not None and self.app.document.lesson.scenes:
+        """Go on to a scene of the lesson; neither a changed scene nor a file beside the lesson loses its changes."""
+        if self.app.document.lesson.scenes and not self.app.document.as_shown:
             self._scenario_held(go_on)
         else:
             go_on()
@@ -201,7 +201,7 @@ class Files:
             if path.exists() and path != own:
                 app.open_overlay(Question(
                     "The file exists", f"{path.name} is already there.",
-                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)],
+                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
                 ))  # fmt: skip
             else:
                 app.guard(lambda: write(path))

@@ -87,19 +87,27 @@ class HandOut:
     def __init__(self, app: App) -> None:
         self.app = app
         self.job: Job | None = None
-        self._wishes: Wishes | None = None
+        self.wishes = self._proposed = Wishes(SPEEDS[0], "")
 
-    @property
-    def wishes(self) -> Wishes:
-        """How a clip is wanted: as it is being played, with the scenario's title, unless something else was chosen."""
-        if self._wishes is None:
-            speed = Fraction(self.app.playing_speed()).limit_denominator(50)
-            self._wishes = Wishes(str(speed), self.app.document.scenario.title)
-        return self._wishes
+    def _proposal(self) -> Wishes:
+        """As it is being played, with the caption of the scene that is shown, else the scenario's title."""
+        document = self.app.document
+        speed = Fraction(self.app.playing_speed()).limit_denominator(50)
+        at = document.state.scene
+        return Wishes(str(speed), document.scenario.title if at is None else document.lesson.scenes[at].caption)
+
+    def _propose(self) -> None:
+        """Wish what is proposed where nothing else was chosen; a caption is kept until another is proposed."""
+        last, wishes, now = self._proposed, self.wishes, self._proposal()
+        self.wishes = replace(
+            wishes, speed=now.speed if wishes.speed == last.speed else wishes.speed,
+            caption=now.caption if now.caption != last.caption else wishes.caption,
+        )  # fmt: skip
+        self._proposed = now
 
     def offer(self) -> None:
         """Ask what is wanted."""
-        self._wishes = None
+        self._propose()
         rest = {
             "Copy the picture": self.copy_picture, "Copy the layout as text": self.copy_layout,
             "Paste a layout": self.paste_layout, "Cancel": lambda: None,

@@ -24,7 +24,7 @@ class Wishes(Protocol):
 class HandOutPage(Overlay):
     """Kinds of things to make on the left; on the right how clips and sheets are made, and what else can be done."""
 
-    width, height = 600, 380
+    width, height = 600, 416
     ROW = 36
 
     def __init__(
@@ -42,7 +42,8 @@ class HandOutPage(Overlay):
             Choice("clip speed", "at speed", lambda: offered, lambda: wishes.speed, put("speed")),
             Choice("clip shape", "shape", lambda: list(shapes), lambda: wishes.shape, put("shape")),
             TextField("clip caption", lambda: wishes.caption, put("caption"), "none", label="caption"),
-            Choice("sheet", "sheet", lambda: list(sheets), lambda: wishes.sheet, put("sheet")),
+            Label("sheet label", "Sheets", 12, True),
+            Choice("sheet", "with", lambda: list(sheets), lambda: wishes.sheet, put("sheet")),
         ]
         self.left: list[Widget] = [self._button(words, do) for words, do in kinds.items()]
         self.right = options + [self._button(words, do) for words, do in rest.items()]

@@ -80,6 +80,7 @@ KEYS = (
     _key(HELP_ONLY, "play", "← → Home End", "while playing: a hundredth of a second, start, end", PLAY),
     _key(pygame.K_k, "keep", "Ctrl K", "keep this view in the lesson", LESSON, ctrl=True),
     _key(pygame.K_F5, "show", "F5", "show the lesson; arrow keys step through it", LESSON),
+    _key(HELP_ONLY, "show", "Home End", "while the lesson is shown: first scene, last", LESSON),
     _key(pygame.K_e, "spin", "E", "sliding, and the english left along the way", SHOW),
     _key(pygame.K_l, "growth", "L", "distance off the cue's line", SHOW),
     _key(pygame.K_m, "magnify", "M", "magnify it sideways", SHOW),

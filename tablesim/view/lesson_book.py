@@ -17,7 +17,7 @@ class LessonBook:
 
     def __init__(self, editor: Editor) -> None:
         self.editor = editor
-        self.at = 0  # the scene shown or chosen
+        self.at = 0  # the scene chosen where what is on the screen came from none
         self.showing = False  # one after the other, full screen
 
     @property
@@ -32,12 +32,19 @@ class LessonBook:
 
     @property
     def place(self) -> int:
-        """Place of the scene chosen; after undo or redo, of the one that is on the screen."""
-        scenes = self.lesson.scenes
-        at = max(0, min(self.at, len(scenes) - 1))
-        if scenes and scenes[at].scenario != self.editor.scenario:
-            at = next((i for i, s in enumerate(scenes) if s.scenario == self.editor.scenario), at)
-        return at
+        """Place of the scene that what is on the screen came from, else of the one chosen."""
+        at = self.at if self.shown is None else self.shown
+        return max(0, min(at, len(self.lesson.scenes) - 1))
+
+    @property
+    def shown(self) -> int | None:
+        """Place of the scene that what is on the screen came from, also after undo; None if it came from none."""
+        return self.editor.document.state.scene
+
+    def _choose(self, at: int, shown: bool) -> None:
+        """Choose a scene, which is the one that what is on the screen came from or is not."""
+        self.at = at
+        self.editor.document.came_from(at if shown else None)
 
     def _change(self, done: str, **fields: object) -> None:
         document = self.editor.document
@@ -65,12 +72,13 @@ class LessonBook:
         caption = self.editor.scenario.title or f"scene {len(scenes) + 1}"
         scenes.insert(at, self.view(caption))
         self._change("view kept", scenes=scenes)
-        self.at = at
+        self._choose(at, True)
 
     def renew(self) -> None:
         """Put this view in place of the scene chosen, under its caption."""
         if self.scene is not None:
             self._replace("view renewed", self.view(self.scene.caption))
+            self._choose(self.place, True)
 
     def _replace(self, done: str, scene: Scene) -> None:
         scenes = list(self.lesson.scenes)
@@ -93,7 +101,7 @@ class LessonBook:
         if 0 <= to < len(scenes):
             scenes.insert(to, scenes.pop(self.place))
             self._change("scene moved", scenes=scenes)
-            self.at = to
+            self._choose(to, self.shown is not None)
 
     def copy(self) -> None:
         """A second scene like the one chosen, after it."""
@@ -101,14 +109,14 @@ class LessonBook:
             scenes = list(self.lesson.scenes)
             scenes.insert(self.place + 1, self.scene)
             self._change("scene copied", scenes=scenes)
-            self.at = self.place + 1
+            self._choose(self.place + 1, self.shown is not None)
 
     def remove(self) -> None:
         """Remove the scene chosen."""
         if self.scene is not None:
             scenes = [s for i, s in enumerate(self.lesson.scenes) if i != self.place]
             self._change("scene removed", scenes=scenes)
-            self.at = self.place
+            self._choose(self.place, False)
 
     def show(self, at: int) -> None:
         """Put a scene on the screen; TablesimError, with the place moved on, if its file is missing."""
@@ -120,6 +128,7 @@ class LessonBook:
         try:
             scenario = scenario_of(scene, path.parent if path else None)
         except TablesimError as error:
+            self._choose(self.at, False)
             raise TablesimError(f"Scene {self.at + 1}: {error}. The other scenes can still be shown.") from None
         self._put(scene, scenario)
 
@@ -130,6 +139,7 @@ class LessonBook:
         editor.dismiss()
         editor.selected = editor.mark = None
         editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen, other_file=True)
+        editor.document.came_from(self.at)
         editor.shown = replace(
             editor.shown,
             takes=tuple(names.index(n) for n in scene.with_takes if n in names),

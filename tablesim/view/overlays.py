@@ -77,19 +77,26 @@ class Overlay:
 
 
 class Question(Overlay):
-    """A question with answers; Escape takes the last one, which changes nothing."""
+    """A question with answers, of which Return takes ``default``; Escape takes the last one, which changes nothing."""
 
     height = 190
 
-    def __init__(self, title: str, text: str, answers: list[tuple[str, Callable[[], object]]]) -> None:
+    def __init__(
+        self, title: str, text: str, answers: list[tuple[str, Callable[[], object]]], default: int = 0
+    ) -> None:
         super().__init__(title)
-        self.text = text
+        self.text, self.default = text, default
 
         def chosen(do: Callable[[], object]) -> None:
             self.close()
             do()
 
         self.widgets = [Button(words, words, lambda do=do: chosen(do)) for words, do in answers]  # type: ignore[misc]
+
+    @property
+    def first(self) -> Widget:
+        """The answer that Return takes."""
+        return self.widgets[self.default]
 
     def layout(self, ui: Ui) -> None:
         """Answers in a row at the bottom."""
@@ -128,7 +135,8 @@ class Help(Overlay):
             ("drag a ball", "move it; others are shoved aside"),
             ("drag the cloth", "turn the cue (Shift: ten times finer)"),
             ("double-click", "aim the cue there"), ("click a ball, a pocket", "pick the target"),
-            ("wheel", "on the table: turn the cue; on a control: step it"), ("drop a file", "open it"),
+            ("wheel", "on the table: turn the cue; on a control: step it; on a long page of the panel: scroll"),
+            ("drop a file", "open it"),
         ]  # fmt: skip
         lines: list[tuple[str, str]] = [("", "Mouse"), *mouse]
         group = ""
@@ -272,6 +280,22 @@ class FileList(Widget):
         return False
 
 
+class PathField(TextField):
+    """The path of a file: Return takes it as it stands, typed or proposed."""
+
+    def __init__(self, value: Callable[[], str], change: Callable[[str], object], take: Callable[[], object]) -> None:
+        super().__init__("path", value, change, "path of a file")
+        self.take = take
+
+    def pressed(self, event: pygame.Event) -> bool:
+        """Return takes the path; the rest as in a text."""
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            self.leave()
+            self.take()
+            return True
+        return super().pressed(event)
+
+
 class FilePage(Overlay):
     """Open a file, or save as one: a path to type and a list to pick from. The folder is read beside the window."""
 
@@ -283,7 +307,8 @@ class FilePage(Overlay):
         super().__init__("Save as" if saving else "Open a file or a ready scenario")
         self.saving, self.use, self.recent, self.folder = saving, use, recent, start
         self.path_text = str(start / name) if saving else str(start)
-        self.field = TextField("path", lambda: self.path_text, self._typed, "path of a file")
+        self.suffix, self.trouble = Path(name).suffix, ""
+        self.field = PathField(lambda: self.path_text, self._typed, self._use)
         self.list = FileList(self._picked)
         self.go = Button("go", "Save" if saving else "Open", self._use, note="what the path names")
         self.cancel = Button("cancel", "Cancel", lambda: self.close())
@@ -314,9 +339,13 @@ class FilePage(Overlay):
         self.go.rect = pygame.Rect(x, bottom, half, ui.px(32))
         self.cancel.rect = pygame.Rect(x + half + pad, bottom, wide - half - pad, ui.px(32))
 
+    def content(self, ui: Ui) -> None:
+        """What is wrong with the path, beside the title."""
+        where = (self.rect.right - ui.px(20), self.rect.y + ui.px(20))
+        ui.write(self.trouble, where, 12.5, ui.look.warning, across=1.0, room=self.rect.w - ui.px(140))
+
     def _typed(self, text: str) -> None:
-        self.path_text = text
-        self._use()
+        self.path_text, self.trouble = text, ""
 
     def _picked(self, entry: Entry) -> None:
         if entry.path.is_dir():
@@ -333,7 +362,10 @@ class FilePage(Overlay):
             self.read(path)
             return
         if self.saving and path.suffix == "":
-            path = path.with_suffix(".json")
+            path = path.with_suffix(self.suffix)
+        if self.saving and path.suffix.lower() != self.suffix != ".json":
+            self.trouble = f"The name must end in {self.suffix}, or in nothing; got “{path.suffix}”."
+            return
         self.close()
         self.use(path)
 

@@ -21,7 +21,7 @@ from .gear_page import gear_page
 from .host import Host, Row
 from .layout_page import layout_page
 from .lesson_page import lesson_page
-from .overlays import More
+from .overlays import More, scroll_bar
 from .playback import PlayBar
 from .stroke_page import stroke_page
 from .take_chooser import TakeChooser
@@ -39,17 +39,8 @@ BUILDERS: dict[str, Callable[[Host], list[Row]]] = {
 PAGES = tuple(BUILDERS)
 PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
-SPARED = (
-    "redo",
-    "undo",
-    "look",
-    "growth",
-    "details",
-    "save",
-    "hand_out",
-    "play",
-    "help",
-)  # the first to go in a narrow bar
+# The first to go in a narrow bar.
+SPARED = ("redo", "undo", "look", "growth", "details", "save", "hand_out", "play", "help")
 BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 CHOOSER_POINTS = 184
@@ -168,6 +159,7 @@ class Parts:
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
         ui, w, h = self.app.ui, *self.app.surface.get_size()
+        ui.scale = self.app.settings.scale_in(w, h)
         if self.app.book.showing:
             self._layout_show(w, h)
             return
@@ -181,7 +173,7 @@ class Parts:
         self._place_bar(w, bar_h)
         play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
         table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
-        self.app.table.place(table, self.app.look, self.app.settings.scale)
+        self.app.table.place(table, self.app.look, ui.scale)
         if self.app.play_bar is not None:
             self.app.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
         self._place_strip(pygame.Rect(0, h - strip_h, inside, strip_h))
@@ -208,7 +200,7 @@ class Parts:
         self.panel_rect = pygame.Rect(w, top, 0, h)
         play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
         table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
-        self.app.table.place(table, self.app.look, self.app.settings.scale)
+        self.app.table.place(table, self.app.look, ui.scale)
         if self.app.play_bar is not None:
             self.app.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
         self.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
@@ -375,6 +367,7 @@ class Parts:
         inner = pygame.Rect(area.x, area.y + ui.px(44), area.w, area.h - ui.px(44))
         with ui.inside(inner):
             self._draw_widgets(ui, *(widget for widget in self.widgets if widget.rect.colliderect(inner)))
+            scroll_bar(ui, inner, self.scroll, inner.h, self._end - inner.y)
         self._draw_widgets(ui, *self.tabs)
 
     def widget_at(self, pos: tuple[int, int]) -> Widget | None:
@@ -385,6 +378,10 @@ class Parts:
             if widget.rect.collidepoint(pos) and not hidden:
                 return widget
         return None
+
+    def scrolls_at(self, pos: tuple[int, int]) -> bool:
+        """True over the panel while its page is longer than its room: the wheel then moves the page."""
+        return self.panel_rect.collidepoint(pos) and self._end > self.panel_rect.bottom
 
     def scroll_by(self, pixels: int) -> None:
         """Move the panel's page, as far as it goes."""

@@ -17,6 +17,8 @@ from tablesim.model.whole import write_whole
 
 RECENT = 8
 UNITS = ("mm", "inch", "diamond")
+PROJECTED, PROJECTED_FROM = 1.25, 1600  # how much larger all is for a projector, in windows of so many pixels' width
+POINTS_KEPT = (1200, 660)  # so much of the window is left to the layout at least
 
 
 @dataclass
@@ -29,6 +31,13 @@ class Settings:
     british: bool = False
     details: bool = False
     recent: list[str] = field(default_factory=list)
+
+    def scale_in(self, width: int, height: int) -> float:
+        """Pixels a point in a window of that size [pixels]: larger for a projector, as far as the layout still fits."""
+        if self.look != "projector" or width < PROJECTED_FROM:
+            return self.scale
+        room = min(width / POINTS_KEPT[0], height / POINTS_KEPT[1]) / self.scale
+        return self.scale * min(PROJECTED, max(1.0, room))
 
     def remember(self, path: Path) -> None:
         """Put a file in front of the recent ones."""

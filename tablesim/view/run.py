@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
-from tablesim.interrupts import hand_over
+from tablesim.interrupts import EXIT_CODE, hand_over
 from tablesim.model.lesson import is_lesson
 from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING, IVORY
@@ -72,7 +72,7 @@ def icon() -> pygame.Surface:
 
 
 def run(name_or_file: str | None = None) -> None:
-    """Open the window, with a scenario if one is named, and stay until it is closed."""
+    """Open the window, with a scenario if one is named, and stay until it is closed; Ctrl-C exits with 130."""
     lesson = Path(name_or_file) if name_or_file is not None and is_lesson(name_or_file) else None
     scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
     from .worker import Helper
@@ -106,6 +106,7 @@ def run(name_or_file: str | None = None) -> None:
             clock.tick(FRAMES_A_SECOND)
     except KeyboardInterrupt:
         app.keep_unsaved()
+        sys.exit(EXIT_CODE)
     except Exception as error:
         app.keep_unsaved()
         print(

@@ -183,6 +183,7 @@ class Widget:
     """A control: a place, a term that explains it, and what it does with mouse and keys."""
 
     focusable = True
+    keeps_keys = True  # a click on it gives it the focus
 
     def __init__(self, key: str, term: str = "") -> None:
         self.key, self.term = key, term
@@ -266,7 +267,9 @@ class Label(Widget):
 
 
 class Button(Widget):
-    """Does something when pressed; ``on`` shows it as switched on."""
+    """Does something when pressed; ``on`` shows it as switched on. After a click the keys stay the table's."""
+
+    keeps_keys = False
 
     def __init__(
         self, key: str, text: Callable[[], str] | str, do: Callable[[], object],
