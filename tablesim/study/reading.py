@@ -93,7 +93,7 @@ def _relation(correction: Correction) -> str:
 def _this_aim(correction: Correction, off_deg: float, aim_mm: float | None) -> str:
     """What is wrong with an aim that is not the plain one: the correction is told from the centre, not from it."""
     if correction.window_deg is not None and abs(off_deg) < 0.5 * correction.window_deg:
-        return "It goes in; for the middle of the pocket: "
+        return "It goes in; better: "
     if aim_mm is None or abs(aim_mm) < LITTLE_MM or correction.aim_offset_mm is None:
         return ""
     too_far = aim_mm - correction.aim_offset_mm
