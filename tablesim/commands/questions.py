@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -11,6 +11,16 @@ from tablesim.errors import TablesimError
 from tablesim.units import number
 
 from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
+
+if TYPE_CHECKING:
+    from tablesim.study.predict import TargetFinding
+
+
+def _fate(target: TargetFinding) -> str:
+    """What becomes of the target ball, in a cell."""
+    outcome = "stops short" if target.short else target.outcome or "-"
+    blocked = f"by {target.blocked_by}" if target.blocked_by else ""
+    return " ".join(part for part in (outcome, blocked, target.pocket) if part)
 
 
 def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
@@ -35,9 +45,7 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
             "-" if c is None else number(c.cut_deg, 1, sign=True),
             "-" if c is None else number(c.throw_deg, 2, sign=True),
             "-" if c is None else c.phase,
-            " ".join(filter(None, (
-                "stops short" if t.short else t.outcome or "-", f"by {t.blocked_by}" if t.blocked_by else "", t.pocket,
-            ))),
+            _fate(t),
             number(t.miss_mm, 1, sign=True),
             p.cue_ball.outcome if end is None or p.cue_ball.outcome != "at_rest" else f"{end[0]:.3f}, {end[1]:.3f}",
         ])  # fmt: skip
