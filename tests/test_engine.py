@@ -219,6 +219,18 @@ def test_contacts_struck_together_are_one_system_of_equations(
     assert found == pytest.approx(expected, abs=1e-7)
 
 
+def test_a_ball_that_rolls_along_a_rail_does_not_sink_into_it(kernels: SimpleNamespace) -> None:
+    """Closing by half the least parting speed, for seconds: too slow for a contact, but not for ever."""
+    setup = setup_for(1)
+    rho = float(setup.balls[0, e.NOSE_DISTANCE])
+    start = layout((0.4, rho, 0.4, -5e-10, 5e-10 / RADIUS, 0.4 / RADIUS))
+    track = Simulation(setup, start, kernels).run()
+
+    assert track.status == e.AT_REST
+    assert track.duration > 3.0
+    assert track.states_at(track.duration)[0, 1] >= rho - 3e-10
+
+
 def test_too_many_events_end_with_a_clear_status(fast: SimpleNamespace, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engine, "MAX_EVENTS", 5)
     track = Simulation(setup_for(16), rack(), jit.plain()).run()

@@ -18,5 +18,7 @@ SPIN_ZERO_RAD_S = 1e-9
 SETTLE_M_S = 1e-3
 # The least speed at which two bodies part, so that rounding cannot rejoin them.
 PART_M_S = 1e-9
+# How far a ball may sink into a rail at less than that speed.
+SINK_M = 2e-10
 # Balls nearer than this are touching when one of them is struck.
 TOUCH_M = 1e-6

@@ -17,7 +17,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from .constants import PART_M_S
+from .constants import PART_M_S, SINK_M
 from .jit import kernel
 
 
@@ -198,6 +198,10 @@ def line_time(gap: float, nx: float, ny: float, ball: Course) -> float:
     """First time [s] at which a ball now ``gap`` [m] off a line with unit normal n (towards the ball) reaches it."""
     speed, half_rate = ball.vx * nx + ball.vy * ny, 0.5 * (ball.ax * nx + ball.ay * ny)
     if gap <= 0.0 and -PART_M_S < speed <= 0.0:
-        wait = 0.5 * (-PART_M_S - speed) / half_rate if half_rate < 0.0 else math.inf
-        return wait if wait <= ball.horizon else math.inf
+        if half_rate < 0.0:
+            wait = 0.5 * (-PART_M_S - speed) / half_rate
+            return wait if wait <= ball.horizon else math.inf
+        # Too slow for a contact, unless the ball rolls on so long that it would sink in.
+        turn = min(ball.horizon, -0.5 * speed / half_rate) if half_rate > 0.0 else ball.horizon
+        return 0.0 if (speed + half_rate * turn) * turn < -SINK_M else math.inf
     return quadratic_fall(gap, speed, half_rate, ball.horizon)
