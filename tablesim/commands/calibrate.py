@@ -13,7 +13,7 @@ from tablesim.model.scenario import Scenario, load, save
 from tablesim.resources import ready_scenarios
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
-from .common import AsJson, dump, table, vector
+from .common import AsJson, dump, numbers, table, vector
 
 calibrate = typer.Typer(
     help="Fit the gear to your own cue and table: what was measured there, turned into the gear's numbers.",
@@ -150,7 +150,7 @@ def calibrate_balls(
 
 def _readings(texts: Iterable[str], name: str) -> list[float]:
     """Readings given one by one or with commas between."""
-    return [value for text in texts for value in vector(text, name, text.count(",") + 1)]
+    return [value for text in texts for value in numbers(text, name)]
 
 
 def _pair(text: str, name: str) -> tuple[float, float]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
@@ -50,18 +51,30 @@ def table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | No
     console.print(table)
 
 
+def numbers(text: str, name: str) -> tuple[float, ...]:
+    """The finite numbers of an option such as ``20,24``, one or more; a TablesimError names it otherwise."""
+    values = _parsed(text)
+    if not values or not all(map(math.isfinite, values)):
+        raise TablesimError(f"{name}: must be a number, or several with commas between; got {text[:60]!r}")
+    return values
+
+
 def vector(text: str, name: str, size: int) -> tuple[float, ...]:
     """The numbers of an option such as ``1,0,-2``; a TablesimError names it otherwise."""
-    parts = text.split(",")
-    try:
-        values = tuple(float(part) for part in parts)
-    except ValueError:
-        values = ()
+    values = _parsed(text)
     if len(values) != size:
         raise TablesimError(
             f"{name}: must be {size} numbers with commas between, such as {','.join('0' * size)}; got {text[:60]!r}"
         )
     return values
+
+
+def _parsed(text: str) -> tuple[float, ...]:
+    """Numbers with commas between; none where one of them is no number."""
+    try:
+        return tuple(float(part) for part in text.split(","))
+    except ValueError:
+        return ()
 
 
 @contextmanager
