@@ -34,8 +34,10 @@ def screen() -> Iterator[dict[str, str]]:
             pytest.fail(f"missing commands: {', '.join(MISSING)}")
         pytest.skip(f"needs {', '.join(MISSING)}")
     read, write = os.pipe()
+    # -noreset: else the server begins anew when its last client leaves and turns away whoever comes meanwhile;
+    # with xwininfo coming and going, that was now and then the program.
     server = subprocess.Popen(
-        ["Xvfb", "-displayfd", str(write), "-screen", "0", "1400x900x24", "-nolisten", "tcp"],
+        ["Xvfb", "-displayfd", str(write), "-screen", "0", "1400x900x24", "-nolisten", "tcp", "-noreset"],
         pass_fds=(write,), stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
     )  # fmt: skip
     os.close(write)
@@ -60,10 +62,10 @@ class Hand:
             ["xdotool", *(str(w) for w in words)], env=self.environment, check=True, capture_output=True, text=True
         ).stdout
 
-    def find(self, title: str, seconds: float = 30.0) -> None:
-        """Wait for a window and remember where it is."""
+    def find(self, title: str, program: subprocess.Popen[bytes], seconds: float = 60.0) -> None:
+        """Wait for the program's window and remember where it is."""
         until = time.monotonic() + seconds
-        while time.monotonic() < until:
+        while program.poll() is None and time.monotonic() < until:
             tree = subprocess.run(["xwininfo", "-root", "-tree"], env=self.environment, capture_output=True, text=True)
             line = next((ln for ln in tree.stdout.splitlines() if title in ln), None)
             found = re.search(r"\+(-?\d+)\+(-?\d+)$", line.strip()) if line else None
@@ -72,7 +74,7 @@ class Hand:
                 self.do("windowfocus", line.split()[0])
                 return
             time.sleep(0.1)
-        pytest.fail(f"no window titled {title!r}: {tree.stdout}")
+        pytest.fail(f"no window titled {title!r}, the program's exit code is {program.returncode}")
 
     def drag(self, start: tuple[int, int], end: tuple[int, int]) -> None:
         """Press, move in steps, let go."""
@@ -95,13 +97,15 @@ def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path
     jit.prepare()
     home = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path / "c"), "XDG_STATE_HOME": str(tmp_path / "s")}
     cache = {"TABLESIM_CACHE": str(jit.cache_directory().parent)}
-    program = subprocess.Popen(
-        [sys.executable, "-m", "tablesim", str(file)], env={**screen, **home, **cache},
-        stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True,
-    )  # fmt: skip
+    said = tmp_path / "said.txt"
+    with said.open("wb") as out:
+        program = subprocess.Popen(
+            [sys.executable, "-m", "tablesim", str(file)],
+            env={**screen, **home, **cache}, stdout=out, stderr=subprocess.STDOUT,
+        )  # fmt: skip
     try:
         hand = Hand(screen)
-        hand.find("The same shot with two cues")
+        hand.find("The same shot with two cues", program)
         time.sleep(3.0)
         hand.drag((400, 550), (430, 500))  # on the cloth: turns the cue
         hand.do("key", "plus", "key", "plus", "key", "d")
@@ -111,10 +115,12 @@ def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path
         hand.do("key", "ctrl+s")
         time.sleep(1.0)
         hand.do("key", "ctrl+q")
-        out, _ = program.communicate(timeout=20)
+        program.wait(20)
     finally:
         program.kill()
-    assert program.returncode == 0, out
+        program.wait(20)
+        print(said.read_text("utf-8"))  # shown with a failure
+    assert program.returncode == 0
     after = load(file)
     take = after.takes[0]
     assert take.pace_m_s == pytest.approx(before.takes[0].pace_m_s + 0.1)
