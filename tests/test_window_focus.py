@@ -35,6 +35,35 @@ def test_a_clicked_button_leaves_space_to_the_playing(window: Open) -> None:
     assert player.time == at
 
 
+def test_a_clicked_take_or_cue_leaves_space_to_the_playing(window: Open) -> None:
+    w = window()
+    takes = w.control("takes").rect
+    w.click((takes.x + 120, takes.y + 60))
+    assert w.app.editor.chosen == 2
+    shown = w.app.editor.shown.takes
+    w.key(pygame.K_SPACE)
+    assert w.app.table.player is not None
+    assert w.app.editor.shown.takes == shown
+    w.app.stop_playing()
+    cue = w.control("cue").rect
+    w.click((cue.right - 8, cue.centery))
+    chosen = w.take.cue
+    w.key(pygame.K_SPACE)
+    assert w.app.table.player is not None
+    assert w.take.cue == chosen
+
+
+def test_return_shows_and_hides_the_take_of_a_list_that_has_the_focus(window: Open) -> None:
+    w = window()
+    tab_to(w, "takes")
+    w.key(pygame.K_DOWN)
+    one = w.app.editor.shown.takes
+    w.key(pygame.K_RETURN)
+    assert w.app.editor.shown.takes != one
+    w.key(pygame.K_RETURN)
+    assert w.app.editor.shown.takes == one
+
+
 def test_a_clicked_button_ends_the_editing_of_a_text(window: Open) -> None:
     w = window()
     w.press("title")

@@ -363,10 +363,10 @@ class TakeList(Widget):
         return True
 
     def pressed(self, event: pygame.Event) -> bool:
-        """Up and down choose; space shows or hides."""
+        """Up and down choose, Return shows or hides; Space is left to the playing."""
         if event.key in (pygame.K_UP, pygame.K_DOWN):
             return self._go(-1 if event.key == pygame.K_UP else 1)
-        if event.key == pygame.K_SPACE:
+        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
             self.toggle(self.chosen())
             return True
         return False

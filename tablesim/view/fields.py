@@ -66,7 +66,7 @@ class Choice(Widget):
 
     def pressed(self, event: pygame.Event) -> bool:
         """Arrow keys step."""
-        step = {pygame.K_LEFT: -1, pygame.K_UP: -1, pygame.K_RIGHT: 1, pygame.K_DOWN: 1, pygame.K_SPACE: 1}
+        step = {pygame.K_LEFT: -1, pygame.K_UP: -1, pygame.K_RIGHT: 1, pygame.K_DOWN: 1}
         if event.key in step:
             self._step(step[event.key])
             return True

@@ -96,7 +96,7 @@ KEYS = (
     _key(pygame.K_F2, "page", "F2", "next page of the panel", SHOW),
     _key(pygame.K_F4, "panel", "F4", "panel on, off", SHOW),
     _key(pygame.K_F11, "full_screen", "F11", "full screen", SHOW),
-    _key(pygame.K_TAB, "focus", "Tab", "next control; arrows, Space and Return work it", SHOW),
+    _key(pygame.K_TAB, "focus", "Tab", "next control; arrows work it, Return presses it", SHOW),
     _key(pygame.K_ESCAPE, "back", "Esc", "back out: close, let go, dismiss the trace", SHOW),
     _key(pygame.K_z, "redo", "", "", FILES, ctrl=True, shift=True),
     _key(pygame.K_z, "undo", "Ctrl Z", "undo (with Shift, or Ctrl Y: redo)", FILES, ctrl=True),
