@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import inspect
+import math
 import threading
 from fractions import Fraction
 from pathlib import Path
@@ -11,15 +13,23 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from tablesim.commands.pictures import clip as clip_command
 from tablesim.commands.pictures import size_of, speed_of
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
-from tablesim.output.clip import AFTER_S, clip, speed_words
+from tablesim.output.clip import AFTER_S, BEFORE_S, OVERLAYS, SHOWN, clip, speed_words, stroke_room
 from tablesim.output.encode import Stopped
+from tablesim.output.painter import width_of
+from tablesim.output.still import plate
 from tablesim.resources import open_scenario
 from tablesim.scene.look import LOOKS
+from tablesim.scene.picture import playing_balls
+from tablesim.scene.shapes import Path as Line
 from tablesim.scene.shapes import Text
+from tablesim.scene.shot import Shown, tip_gap
+from tablesim.study.answer import Answer
+from tablesim.study.predict import predict_take
 
 BOTH = ["wood, hard", "low-squirt, hard"]
 
@@ -93,11 +103,61 @@ def test_the_index_stands_first(two_cues: Scenario, tmp_path: Path) -> None:
 
 def test_a_clip_lasts_until_everything_lies_still(tmp_path: Path) -> None:
     scenario = Scenario(balls={"cue": (0.5, 0.5)}, takes=[Take(name="a", pace_m_s=0.5, aim={"heading_deg": 10.0})])
-    from tablesim.study.predict import predict_take
-
     lasts = predict_take(scenario, scenario.takes[0]).duration_s
-    made = clip(scenario, str(tmp_path / "a.mp4"), size=(96, 64), fps=10, speed=2.0)
-    assert made.seconds == pytest.approx(lasts / 2.0 + AFTER_S, abs=0.06)
+    for overlays, before in ((SHOWN, BEFORE_S), (["trails"], 0.0)):
+        made = clip(scenario, str(tmp_path / "a.mp4"), size=(96, 64), fps=10, speed=2.0, overlays=overlays)
+        assert made.seconds == pytest.approx(before + lasts / 2.0 + AFTER_S, abs=0.06)
+
+
+@pytest.mark.parametrize("size", [(960, 540), (540, 540), (540, 960), (64, 64)])
+@pytest.mark.parametrize("look", ["evening", "projector"])
+@pytest.mark.parametrize("caption", ["", "Two cues, one aim", "words " * 40])
+@pytest.mark.parametrize("note", ["", "1/50 speed"])
+@pytest.mark.parametrize("other", ["wood, hard", "a name " * 20])
+def test_nothing_under_the_table_lies_over_anything_else(
+    size: tuple[int, int], look: str, caption: str, note: str, other: str, two_cues: Scenario
+) -> None:
+    """Caption, names, speed and the stroke: each has its own room, inside the picture."""
+    take, colours = two_cues.takes[2], LOOKS[look]
+    room = stroke_room(take, colours)
+    found = plate(two_cues, [], size, colours, caption, {2: "low-squirt, hard", 5: other}, note, room)
+    boxes = [(*found.free.pixels(np.array([[0.0, 0.0], room])).ravel(),)]
+    words, frame = found.layers[1]
+    for shape in words:
+        if isinstance(shape, Text):
+            x, y = frame.pixels(np.array([[shape.x, shape.y]]))[0] / frame.point
+            left = x - shape.across * width_of(shape.text, shape.size)
+            box = (left, y - 0.75 * shape.size, left + width_of(shape.text, shape.size), y + 0.2 * shape.size)
+            boxes.append(tuple(frame.point * side for side in box))
+    for k, (left, top, right, bottom) in enumerate(boxes):
+        assert bottom <= size[1]
+        if size != (64, 64):
+            assert 0 <= left < right <= size[0] + 1
+        for x1, y1, x2, y2 in boxes[k + 1 :]:
+            assert right <= x1 or x2 <= left or bottom <= y1 or y2 <= top
+
+
+def test_the_cue_comes_to_the_ball_and_is_gone_after_the_strike(two_cues: Scenario) -> None:
+    take = two_cues.takes[2]
+    answers = {2: Answer(take, predict_take(two_cues, take), None, None, None)}
+
+    def gap(t: float, shown: Shown) -> float | None:
+        """From the tip to the ball, along the cue's line [m]."""
+        cue = [s for s in playing_balls(two_cues, answers, shown, LOOKS["evening"], t, False) if isinstance(s, Line)]
+        if not cue:
+            return None
+        middle = cue[0].points[:2].mean(axis=0) - np.array(two_cues.balls["cue"])
+        radius = two_cues.ball_set.radius_m("cue")
+        assert middle @ [-u[1], u[0]] == pytest.approx(-take.tip.right * radius)  # aside by the tip's offset
+        return float(-middle @ u) - radius * math.sqrt(1.0 - take.tip.right**2)
+
+    heading = math.radians(answers[2].aimed.launch.heading_deg)  # type: ignore[union-attr]
+    u = np.array([math.cos(heading), math.sin(heading)])
+    assert gap(-0.5, Shown(2)) == pytest.approx(tip_gap(take))
+    assert gap(-0.004, Shown(2)) == pytest.approx(0.004 * take.pace_m_s)
+    assert gap(0.0, Shown(2)) == pytest.approx(0.0)
+    assert gap(1e-6, Shown(2)) is None
+    assert gap(-0.5, Shown(2, aim=False)) is None
 
 
 def test_a_gif_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> None:
@@ -114,7 +174,7 @@ def test_a_gif_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> Non
 
 def test_a_webp_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> None:
     file = tmp_path / "a.webp"
-    made = clip(two_cues, str(file), size=(480, 270), seconds=1.0, speed=0.25)
+    made = clip(two_cues, str(file), size=(480, 270), seconds=1.0, speed=0.25, overlays=["trails"])
     frames, shown = unpacked(file)
 
     assert (made.frames, len(frames)) == (30, 30)
@@ -201,6 +261,12 @@ def test_an_encoder_that_fails_leaves_nothing(
     with pytest.raises(TablesimError, match="cannot be written \\(No space left on device\\)"):
         clip(two_cues, str(tmp_path / "a.mp4"), size=(128, 72), seconds=4.0)
     assert list(tmp_path.iterdir()) == []
+
+
+def test_the_help_names_every_overlay_and_the_ones_left_out() -> None:
+    words = inspect.signature(clip_command).parameters["overlays"].annotation
+    assert f"of {', '.join(OVERLAYS)}; or none" in words
+    assert f"all but {', '.join(name for name in OVERLAYS if name not in SHOWN)}" in words
 
 
 def test_sizes_and_speeds_as_people_write_them() -> None:

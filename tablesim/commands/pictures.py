@@ -61,18 +61,22 @@ def clip(
     fps: Annotated[int | None, typer.Option("--fps", help="frames a second; 60, GIF 25, WebP 30")] = None,
     seconds: Annotated[float | None, typer.Option("--seconds", help="length; default: until all lies still")] = None,
     overlays: Annotated[
-        str,
+        str | None,
         typer.Option(
-            "--overlays", metavar="A,B,...", help="of trails, paths, corrected, marks, names, stroke; or none"
+            "--overlays",
+            metavar="A,B,...",
+            help="of aim, trails, paths, corrected, marks, names, stroke; or none; default: all but paths, corrected",
         ),
-    ] = "trails,marks,names,stroke",
+    ] = None,
 ) -> None:
     """Write a clip of takes played together: OUT.mp4, OUT.gif or OUT.webp."""
+    from tablesim.output.clip import SHOWN
     from tablesim.output.clip import clip as run
     from tablesim.resources import open_scenario
 
     scenario, share = open_scenario(file), speed_of(speed)
-    shown = [name.strip() for name in overlays.split(",") if name.strip()] if overlays.strip() != "none" else []
+    names = [] if overlays is None or overlays.strip() == "none" else overlays.split(",")
+    shown = SHOWN if overlays is None else tuple(name.strip() for name in names if name.strip())
     pixels = None if size is None else size_of(size)
     with progress_bar("painting") as tell:
         done = run(

@@ -19,29 +19,31 @@ import numpy as np
 
 from tablesim.errors import AimImpossible, TablesimError, unknown_name
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
 from tablesim.model.whole import aside
 from tablesim.scene.look import Look
 from tablesim.scene.picture import playing_balls, playing_ground, track_of
 from tablesim.scene.shapes import BOTTOM_UP, Frame, Scene
 from tablesim.scene.shot import Shown
 from tablesim.scene.spin import spin_ratio
-from tablesim.scene.strike_plate import BOTTOM, TOP, WIDE, strike_scene
+from tablesim.scene.strike_plate import WORDS, strike_scene, strike_words
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
-from tablesim.study.setup import mouth_of
 
 from .encode import KINDS, Kind, Reel, Sink, Stopped
-from .painter import Bytes
-from .still import by_suffix, check_size, look_named, names_of, painted, plate, take_places
+from .painter import Bytes, width_of
+from .still import PAD, by_suffix, check_size, look_named, names_of, painted, plate, take_places
 
 LARGEST = 4096  # pixels each way
 LONGEST_S = 120.0
 SLOWEST, FASTEST = 1.0 / 50.0, 10.0
+BEFORE_S = 1.0  # of the clip, with the cue at the ball
 AFTER_S = 1.0  # of the clip, once everything lies still
 QUEUE_BYTES = 40_000_000  # of frames painted ahead of the encoder
-OVERLAYS = ("trails", "paths", "corrected", "marks", "names", "stroke")
-SHOWN = ("trails", "marks", "names", "stroke")
-FACE_POINTS = 34.0  # radius of the ball's face on the plate that shows the stroke
+OVERLAYS = ("aim", "trails", "paths", "corrected", "marks", "names", "stroke")
+SHOWN = ("aim", "trails", "marks", "names", "stroke")
+FACE_POINTS = 26.0  # radius of the ball's face that shows the stroke
+WIDEST_RATIO = 88.88  # of spin to speed, for which room is kept
 
 
 @dataclass(frozen=True)
@@ -77,7 +79,8 @@ def clip(
     way, made even for MP4 (default 1920x1080; GIF and WebP 960x540); ``fps``
     1 to 120, GIF at most 50 (default 60; GIF 25, WebP 30); ``speed`` 1/50 to
     10; ``seconds``: length of the clip (default: until everything lies still,
-    and one more); ``overlays`` among trails, paths, corrected, marks, names, stroke.
+    and one more); ``overlays`` among aim, trails, paths, corrected, marks,
+    names, stroke; with aim, a second before the strike shows the cue.
     ``progress`` hears of (frames done, frames in all); ``stop`` ends it early
     with :class:`Stopped`.  TablesimError says what is wrong; nothing is written.
     """
@@ -90,9 +93,10 @@ def clip(
     size, notes = _checked_size(kind.size if size is None else size, kind)
     answers = _played(scenario, take_places(scenario, takes), "corrected" in overlays)
     ends = max(track.duration for track in map(track_of, answers.values()) if track is not None)
-    frames = _frame_count(ends, speed, seconds, fps)
+    before = BEFORE_S if "aim" in overlays else 0.0
+    frames = _frame_count(before, ends, speed, seconds, fps)
     film = Film(scenario, answers, colours, size, caption, "" if speed == 1.0 else speed_words(speed), overlays, ends)
-    moments = [k / fps * speed for k in range(frames)]
+    moments = [(k / fps - before) * speed for k in range(frames)]
     samples = tuple(film.at(moments[k * (frames - 1) // 3]) for k in range(4)) if kind.palette else ()
     with aside(out_path) as beside:
         _encode(kind.sink, str(beside), Reel(size, fps, colours, samples), film, moments, progress, stop)
@@ -136,12 +140,12 @@ def _played(scenario: Scenario, places: tuple[int, ...], corrected: bool) -> dic
     return answers
 
 
-def _frame_count(ends: float, speed: float, seconds: float | None, fps: int) -> int:
-    """Frames of the clip of motions that end at ``ends`` [s]."""
+def _frame_count(before: float, ends: float, speed: float, seconds: float | None, fps: int) -> int:
+    """Frames of the clip of motions that end at ``ends`` [s], with ``before`` [s of the clip] ahead of them."""
     if not SLOWEST * (1.0 - 1e-9) <= speed <= FASTEST:
         raise TablesimError(f"speed: must be 1/{1 / SLOWEST:.0f} to {FASTEST:g}; got {speed:g}")
     if seconds is None:
-        seconds = ends / speed + AFTER_S
+        seconds = before + ends / speed + AFTER_S
         if seconds > LONGEST_S:
             raise TablesimError(
                 f"seconds: a clip lasts at most {LONGEST_S:g} s; at {speed_words(speed)} these takes last"
@@ -184,15 +188,17 @@ class Film:
             takes=tuple(answers),
             corrected="corrected" in overlays,
             labels="names" in overlays,
+            aim="aim" in overlays,
         )
         ground = playing_ground(scenario, answers, shown, look, "paths" in overlays, "marks" in overlays)
-        picture = plate(scenario, ground, size, look, caption, names_of(answers), note)
+        free = stroke_room(next(iter(answers.values())).take, look) if "stroke" in overlays else (0.0, 0.0)
+        picture = plate(scenario, ground, size, look, caption, names_of(answers), note, free)
         self._painter = painted(picture)
         self._ground = self._painter.pixels.copy()
         self._frame = picture.layers[0][1]
         self._scene = (scenario, answers, shown, look)
         self._trails = "trails" in overlays
-        self._corner = self._plate_frame(scenario, size) if "stroke" in overlays else None
+        self._corner = _stroke_frame(picture.free) if "stroke" in overlays else None
         self._ends = ends
         self._last: Bytes | None = None
 
@@ -208,31 +214,25 @@ class Film:
         self._last = pixels if t >= self._ends else None
         return pixels
 
-    def _plate_frame(self, scenario: Scenario, size: tuple[int, int]) -> Frame:
-        """Where the plate of the stroke lies: in the corner that is farthest from balls and pocket."""
-        scale = FACE_POINTS * self._frame.point
-        bed = scenario.table.surface
-        points = [scenario.balls[CUE_BALL]]
-        if scenario.target is not None:
-            points += [scenario.balls[scenario.target.ball], mouth_of(scenario, scenario.target.pocket)[:2]]
-        busy = self._frame.pixels(np.array(points))
-        corners = self._frame.pixels(np.array([[0.0, 0.0], [bed.length_m, bed.width_m]]))
-        (left, top), (right, bottom) = corners.min(axis=0), corners.max(axis=0)
-        places = [
-            np.array([x, y])
-            for x in (left + WIDE * scale, right - WIDE * scale)
-            for y in (top + TOP * scale, bottom + BOTTOM * scale)
-        ]
-        place = max(places, key=lambda p: float(np.hypot(*(busy - p).T).min()))
-        return Frame(scale * BOTTOM_UP, place, self._frame.point)
-
     def _stroke(self, t: float) -> Scene:
         scenario, answers, shown, look = self._scene
         answer = answers[shown.chosen]
         ratio = None
-        if answer.aimed is not None and answer.aimed.track is not None:
+        if t >= 0.0 and answer.aimed is not None and answer.aimed.track is not None:
             ratio = spin_ratio(answer.aimed, scenario.ball_set.radius_m(CUE_BALL), t)
         return strike_scene(scenario, answer.take, look, ratio)
+
+
+def stroke_room(take: Take, look: Look) -> tuple[float, float]:
+    """Width and height [points] that the stroke takes at the left of the strip."""
+    words = max(width_of(line, look.letters) for line in strike_words(take, WIDEST_RATIO))
+    return (1.0 + WORDS) * FACE_POINTS + words + 2.0 * PAD, 2.0 * FACE_POINTS + PAD
+
+
+def _stroke_frame(free: Frame) -> Frame:
+    """Where the face lies in the room kept for it."""
+    middle = free.pixels(np.array([[FACE_POINTS, FACE_POINTS + 0.5 * PAD]]))[0]
+    return Frame(FACE_POINTS * free.point * BOTTOM_UP, middle, free.point)
 
 
 # --- encoding

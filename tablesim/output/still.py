@@ -1,8 +1,8 @@
 """A still picture of a scenario: PNG of any size, or SVG of the same shapes.
 
 Sizes of pens and letters follow the shorter side of the picture, so that they
-keep their proportion.  A caption, and the names of several takes, stand in a
-strip under the table.
+keep their proportion; an upright picture, meant for a phone, has larger ones.
+A caption, and the names of several takes, stand in a strip under the table.
 """
 
 from __future__ import annotations
@@ -31,11 +31,15 @@ from .painter import DASHED_FOR, FONT, HALO, SPOT, UP, Painter, band_quads, line
 SIZE = (1920, 1080)
 SMALLEST, LARGEST = 64, 8192  # pixels each way
 SIDE_POINTS = 800.0  # the shorter side of a picture, in points
+UPRIGHT = 1.25  # height over width from which on a picture is upright, meant for a phone
+UPRIGHT_LETTERS = 19.5  # letters of an upright picture, in points of another: a look with smaller ones is enlarged
 TAKES_AT_ONCE = 6  # as many as there are line patterns
 MOST_GROWTH = 100
 CAPTION_LINES = 3
 LONGEST_LINE = 400  # letters
 PAD = 14.0  # points round the strip's words
+CAPTION, LEGEND, NOTE = 1.5, 1.1, 1.15  # letters of the strip, in those of the look
+NARROW = 640.0  # points of room for a caption, below which nothing stands at its left
 SAMPLE = 54.0  # points of line before a take's name
 
 Writer = TypeVar("Writer")
@@ -43,11 +47,15 @@ Writer = TypeVar("Writer")
 
 @dataclass(frozen=True, eq=False)
 class Plate:
-    """A picture before it is painted: pixels (width, height), and scenes with the frames that map them."""
+    """A picture before it is painted: pixels (width, height), scenes with the frames that map them, and a free room.
+
+    ``free`` maps points from the upper left corner of the room that was kept empty.
+    """
 
     size: tuple[int, int]
     look: Look
     layers: tuple[tuple[Scene, Frame], ...]
+    free: Frame
 
 
 def still(
@@ -135,57 +143,75 @@ def plate(
     caption: str | None = None,
     names: Mapping[int, str] | None = None,
     note: str = "",
+    free: tuple[float, float] = (0.0, 0.0),
 ) -> Plate:
-    """The scene fitted into a picture over a strip with caption, note (at the right), and takes with their lines."""
-    point = min(size) / SIDE_POINTS
-    wide, surface = size[0] / point, scenario.table.surface
+    """The scene fitted into a picture over a strip with caption, note (at the right), and takes with their lines.
+
+    ``free`` (width, height): points kept empty at the left of the strip, or under a caption that needs all its width.
+    """
+    enlarged = max(1.0, UPRIGHT_LETTERS / look.letters) if size[1] >= UPRIGHT * size[0] else 1.0
+    point = enlarged * min(size) / SIDE_POINTS
+    surface = scenario.table.surface
     inset = PAD
     for _ in range(2):  # how high the words are decides how wide the table is, which they stand under
-        words, high = strip(wide, inset, look, caption or "", names or {}, note)
+        words, high, below = strip(size[0] / point - 2.0 * inset, look, caption or "", names or {}, note, free)
         over = max(size[1] - high * point, 0.3 * size[1])
         frame = fit(surface.length_m, surface.width_m, MARGIN_M, (0.0, 0.0, float(size[0]), over), point)
         corners = np.array([[0.0, 0.0], [surface.length_m, surface.width_m]])
         table_left = float(frame.pixels(corners)[:, 0].min()) / point - RAIL_M * frame.pixels_a_metre / point
-        inset = max(PAD, table_left)
-    strip_frame = Frame(np.eye(2) * point, np.array([0.0, size[1] - high * point]), point)
-    return Plate(size, look, ((scene, frame), (words, strip_frame)))
+        inset, placed = max(PAD, table_left), inset
+    strip_frame, free_frame = (
+        Frame(np.eye(2) * point, np.array([placed * point, size[1] - (high - down) * point]), point)
+        for down in (0.0, below)
+    )
+    return Plate(size, look, ((scene, frame), (words, strip_frame)), free_frame)
 
 
 def strip(
-    wide: float, inset: float, look: Look, caption: str, names: Mapping[int, str], note: str
-) -> tuple[Scene, float]:
-    """The strip's shapes, in points from its upper left corner, and its height.
+    wide: float, look: Look, caption: str, names: Mapping[int, str], note: str, free: tuple[float, float] = (0.0, 0.0)
+) -> tuple[Scene, float, float]:
+    """The strip's shapes, in points from its upper left corner, its height, and how far down the free room begins.
 
-    ``wide`` points of room, of which ``inset`` stay empty at either end.
+    ``wide`` points of room, of which ``free`` (width, height) stay empty at the left.
     """
-    size, end = 1.15 * look.letters, wide - inset
-    beside = width_of(note, size) + 2.0 * PAD if note else 0.0
-    lines = wrapped(caption, end - inset - beside, size)
-    shapes: Scene = []
-    y = 0.6 * PAD
-    for k in range(max(len(lines), 1 if note else 0)):
-        y += size
-        if k < len(lines):
-            shapes.append(Text(inset, y, lines[k], size, look.text, 0.0, 0.0))
-        if k == 0 and note:
-            shapes.append(Text(end, y, note, size, look.muted, 1.0, 0.0))
-        y += 0.5 * size
-    legend, y = _legend(y, inset, end, look, names)
+    size = CAPTION * look.letters
+    start = free[0] if wide - free[0] >= NARROW else 0.0
+    beside = width_of(note, NOTE * look.letters) + 2.0 * PAD if note else 0.0
+    lines = wrapped(caption, wide - start - beside, size)
+    shapes: Scene = [Text(start, 0.6 * PAD + (1.4 * k + 1.0) * size, line, size, look.text, 0.0, 0.0)
+                     for k, line in enumerate(lines)]  # fmt: skip
+    if note:
+        shapes.append(Text(wide, 0.6 * PAD + size, note, NOTE * look.letters, look.muted, 1.0, 0.0))
+    y = 0.6 * PAD + 1.4 * size * max(len(lines), 1 if note else 0)
+    below = y if lines and start < free[0] else 0.0
+    aside = free[0] if wide - free[0] >= _widest(look, names) else 0.0
+    legend, y = _legend(max(y, below + (0.3 * PAD if aside else free[1])), aside, wide, look, names)
     shapes += legend
-    return shapes, y + PAD if shapes else 0.0
+    return shapes, max(y + PAD if shapes else 0.0, below + free[1]), below
+
+
+def _before_name(look: Look) -> float:
+    """Points that the sample of a take's line and the gap after it take."""
+    return SAMPLE * max(1.0, look.line / DASHED_FOR) + 0.6 * LEGEND * look.letters
+
+
+def _widest(look: Look, names: Mapping[int, str]) -> float:
+    """Points that the widest of the takes' names takes with its line."""
+    return _before_name(look) + max((width_of(name, LEGEND * look.letters) for name in names.values()), default=0.0)
 
 
 def _legend(y: float, start: float, end: float, look: Look, names: Mapping[int, str]) -> tuple[Scene, float]:
     """The takes' names after their lines, in as many rows as they need; and where the last row stands."""
-    x, size, shapes = start, 0.9 * look.letters, list[Shape]()
-    line = SAMPLE * max(1.0, look.line / DASHED_FOR)
-    for k, (index, name) in enumerate(names.items()):
-        needs = line + 0.6 * size + width_of(name, size)
+    x, size, before, shapes = start, LEGEND * look.letters, _before_name(look), list[Shape]()
+    for k, (index, full) in enumerate(names.items()):
+        name = _cut(full, end - start - before, size)
+        needs = before + width_of(name, size)
         if k == 0 or x + needs > end:
             x, y = start, y + (1.2 if k == 0 else 1.5) * size
         pen = Pen(look.take_colour(index), look.line, pattern(index))
+        line = before - 0.6 * size
         shapes.append(Path(np.array([[x, y - 0.36 * size], [x + line, y - 0.36 * size]]), pen))
-        shapes.append(Text(x + line + 0.6 * size, y, name, size, look.text, 0.0, 0.0))
+        shapes.append(Text(x + before, y, name, size, look.text, 0.0, 0.0))
         x += needs + 2.0 * size
     return shapes, y
 

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.shot import Take
 from tablesim.physics import columns as e
 from tablesim.physics.constants import POTTED
 from tablesim.physics.simulation import Track
@@ -23,12 +24,15 @@ from .shapes import Ball, Disc, Pen, Scene, Text
 from .shot import (
     Former,
     Shown,
+    aim_line,
     balls_scene,
+    cue_scene,
     decided_at,
     marks_scene,
     mouth_scene,
     played_scene,
     take_scene,
+    tip_gap,
     trace_scene,
     way_scene,
 )
@@ -125,6 +129,9 @@ def playing_ground(
     if marks:
         shapes += marks_scene(scenario, look)
     shapes += [s for s in mouth_scene(scenario, look) if not isinstance(s, Disc)]
+    chosen = _aimed(answers, shown)
+    if chosen is not None and shown.aim:
+        shapes += aim_line(scenario, chosen[1], look)
     for index in sorted(answers, key=lambda i: i == shown.chosen):
         answer, colour = answers[index], look.take_colour(index)
         if shown.corrected and answer.corrected is not None:
@@ -138,10 +145,13 @@ def playing_ground(
 def playing_balls(
     scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float, trails: bool = True
 ) -> Scene:
-    """What moves, ``t`` seconds after the strike: the chosen take's balls, turned; of other takes rings and names."""
+    """What moves, ``t`` seconds after the strike: the chosen take's balls, turned; of other takes rings and names.
+
+    Up to the strike (``t`` is negative before it) the cue comes forward.
+    """
     order = sorted(answers, key=lambda i: i == shown.chosen)
-    shapes: Scene = []
-    for index in order if trails else ():
+    shapes, before, t = _cue(scenario, answers, shown, look, t), t < 0.0, max(t, 0.0)
+    for index in order if trails and not before else ():
         shapes += _trails(scenario, answers[index], index, shown, look, t)
     for index in order:
         if index != shown.chosen:
@@ -169,6 +179,25 @@ def playing_scene(
     """
     return playing_ground(scenario, answers, shown, look, whole) + playing_balls(
         scenario, answers, shown, look, t, trails
+    )
+
+
+def _aimed(answers: dict[int, Answer], shown: Shown) -> tuple[Take, float] | None:
+    """The chosen take and the heading [deg] of its cue, if it is played."""
+    answer = answers.get(shown.chosen)
+    if answer is None or answer.aimed is None or answer.aimed.launch is None:
+        return None
+    return answer.take, answer.aimed.launch.heading_deg
+
+
+def _cue(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float) -> Scene:
+    """The chosen take's cue until its tip, which is drawn as if it came at the take's pace, has met the ball."""
+    chosen = _aimed(answers, shown)
+    if chosen is None or not shown.aim or t > 0.0:
+        return []
+    take, heading = chosen
+    return cue_scene(
+        scenario, take, heading, min(tip_gap(take), -t * take.pace_m_s), look, look.take_colour(shown.chosen)
     )
 
 

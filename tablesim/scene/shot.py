@@ -37,6 +37,7 @@ class Shown:
     spin: bool = False  # sliding parts and the sidespin left along the way
     others: bool = True
     labels: bool = True
+    aim: bool = True  # the cue's line, while takes are played
     growth: int = 0  # sideways magnification of the distance off the cue's line; 0 is off
     growth_every: str = "foot"
     all_numbers: bool = False
@@ -70,14 +71,19 @@ def balls_scene(scenario: Scenario, states: Array | None = None, turns: Sequence
     return shapes
 
 
-def cue_scene(scenario: Scenario, take: Take, heading_deg: float, look: Look, colour: str) -> Scene:
-    """The cue behind the cue ball, moved sideways as the tip asks."""
+def tip_gap(take: Take) -> float:
+    """How far [m] from the cue ball the tip is drawn before the stroke: farther for a harder one."""
+    return CUE_GAP_M + 0.01 * take.pace_m_s
+
+
+def cue_scene(scenario: Scenario, take: Take, heading_deg: float, gap_m: float, look: Look, colour: str) -> Scene:
+    """The cue behind the cue ball, its tip ``gap_m`` away, moved sideways as the tip asks."""
     u = heading_vector(heading_deg)
     right = np.array([u[1], -u[0]])
     radius = scenario.ball_set.radius_m(CUE_BALL)
     cue = scenario.cue_of(take)
     at = np.array(scenario.balls[CUE_BALL]) + take.tip.right * radius * right
-    face = radius * math.sqrt(max(0.0, 1.0 - take.tip.right**2)) + CUE_GAP_M + 0.01 * take.pace_m_s
+    face = radius * math.sqrt(max(0.0, 1.0 - take.tip.right**2)) + gap_m
     tip, half = at - face * u, cue.tip_diameter_m / 2.0
     wide = half * 1.6
 
@@ -223,7 +229,7 @@ def take_scene(scenario: Scenario, answer: Answer, index: int, shown: Shown, loo
     shapes += played_scene(scenario, answer.aimed, colour, pattern(index), width, shown.others and chosen)
     shapes += crossing_scene(scenario, answer.aimed, colour, True)
     if chosen:
-        shapes += cue_scene(scenario, answer.take, heading, look, colour)
+        shapes += cue_scene(scenario, answer.take, heading, tip_gap(answer.take), look, colour)
         if shown.labels and shown.corrected:
             shapes += labels(scenario, answer, colour, look)
     return shapes
