@@ -14,11 +14,12 @@ import pygame
 import pytest
 from PIL import Image
 from pypdf import PdfReader
-from window import Driver
+from window import Driver, tab_to
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import load
 from tablesim.output import clip as films
+from tablesim.output.still import still
 from tablesim.view import clipboard
 from tablesim.view.hand_out_page import HandOutPage
 from tablesim.view.overlays import FilePage
@@ -49,6 +50,31 @@ def test_by_key_page_and_name(window: Open, tmp_path: Path) -> None:
     assert w.app.message == "Made shot.png"
     with Image.open(tmp_path / "shot.png") as picture:
         assert picture.size == (1920, 1080)
+
+
+def test_a_picture_is_of_the_screen_with_caption_and_shape_as_chosen(window: Open, tmp_path: Path) -> None:
+    """The same file as from the command's function, asked for what the screen shows."""
+    w = window()
+    w.key(pygame.K_e)  # sliding, and the english left
+    w.key(pygame.K_c)  # no corrected paths
+    w.key(pygame.K_e, pygame.KMOD_CTRL)
+    w.press("caption")
+    w.type("mine")
+    w.key(pygame.K_RETURN)
+    w.press("shape")
+    shape = w.app.hand_out.wishes.shape
+    w.app.hand_out.make("Picture (PNG)", tmp_path / "a.png")
+    finish(w)
+
+    def differs(**how: object) -> bool:
+        size = {"portrait": (1080, 1920), "square": (1080, 1080)}[shape]
+        how = {"take": w.app.hand_out.takes(), "size": size, "corrected": False, **how}
+        still(w.scenario, str(tmp_path / "b.png"), **how)
+        return (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()
+
+    assert not differs(caption="mine", spin=True)
+    assert differs(caption="mine")
+    assert differs(caption="other", spin=True)
 
 
 @pytest.mark.parametrize("words", ["Picture (PNG)", "Clip (MP4)", "Sheet, A4 (PDF)"])
@@ -114,18 +140,18 @@ def test_a_clip_as_it_is_wanted(
     """Speed, shape and caption are chosen by keys, as the page's other controls are."""
     w = window(scenario="throw-at-thirty")
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    while w.app.ui.focus is None or w.app.ui.focus.key != "clip speed":
-        w.key(pygame.K_TAB)
-    w.key(pygame.K_LEFT)
-    w.key(pygame.K_RIGHT)
-    w.key(pygame.K_RIGHT)  # 1/2
-    w.key(pygame.K_TAB)
-    while w.app.hand_out.wishes.shape != shape:
-        w.key(pygame.K_RIGHT)
-    w.key(pygame.K_TAB)
+    tab_to(w, "caption")
     w.key(pygame.K_RETURN)
     w.type("throw")
     w.key(pygame.K_RETURN)
+    w.key(pygame.K_TAB)
+    for _ in ("wide", "portrait", "square"):
+        if w.app.hand_out.wishes.shape != shape:
+            w.key(pygame.K_RIGHT)
+    w.key(pygame.K_TAB)
+    w.key(pygame.K_LEFT)
+    w.key(pygame.K_RIGHT)
+    w.key(pygame.K_RIGHT)  # 1/2
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
     asked: list[dict[str, object]] = []
     made = films.clip
@@ -147,7 +173,7 @@ def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:
     w.key(pygame.K_e, pygame.KMOD_CTRL)
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1", "wide")
     assert w.app.hand_out.wishes.caption == w.scenario.title
-    w.press("clip shape")
+    w.press("shape")
     assert w.app.hand_out.wishes.shape != "wide"
     w.key(pygame.K_ESCAPE)
     w.key(pygame.K_SPACE)
@@ -162,9 +188,9 @@ def test_the_page_keeps_what_was_chosen(window: Open) -> None:
     """The caption until the scenario, or the scene that is shown, gets another title."""
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    for key in ("clip speed", "clip shape", "sheet"):
+    for key in ("clip speed", "shape", "sheet"):
         w.press(key)
-    w.press("clip caption")
+    w.press("caption")
     w.type("mine")
     w.key(pygame.K_RETURN)
     w.key(pygame.K_ESCAPE)
@@ -190,7 +216,7 @@ def test_sheets_have_a_heading_of_their_own(window: Open) -> None:
     w.key(pygame.K_e, pygame.KMOD_CTRL)
     keys = [widget.key for widget in w.app.overlay.widgets]
     assert keys.index("sheet label") + 1 == keys.index("sheet")
-    assert keys.index("clip caption") < keys.index("sheet label")
+    assert keys.index("clip speed") < keys.index("sheet label")
 
 
 @pytest.mark.parametrize(("size", "scale"), [((640, 400), 1.0), ((1280, 800), 2.0), ((640, 400), 2.0)])

@@ -5,18 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pygame
-from window import Driver
+from window import Driver, tab_to
 
 Open = Callable[..., Driver]
-
-
-def tab_to(w: Driver, key: str) -> None:
-    """Tab until a control has the focus."""
-    for _ in range(80):
-        if w.app.ui.focus is not None and w.app.ui.focus.key == key:
-            return
-        w.key(pygame.K_TAB)
-    raise AssertionError(f"Tab never reached {key}")
 
 
 def test_a_clicked_button_leaves_space_to_the_playing(window: Open) -> None:

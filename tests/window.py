@@ -98,3 +98,12 @@ class Driver:
     def close(self) -> None:
         """Put the window away."""
         self.app.close()
+
+
+def tab_to(w: Driver, key: str) -> None:
+    """Tab until a control has the focus."""
+    for _ in range(80):
+        if w.app.ui.focus is not None and w.app.ui.focus.key == key:
+            return
+        w.key(pygame.K_TAB)
+    raise AssertionError(f"Tab never reached {key}")

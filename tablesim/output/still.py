@@ -67,13 +67,15 @@ def still(
     look: str = "evening",
     caption: str | None = None,
     corrected: bool = True,
+    spin: bool = False,
     growth: int = 0,
 ) -> None:
     """Write the picture of a scenario at rest.
 
     ``out_path`` ends in .png or .svg; ``size`` in pixels, 64 to 8192 each way;
     ``take``: names of the takes to show, the first one chosen (default: the
-    scenario's first); ``corrected``: with the corrected ways; ``growth``: the
+    scenario's first); ``corrected``: with the corrected ways; ``spin``: with
+    the sliding and the sidespin left along the chosen take's; ``growth``: the
     distance off the cue's line instead, so many times as large (0 to 100).
     TablesimError says what is wrong and how to mend it; nothing is written then.
     """
@@ -87,7 +89,7 @@ def still(
     for i in takes if take else ():
         if answers[i].aimed is None and answers[i].corrected is None:
             raise TablesimError(f"take {scenario.takes[i].name!r} cannot be shown: {answers[i].trouble}")
-    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=corrected, growth=growth)
+    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=corrected, spin=spin, growth=growth)
     scene = picture_scene(scenario, answers, shown, colours)
     write_whole(out_path, write(plate(scenario, scene, size, colours, caption, names_of(answers))))
 

@@ -35,7 +35,7 @@ Work = Callable[[Callable[[int, int], object], threading.Event], object]
 
 @dataclass
 class Wishes:
-    """How a clip and a sheet are wanted."""
+    """How pictures, clips and sheets are wanted."""
 
     speed: str
     caption: str
@@ -43,7 +43,7 @@ class Wishes:
     sheet: str = SHEETS[0]
 
     def size(self, wide: tuple[int, int]) -> tuple[int, int]:
-        """Pixels in this shape of a clip that is ``wide`` otherwise."""
+        """Pixels in this shape of what is ``wide`` otherwise."""
         w, h = wide
         return {"wide": (w, h), "portrait": (h, w), "square": (h, h)}[self.shape]
 
@@ -138,18 +138,25 @@ class HandOut:
             raise TablesimError("Something is being made already: wait for it, or stop it with Esc.")
         self.job = Job(path.name, self._work(words, path, self.app.editor.scenario, self.takes()))
 
+    def _picture(self, path: Path, size: tuple[int, int] | None = None) -> Callable[[], None]:
+        """What makes a picture of the screen as it is now, in the shape wished of one of that size."""
+        from tablesim.output.still import SIZE, still
+
+        shown, wanted = self.app.editor.shown, self.wishes
+        return partial(
+            still, self.app.editor.scenario, str(path), size=wanted.size(size or SIZE), take=self.takes() or None,
+            look=self.app.settings.look, caption=wanted.caption, corrected=shown.corrected, spin=shown.spin,
+            growth=shown.growth,
+        )  # fmt: skip
+
     def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
-        editor, look = self.app.editor, self.app.settings.look
-        shown, wanted = editor.shown, replace(self.wishes)
+        look, wanted = self.app.settings.look, replace(self.wishes)
+        if words.startswith(("Picture", "Drawing")):
+            picture = self._picture(path)
+            return lambda progress, stop: picture()
 
         def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
-            if words.startswith(("Picture", "Drawing")):
-                from tablesim.output.still import still
-
-                still(
-                    scenario, str(path), take=takes or None, look=look, corrected=shown.corrected, growth=shown.growth
-                )
-            elif words.startswith("Clip"):
+            if words.startswith("Clip"):
                 from tablesim.output.clip import clip
                 from tablesim.output.encode import KINDS as CLIPS
 
@@ -190,15 +197,9 @@ class HandOut:
 
     def copy_picture(self) -> None:
         """Put a picture of what is shown on the clipboard."""
-        from tablesim.output.still import still
-
-        shown = self.app.editor.shown
         with tempfile.TemporaryDirectory() as aside:
             file = Path(aside) / "picture.png"
-            still(
-                self.app.editor.scenario, str(file), size=COPIED_PIXELS, take=self.takes() or None,
-                look=self.app.settings.look, corrected=shown.corrected, growth=shown.growth,
-            )  # fmt: skip
+            self._picture(file, COPIED_PIXELS)()
             copy_picture(file)
         self.app.tell("The picture is on the clipboard.")
 

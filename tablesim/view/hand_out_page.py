@@ -1,4 +1,4 @@
-"""The page that asks what is to be handed out, and how a clip and a sheet are wanted."""
+"""The page that asks what is to be handed out, and how pictures, clips and sheets are wanted."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from .widgets import Button, Label, Ui, Widget
 
 
 class Wishes(Protocol):
-    """How a clip and a sheet are wanted."""
+    """How pictures, clips and sheets are wanted."""
 
     speed: str
     shape: str
@@ -22,7 +22,7 @@ class Wishes(Protocol):
 
 
 class HandOutPage(Overlay):
-    """Kinds of things to make on the left; on the right how clips and sheets are made, and what else can be done."""
+    """Kinds of things to make on the left; on the right how they are made, and what else can be done."""
 
     width, height = 600, 416
     ROW = 36
@@ -38,10 +38,17 @@ class HandOutPage(Overlay):
 
         offered = list(dict.fromkeys((*speeds, wishes.speed)))  # the speed of the playing is among them
         options: list[Widget] = [
-            Label("clip label", "Clips are made", 12, True),
-            Choice("clip speed", "at speed", lambda: offered, lambda: wishes.speed, put("speed")),
-            Choice("clip shape", "shape", lambda: list(shapes), lambda: wishes.shape, put("shape")),
-            TextField("clip caption", lambda: wishes.caption, put("caption"), "none", label="caption"),
+            Label("picture label", "Pictures and clips", 12, True),
+            TextField("caption", lambda: wishes.caption, put("caption"), "none", label="caption"),
+            Choice("shape", "shape", lambda: list(shapes), lambda: wishes.shape, put("shape")),
+            Choice(
+                "clip speed",
+                "clip's speed",
+                lambda: offered,
+                lambda: wishes.speed,
+                put("speed"),
+                shown=lambda speed: "full" if speed == "1" else speed,
+            ),
             Label("sheet label", "Sheets", 12, True),
             Choice("sheet", "with", lambda: list(sheets), lambda: wishes.sheet, put("sheet")),
         ]
