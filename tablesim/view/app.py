@@ -17,9 +17,9 @@ import pygame
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.scene.look import LOOKS, Look
-from tablesim.scene.words import TERMS
 from tablesim.study.pace import PaceScale, pace_scale
 
+from . import notes
 from .actions import Actions
 from .document import Document
 from .editor import Editor, empty_table
@@ -240,70 +240,17 @@ class App:
         ui.begin()
         self.table.draw(self.surface)
         self.parts.draw(ui)
-        self._draw_notes()
+        notes.draw(self)
         if self.overlay is not None:
             self.overlay.draw(ui)
             ui.forget()
-        self._draw_definition()
+        if self._held is None and self.clock() >= self._still_since + DEFINITION_S:
+            notes.draw_definition(self)
 
     def take_surface(self) -> None:
         """The window's surface may be another one, and empty."""
         self.surface = pygame.display.get_surface() or self.surface
         self.ui.forget()
-
-    def _draw_notes(self) -> None:
-        """Messages, the trace's note and the engine's, on the table's lower edge."""
-        ui, table = self.ui, self.table.rect
-        lines: list[tuple[str, bool]] = []  # from below
-        changed = ""
-        if self.editor.former is not None and not self.editor.shown.growth and self.table.player is None:
-            changed = self.parts.change_text()
-            hint = "Faint: the shot before your change. Esc lets it go."
-            lines += [(text, False) for text in (changed, hint if not changed or table.h > ui.px(500) else "") if text]
-        if self.worker.engine == "preparing":
-            lines.append(("The fast engine is being prepared, once; until then answers take a moment longer.", False))
-        if self.hand_out.job is not None:
-            lines.append((self.hand_out.job.words, False))
-        if self.message:
-            lines.append((self.message, self.message_warns))
-        y = table.bottom - ui.px(8)
-        for text, warns in lines:
-            size = self.parts.reading.size if text == changed else 12.5
-            room = max(table.w - ui.px(60), 80)
-            while text == changed and size > 0.8 * self.parts.reading.size and len(ui.wrap(text, room, size)) > 1:
-                size -= 0.5  # one line if it can be
-            words = ui.wrap(text, room, size)[:3]
-            wide = max(ui.write(line, (-4000, 0), size).w for line in words)
-            box = pygame.Rect(0, 0, wide + ui.px(24), ui.px(1.44 * size * len(words) + 8))
-            box.midbottom = (table.centerx, y)
-            ui.panel(box, self.look.panel, self.look.warning if warns else self.look.edge)
-            for k, line in enumerate(words):
-                ui.write(line, (box.centerx, box.y + ui.px(4 + 1.44 * size * k)), size, self.look.text, across=0.5)
-            if not table.contains(box):
-                ui.forget()
-            y = box.y - ui.px(6)
-
-    def _draw_definition(self) -> None:
-        """What the control under the mouse means."""
-        ui, widget = self.ui, self.ui.hover
-        editing = isinstance(self.ui.focus, TextField) and self.ui.focus.text is not None
-        if widget is None or self._held is not None or editing or self.clock() < self._still_since + DEFINITION_S:
-            return
-        if self.overlay is not None and widget not in self.overlay.widgets:
-            return
-        text = widget.note or TERMS.get(widget.term, "")
-        if not text:
-            return
-        lines = ui.wrap(text, ui.px(270), 12)
-        box = pygame.Rect(0, 0, ui.px(290), ui.px(17 * len(lines) + 14))
-        box.topleft = (ui.mouse[0] + ui.px(14), ui.mouse[1] + ui.px(18))
-        box.clamp_ip(self.surface.get_rect())
-        if box.collidepoint(ui.mouse):
-            box.bottom = ui.mouse[1] - ui.px(10)
-        ui.panel(box, self.look.raised, self.look.accent)
-        ui.forget()
-        for k, line in enumerate(lines):
-            ui.write(line, (box.x + ui.px(10), box.y + ui.px(7 + 17 * k)), 12)
 
     # --- events
 
