@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
+from tablesim.study.predict import EventFinding
 from tablesim.units import INCH_M
 
 TERMS = {
@@ -65,3 +67,17 @@ def said(text: str, british: bool) -> str:
         text = re.sub(rf"\b{american}\b", other, text)
         text = re.sub(rf"\b{american.capitalize()}\b", other.capitalize(), text)
     return text
+
+
+def events_words(events: Sequence[EventFinding]) -> str:
+    """What happens at one moment: "0.220 s: the cue ball meets ball 3"."""
+    return f"{events[0].time_s:.3f} s: " + "; ".join(_event_words(event) for event in events)
+
+
+def _event_words(event: EventFinding) -> str:
+    first, *others = ("the cue ball" if name == "cue" else f"ball {name}" for name in event.balls)
+    does = {
+        "meets": f"meets {' '.join(others)}", "cushion": f"meets the {event.where}", "potted": f"drops, {event.where}",
+        "rolls": "slides no more: it rolls", "stops": "stops", "spin ends": "has no sidespin left",
+    }  # fmt: skip
+    return f"{first} {does[event.what]}"

@@ -1,4 +1,4 @@
-"""What is written over the table for a while: messages, what a change did, how far a job is, what a control means."""
+"""What is written over the table for a while: what a change did, what happens, messages, what a control means."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import pygame
 
-from tablesim.scene.words import TERMS
+from tablesim.scene.words import TERMS, events_words
 
 from .fields import TextField
 
@@ -35,6 +35,8 @@ def notes_of(app: App) -> list[Note]:
             notes.append(Note(changed, large=True))
         if not changed or app.table.rect.h > app.ui.px(500):
             notes.append(Note("Faint: the shot before your change. Esc lets it go."))
+    if app.table.player is not None and app.table.player.happening():
+        notes.append(Note(events_words(app.table.player.happening())))
     if app.worker.engine == "preparing":
         notes.append(Note("The fast engine is being prepared, once; until then answers take a moment longer."))
     if app.hand_out.job is not None:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pygame
 
 from tablesim.physics.simulation import Event, Track
-from tablesim.study.predict import Prediction
+from tablesim.study.predict import EventFinding, Prediction
 
 from .editor import Editor
 from .widgets import Button, Pos, Ui, Widget
@@ -37,11 +37,22 @@ class Player:
         chosen = {i: a.corrected if self.corrected else a.aimed for i, a in found.answers.items()}
         return {i: p for i, p in chosen.items() if p is not None and p.track is not None}
 
+    def play(self) -> Prediction | None:
+        """What of the chosen take is played."""
+        found = self.editor.findings
+        return self.plays().get(found.question.chosen) if found is not None else None
+
     def track(self) -> Track | None:
         """The chosen take's track."""
-        found = self.editor.findings
-        play = self.plays().get(found.question.chosen) if found is not None else None
+        play = self.play()
         return play.track if play is not None else None
+
+    def happening(self) -> tuple[EventFinding, ...]:
+        """What happens in the chosen take at the moment at which the playing rests."""
+        play = self.play()
+        if play is None or self.playing:
+            return ()
+        return tuple(event for event in play.events if abs(event.time_s - self.time) < 1e-9)
 
     @property
     def duration(self) -> float:
