@@ -15,16 +15,16 @@ from tablesim.study.answer import Answer
 from tablesim.study.predict import Prediction
 from tablesim.study.setup import mouth_of, target_distance
 
-from .look import CORRECTED, LATER, Look, pattern
+from .look import CORRECTED, LATER, SOLID, Look, pattern
 from .paths import BallPath, ball_path
-from .shapes import Ball, Disc, Dot, Path, Pen, Scene, Text
+from .shapes import Ball, Colour, Disc, Dot, Path, Pen, Scene, Text
 
 Array = NDArray[np.float64]
 
 CUE_M = 0.62  # as much of the cue as is drawn
 SAME_LINE_M = 0.002  # lines nearer than this half-way need no words to tell them apart
 CUE_GAP_M = 0.012  # tip to ball
-MISS_TICK_M = 0.035
+LATER_SHARE = 0.565  # opacity of a way beyond its first leg, of that of the leg
 
 
 @dataclass(frozen=True)
@@ -139,12 +139,17 @@ def decided_at(found: Prediction, ball: int) -> float:
     return found.track.end_time
 
 
+def thinner(colour: Colour, share: float) -> Colour:
+    """The colour with only a share of its opacity."""
+    return f"{colour[:7]}{round(share * int(colour[7:] or 'ff', 16)):02x}"
+
+
 def way_scene(path: BallPath, until: float, pen: Pen, rest_too: bool = True) -> Scene:
     """A ball's way: its first leg at full weight, the rest, if wanted, lighter."""
     cut = int(np.searchsorted(path.times, until + 1e-9))
     first, rest = path.points[:cut], path.points[max(cut - 1, 0) :]
     dashes = LATER if pen.dashes == CORRECTED else pen.dashes
-    light = Pen(pen.colour[:7] + "90", 0.6 * pen.width, dashes)
+    light = Pen(thinner(pen.colour, LATER_SHARE), 0.6 * pen.width, dashes)
     return [Path(rest, light), Path(first, pen)] if rest_too and len(rest) > 1 else [Path(first, pen)]
 
 
@@ -287,7 +292,7 @@ def trace_scene(former: Former, shown: Shown, look: Look) -> Scene:
     shapes: Scene = []
     for answer in former.answers.values():
         if answer.aimed is not None:
-            shapes += played_scene(former.scenario, answer.aimed, look.trace, (2, 4), 0.8 * look.line, False)
+            shapes += played_scene(former.scenario, answer.aimed, look.trace, SOLID, 0.8 * look.line, False)
     return shapes
 
 
