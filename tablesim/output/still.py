@@ -60,13 +60,15 @@ def still(
     caption: str | None = None,
     corrected: bool = True,
     growth: int = 0,
+    spin: bool = False,
 ) -> None:
     """Write the picture of a scenario at rest.
 
     ``out_path`` ends in .png or .svg; ``size`` in pixels, 64 to 8192 each way;
     ``take``: names of the takes to show, the first one chosen (default: the
     scenario's first); ``corrected``: with the corrected ways; ``growth``: the
-    distance off the cue's line instead, so many times as large (0 to 100).
+    distance off the cue's line instead, so many times as large (0 to 100);
+    ``spin``: with sliding parts and sidespin along the chosen take's way.
     TablesimError says what is wrong and how to mend it; nothing is written then.
     """
     write = by_suffix(out_path, {".png": _png, ".svg": svg_text})
@@ -79,7 +81,7 @@ def still(
     for i in takes if take else ():
         if answers[i].aimed is None and answers[i].corrected is None:
             raise TablesimError(f"take {scenario.takes[i].name!r} cannot be shown: {answers[i].trouble}")
-    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=corrected, growth=growth)
+    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=corrected, spin=spin, growth=growth)
     scene = picture_scene(scenario, answers, shown, colours)
     write_whole(out_path, write(plate(scenario, scene, size, colours, caption, names_of(answers))))
 

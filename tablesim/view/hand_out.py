@@ -147,8 +147,9 @@ class HandOut:
                 from tablesim.output.still import still
 
                 still(
-                    scenario, str(path), take=takes or None, look=look, corrected=shown.corrected, growth=shown.growth
-                )
+                    scenario, str(path), take=takes or None, look=look, corrected=shown.corrected,
+                    growth=shown.growth, spin=shown.spin,
+                )  # fmt: skip
             elif words.startswith("Clip"):
                 from tablesim.output.clip import clip
                 from tablesim.output.encode import KINDS as CLIPS
@@ -197,7 +198,7 @@ class HandOut:
             file = Path(aside) / "picture.png"
             still(
                 self.app.editor.scenario, str(file), size=COPIED_PIXELS, take=self.takes() or None,
-                look=self.app.settings.look, corrected=shown.corrected, growth=shown.growth,
+                look=self.app.settings.look, corrected=shown.corrected, growth=shown.growth, spin=shown.spin,
             )  # fmt: skip
             copy_picture(file)
         self.app.tell("The picture is on the clipboard.")
