@@ -10,7 +10,7 @@ import typer
 
 from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.scenario import Scenario, load, save
-from tablesim.resources import ready_scenarios
+from tablesim.resources import file_and_scene, ready_scenarios
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
 from .common import AsJson, dump, numbers, table, vector
@@ -163,6 +163,9 @@ def _gear(into: str | None, cue: str | None) -> Scenario:
     if into in ready_scenarios():
         raise ScenarioError(f"--into: needs a file of yours; {into!r} is a ready scenario: save a copy of it first")
     if into is not None:
+        file, scene = file_and_scene(into)
+        if scene is not None:
+            raise ScenarioError(f"--into: needs a scenario file; {into[:200]!r} names a scene of {file[:200]}")
         return load(into)
     if cue is not None:
         raise ScenarioError(f"--cue: goes with --into FILE, whose cue it names; got {cue[:60]!r}")

@@ -182,7 +182,9 @@ def from_json(text: str) -> Scenario:
     """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
     data = parse_object(text, "a scenario")
     if "tablesim_lesson" in data:
-        raise ScenarioError("this is a lesson, not a scenario: open it in the window, tablesim FILE")
+        raise ScenarioError(
+            "this is a lesson, not a scenario: open it in the window, or name a scene of its file, as FILE#1"
+        )
     return validated(data)
 
 
