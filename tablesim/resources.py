@@ -1,12 +1,37 @@
-"""Where the ready scenarios and assets lie: inside the installed package, or beside it in the source tree."""
+"""What a name opens: a ready scenario, a scenario's file, a scene of a lesson's file; and where the ready ones lie.
+
+The ready scenarios lie inside the installed package, or beside it in the source tree.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 
 from tablesim.errors import NameUnknown, ScenarioError, unknown_name
-from tablesim.model.lesson import Scene
+from tablesim.model.lesson import MAX_SCENES, Lesson, Scene, is_lesson, load_lesson
 from tablesim.model.scenario import Scenario, load
+
+SCENE_MARK = "#"  # between a lesson's file and the number of a scene
+
+
+@dataclass(frozen=True, eq=False)
+class Opened:
+    """A scenario, and the scene that shows it if it was opened from a lesson."""
+
+    scenario: Scenario
+    scene: Scene | None = None
+
+    @property
+    def kept(self) -> Scene:
+        """What is to be shown: as kept in the scene, else as a scene has it where nothing is said."""
+        return self.scene or Scene(scenario=self.scenario)
+
+    @property
+    def takes(self) -> list[str] | None:
+        """Names of the takes that the scene shows, the chosen one first; None if there is no scene or no take."""
+        places = () if self.scene is None else self.scene.places_in(self.scenario)
+        return [self.scenario.takes[i].name for i in places] or None
 
 
 def _folder(name: str) -> Path:
@@ -20,16 +45,79 @@ def ready_scenarios() -> dict[str, Path]:
 
 
 def open_scenario(name_or_file: str) -> Scenario:
+    """A scenario by its ready name, from a file, or of a scene, LESSON#2; NameUnknown suggests the nearest name."""
+    return opened(name_or_file).scenario
+
+
+def opened(name_or_file: str) -> Opened:
+    """What a name or file holds, with the scene if it is a lesson's: FILE#2 is its second one."""
+    file, number = file_and_scene(name_or_file)
+    if file not in ready_scenarios() and is_lesson(file):
+        lesson = load_lesson(file)
+        k = place_of_scene(lesson, file, number)
+        try:
+            return Opened(scenario_of(lesson.scenes[k], Path(file).parent), lesson.scenes[k])
+        except ScenarioError as error:
+            raise ScenarioError(f"{file}{SCENE_MARK}{k + 1}: {error}") from None
+    scenario = _load_named(file)
+    if number is not None:
+        raise ScenarioError(
+            f"{file}: is a scenario, not a lesson, and has no scenes; leave out {SCENE_MARK + number[:20]!r}"
+        )
+    return Opened(scenario)
+
+
+def file_and_scene(name_or_file: str) -> tuple[str, str | None]:
+    """File or ready name, and what stands after it and a "#"; None where nothing does.
+
+    The name of an existing file stands for that file, whatever signs it has.
+    """
+    file, mark, number = name_or_file.rpartition(SCENE_MARK)
+    if not mark or _exists(name_or_file):
+        return name_or_file, None
+    if _exists(file) or file in ready_scenarios() or file.endswith(".json"):
+        return file, number
+    return name_or_file, None
+
+
+def place_of_scene(lesson: Lesson, file: str, number: str | None) -> int:
+    """Place from 0 of the scene with that number from 1, or of the only one; ScenarioError says how many there are."""
+    count = len(lesson.scenes)
+    if count == 0:
+        raise ScenarioError(f"{file}: this lesson has no scenes yet: open it in the window, and keep a view")
+    if number is None and count > 1:
+        raise ScenarioError(
+            f"{file}: this lesson has {count} scenes: name one, {file}{SCENE_MARK}1 to {count};"
+            f" tablesim lesson {file} lists them"
+        )
+    k = 1 if number is None else int(number) if _is_number(number) else 0
+    if not 1 <= k <= count:
+        there = "1, the only one" if count == 1 else f"1 to {count}"
+        raise ScenarioError(f"{file}: the scene after {SCENE_MARK!r} must be {there}; got {str(number)[:20]!r}")
+    return k - 1
+
+
+def _is_number(text: str) -> bool:
+    return text.isascii() and text.isdigit() and len(text) <= len(str(MAX_SCENES))
+
+
+def _exists(file: str) -> bool | None:
+    """True if there is such a file or folder; None for a name that none can have."""
+    try:
+        return Path(file).exists()
+    except (OSError, ValueError):
+        return None
+
+
+def _load_named(name_or_file: str) -> Scenario:
     """A scenario by its ready name or from a file; an unknown one gets the nearest name suggested."""
     ready = ready_scenarios()
     if name_or_file in ready:
         return load(ready[name_or_file])
-    try:
-        exists = Path(name_or_file).exists()
-    except (OSError, ValueError):
-        raise ScenarioError(f"no such file: {name_or_file[:60]!r}") from None
-    looks_like_file = name_or_file.endswith(".json") or "/" in name_or_file or "\\" in name_or_file
-    if exists or looks_like_file:
+    exists = _exists(name_or_file)
+    if exists is None:
+        raise ScenarioError(f"no such file: {name_or_file[:60]!r}")
+    if exists or name_or_file.endswith(".json") or "/" in name_or_file or "\\" in name_or_file:
         return load(name_or_file)
     raise NameUnknown(unknown_name("scenario", name_or_file, ready) + " (or give a file)")
 
@@ -39,7 +127,8 @@ def scenario_of(scene: Scene, folder: Path | None) -> Scenario:
     if scene.scenario is not None:
         return scene.scenario
     assert scene.file is not None
-    if scene.file in ready_scenarios():
-        return open_scenario(scene.file)
+    ready = ready_scenarios()
+    if scene.file in ready:
+        return load(ready[scene.file])
     path = Path(scene.file)
     return load(path if path.is_absolute() or folder is None else folder / path)

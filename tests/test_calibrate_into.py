@@ -14,6 +14,7 @@ from test_cli import run
 from tablesim.errors import NameUnknown
 from tablesim.model.gear import BallSet, Cloth, Cue
 from tablesim.model.scenario import Scenario, load, save
+from tablesim.resources import open_scenario
 from tablesim.study.calibrate import fit
 from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, offset_of_shift_mm
 from tablesim.study.calibrate_table import BallsFinding, ClothFinding
@@ -62,8 +63,60 @@ class TestFit:
 
         before = file.read_bytes()
         run("calibrate", "cloth", "--roll", "2,1", "--into", str(file), code=2)
-        run("calibrate", *squirt, "--elevation", "2", "--into", str(file), "--cue", "nwe", code=2)
+        run("calibrate", "cloth", "--stop", "0.3,2", "--low", "10", "--into", str(file), "--cue", "nwe", code=2)
         assert file.read_bytes() == before
+
+    def test_a_new_name_is_a_new_cue(self, tmp_path: Path) -> None:
+        """An ordinary cue but for what was measured, after the others: takes that name none keep the first."""
+        file, known = tmp_path / "mine.json", tmp_path / "known.json"
+        place = open_scenario("two-cues")
+        save(place, file)
+        save(place.change(cues={**place.cues, "Großvater's": Cue()}), known)
+        squirt = ["calibrate", "cue", "--off", "55,59", "--moved", "9.8", "--distance", "1.83", "--pace", "4",
+                  "--elevation", "2", "--jabbed", "70", "--cue", "Großvater's", "--into"]  # fmt: skip
+        said = run(*squirt, str(file)).stdout
+        assert said.strip().endswith(f"Written into {file}, new cue Großvater's, beside 'low-squirt', 'wood'.")
+        assert run(*squirt, str(known)).stdout.strip().endswith(f"Written into {known}, cue Großvater's.")
+        assert file.read_bytes() == known.read_bytes()
+        found = load(file)
+        assert list(found.cues) == ["low-squirt", "wood", "Großvater's"]
+        mine = found.cues["Großvater's"]
+        assert mine.ball_to_end_mass != Cue().ball_to_end_mass
+        assert mine.jab_factor != Cue().jab_factor
+        left = {"ball_to_end_mass": Cue().ball_to_end_mass, "jab_factor": Cue().jab_factor}
+        assert mine.model_copy(update=left) == Cue()
+        assert found.change(cues=place.cues) == place
+
+    def test_a_new_cue_by_its_pivot_beside_the_usual_ones(self, tmp_path: Path) -> None:
+        file = tmp_path / "mine.json"
+        save(ALONE, file)  # its cues are the usual ones, which no file needs to state
+        pivot = ["calibrate", "cue", "--pivot", "0.3", "--into", str(file), "--cue", "mine"]
+        data = json.loads(run(*pivot, "--json").stdout)
+        assert data["new_cue"] == "mine"
+        assert load(file).cues["mine"].ball_to_end_mass == data["scenario"]["cues"]["mine"]["ball_to_end_mass"]
+        assert list(load(file).cues) == [*ALONE.cues, "mine"]
+        assert "new_cue" not in json.loads(run(*pivot, "--json").stdout)  # now it is there
+
+    @pytest.mark.parametrize(
+        ("cues", "name", "reading", "message"),
+        [
+            (1, "", "0.3", "--cue: a name has 1 to 40 letters; got 0"),
+            (1, "n" * 41, "0.3", "--cue: a name has 1 to 40 letters; got 41"),
+            (50, "one more", "0.3", "--cue: a file has at most 50 cues; 'one more' would be one more"),
+            (1, "mine", "0.001", "pivot length: must lie from"),
+        ],
+    )
+    def test_a_new_cue_that_cannot_be_leaves_the_file(
+        self, tmp_path: Path, cues: int, name: str, reading: str, message: str
+    ) -> None:
+        file = tmp_path / "mine.json"
+        save(ALONE.change(cues={f"c{k}": Cue() for k in range(cues)}), file)
+        before = file.read_bytes()
+        said = run("calibrate", "cue", "--pivot", reading, "--into", str(file), "--cue", name, code=2).stderr
+        assert message in said
+        assert said.count("\n") == 1
+        assert file.read_bytes() == before
+        assert [p.name for p in tmp_path.iterdir()] == ["mine.json"]
 
     @pytest.mark.parametrize(
         ("args", "message"),

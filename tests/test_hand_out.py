@@ -165,6 +165,7 @@ def test_a_clip_as_it_is_wanted(
     with Image.open(tmp_path / "a.gif") as film:
         assert film.size == pixels
     assert (asked[0]["speed"], asked[0]["caption"], asked[0]["size"]) == (0.5, "throw", pixels)
+    assert asked[0]["overlays"] == (*films.SHOWN, "corrected")  # as on the screen
 
 
 def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:

@@ -236,13 +236,6 @@ def test_a_lesson_is_recovered_after_a_crash(window: Open, tmp_path: Path) -> No
     assert again.app.document.lesson_unsaved
 
 
-def test_commands_say_what_a_lesson_is(tmp_path: Path) -> None:
-    course = tmp_path / "course.json"
-    save_lesson(Lesson(scenes=[Scene(scenario=open_scenario("two-cues"))]), course)
-    with pytest.raises(ScenarioError, match="this is a lesson"):
-        open_scenario(str(course))
-
-
 def test_return_and_escape_give_the_keys_back(window: Open) -> None:
     w = window()
     for last in (pygame.K_RETURN, pygame.K_ESCAPE):
@@ -270,3 +263,12 @@ def test_opening_another_file_ends_the_playing(window: Open, tmp_path: Path) -> 
     w.key(pygame.K_SPACE)
     w.send(pygame.Event(pygame.DROPFILE, file=str(tmp_path / "x.json")))
     assert w.app.table.player is None
+
+
+def test_a_lesson_is_opened_at_the_scene_named(window: Open, tmp_path: Path) -> None:
+    file = tmp_path / "course.json"
+    save_lesson(Lesson(scenes=[Scene(file="two-cues"), Scene(file="throw-at-thirty")]), file)
+    w = window()
+    w.app.actions.files.open_lesson(file, 1)
+    assert w.app.book.place == 1
+    assert w.scenario == open_scenario("throw-at-thirty")

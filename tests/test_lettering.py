@@ -13,7 +13,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark
 from tablesim.output.page import Page
 from tablesim.output.painter import Painter, width_of
-from tablesim.output.sheet import frame_at, scale_for
+from tablesim.output.sheet_drawing import frame_at, scale_for
 from tablesim.output.still import still
 from tablesim.resources import open_scenario
 from tablesim.scene.lettering import SMALLEST, TALL, fitted

@@ -25,8 +25,9 @@ def examples() -> list[tuple[str, str]]:
 def output_of(arguments: str) -> str:
     """What the command prints, without blanks at the ends of lines."""
     done = subprocess.run(
-        [sys.executable, "-m", "tablesim", *shlex.split(arguments)], capture_output=True, text=True, check=True
-    )
+        [sys.executable, "-m", "tablesim", *shlex.split(arguments)],
+        capture_output=True, text=True, check=True, cwd=README.parent,
+    )  # fmt: skip
     return "\n".join(line.rstrip() for line in done.stdout.splitlines()).strip("\n") + "\n"
 
 

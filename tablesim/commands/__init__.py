@@ -13,7 +13,7 @@ from tablesim import __version__
 from tablesim.errors import TablesimError, unknown_name
 from tablesim.resources import ready_scenarios
 
-from . import calibrate, handouts, laws, pictures, questions, ready
+from . import calibrate, handouts, laws, lessons, pictures, questions, ready
 
 app = typer.Typer(
     name="tablesim",
@@ -33,6 +33,7 @@ app.add_typer(calibrate.calibrate, name="calibrate")
 app.add_typer(laws.law, name="law")
 app.command()(ready.check)
 app.command()(ready.scenarios)
+app.command()(lessons.lesson)
 app.command()(ready.schema)
 
 

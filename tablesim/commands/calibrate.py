@@ -9,8 +9,10 @@ from typing import Annotated
 import typer
 
 from tablesim.errors import ScenarioError, TablesimError
-from tablesim.model.scenario import Scenario, load, save
-from tablesim.resources import ready_scenarios
+from tablesim.model.gear import Cue
+from tablesim.model.scenario import MAX_CUES, Scenario, load, save
+from tablesim.model.shot import MAX_NAME
+from tablesim.resources import file_and_scene, ready_scenarios
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
 from .common import AsJson, dump, numbers, table, vector
@@ -24,6 +26,9 @@ Into = Annotated[
     str | None, typer.Option("--into", metavar="FILE", help="a scenario file of yours: use its gear, and write into it")
 ]
 CueName = Annotated[str | None, typer.Option("--cue", metavar="NAME", help="which cue of FILE; omitted: its first")]
+CueMeasured = Annotated[
+    str | None, typer.Option("--cue", metavar="NAME", help="which cue of FILE, or a new one for it; omitted: its first")
+]
 Again = "repeat it, or commas between"
 
 
@@ -50,22 +55,18 @@ def calibrate_cue(
     pace_error: Annotated[float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")] = 0.1,
     elevation_error: Annotated[float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")] = 0.5,
     into: Into = None,
-    cue: CueName = None,
+    cue: CueMeasured = None,
     as_json: AsJson = False,
 ) -> None:
     """End mass of the shaft, from a squirt test with right or left english, or from a pivot length."""
     from tablesim.study import calibrate_cue as study
 
-    scenario = _gear(into, cue)
-    shaft = cue_named(scenario, cue)
+    gear = _gear(into, cue)
+    scenario = _with_cue(gear, cue)
+    new, shaft = scenario is not gear, cue_named(scenario, cue)
     if pivot is not None:
-        _answer(
-            scenario,
-            study.cue_of_pivot(scenario, _readings(pivot, "--pivot"), offset_mm=offset or 0.0),
-            into,
-            cue,
-            as_json,
-        )
+        found = study.cue_of_pivot(scenario, _readings(pivot, "--pivot"), offset_mm=offset or 0.0)
+        _answer(scenario, found, into, cue, as_json, new)
         return
     if moved is not None:
         offset = study.offset_of_shift_mm(scenario, shaft, moved)
@@ -77,7 +78,7 @@ def calibrate_cue(
     assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
     test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
     smooth, jabs = _readings(off or (), "--off"), _readings(jabbed or (), "--jabbed")
-    _answer(scenario, study.calibrate_cue(scenario, shaft, test, smooth, jabs), into, cue, as_json)
+    _answer(scenario, study.calibrate_cue(scenario, shaft, test, smooth, jabs), into, cue, as_json, new)
 
 
 @calibrate.command("cloth")
@@ -163,14 +164,30 @@ def _gear(into: str | None, cue: str | None) -> Scenario:
     if into in ready_scenarios():
         raise ScenarioError(f"--into: needs a file of yours; {into!r} is a ready scenario: save a copy of it first")
     if into is not None:
+        file, scene = file_and_scene(into)
+        if scene is not None:
+            raise ScenarioError(f"--into: needs a scenario file; {into[:200]!r} names a scene of {file[:200]}")
         return load(into)
     if cue is not None:
         raise ScenarioError(f"--cue: goes with --into FILE, whose cue it names; got {cue[:60]!r}")
     return Scenario(balls={"cue": (0.635, 0.635)})
 
 
-def _answer(scenario: Scenario, finding: Finding, into: str | None, cue: str | None, as_json: bool) -> None:
-    """Print a finding; write its numbers into the file, if there is one."""
+def _with_cue(scenario: Scenario, name: str | None) -> Scenario:
+    """The scenario itself if it has that cue, or none is named; else one with an ordinary cue of that name, last."""
+    if name is None or name in scenario.cues:
+        return scenario
+    if len(scenario.cues) >= MAX_CUES:
+        raise ScenarioError(f"--cue: a file has at most {MAX_CUES} cues; {name[:60]!r} would be one more")
+    if not 1 <= len(name) <= MAX_NAME:
+        raise ScenarioError(f"--cue: a name has 1 to {MAX_NAME} letters; got {len(name)}")
+    return scenario.change(cues={**scenario.cues, name: Cue()})
+
+
+def _answer(
+    scenario: Scenario, finding: Finding, into: str | None, cue: str | None, as_json: bool, new: bool = False
+) -> None:
+    """Print a finding; write its numbers into the file, if there is one; ``new``: the cue was not there before."""
     from tablesim.study.findings import as_json as plain
 
     fitted, part = fit(scenario, finding, cue), PARTS[type(finding)]
@@ -181,11 +198,13 @@ def _answer(scenario: Scenario, finding: Finding, into: str | None, cue: str | N
     if into is not None:
         save(fitted, into)
     if as_json:
-        dump({"finding": plain(finding), "scenario": entry})
+        dump({"finding": plain(finding), "scenario": entry} | ({"new_cue": name} if new else {}))
         return
     rows = ([f"{f.what}, {f.unit.strip()}".rstrip(", "), f.value, f.low, f.high] for f in figures(finding))
     table(["measured", "value", "from", "to"], rows)
     typer.echo(" ".join(filter(None, [remark(finding), "From, to: one standard error. In a scenario file:"])))
     typer.echo(json.dumps(entry)[1:-1])
     if into is not None:
-        typer.echo(f"Written into {into}{f', cue {name}' if part == 'cues' else ''}.")
+        others = ", ".join(repr(n) for n in gear if n != name)
+        what = f", new cue {name}, beside {others}" if new else f", cue {name}" if part == "cues" else ""
+        typer.echo(f"Written into {into}{what}.")

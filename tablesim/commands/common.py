@@ -15,7 +15,9 @@ from tablesim import __version__
 from tablesim.errors import TablesimError
 from tablesim.interrupts import insist, unwound
 
-File = Annotated[str, typer.Argument(metavar="FILE", help="a scenario file, or the name of a ready one")]
+File = Annotated[
+    str, typer.Argument(metavar="FILE", help="a scenario file, the name of a ready one, or a lesson's scene, LESSON#2")
+]
 TakeName = Annotated[str | None, typer.Option("--take", metavar="NAME", help="only this take")]
 AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of a table")]
 

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import Annotated
+from typing import Annotated, TypeVar
 
 import typer
 
 from tablesim.errors import TablesimError, unknown_name
+from tablesim.resources import Opened, opened
 
 from .common import File, progress_bar
 
@@ -24,6 +25,7 @@ Size = Annotated[
 ]
 LookName = Annotated[str, typer.Option("--look", metavar="NAME", help="evening, projector or paper")]
 Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]
+Choice = TypeVar("Choice")
 
 
 def still(
@@ -33,20 +35,29 @@ def still(
     size: Size = None,
     look: LookName = "evening",
     caption: Caption = None,
-    corrected: Annotated[bool, typer.Option("--corrected/--no-corrected", help="with the corrected ways")] = True,
+    corrected: Annotated[
+        bool | None, typer.Option("--corrected/--no-corrected", help="with the corrected ways; they are, if not said")
+    ] = None,
     growth: Annotated[
-        int, typer.Option("--growth", metavar="N", help="the distance off the cue's line instead, magnified N times")
-    ] = 0,
+        int | None,
+        typer.Option("--growth", metavar="N", help="the distance off the cue's line instead, magnified N times"),
+    ] = None,
+    spin: Annotated[
+        bool | None,
+        typer.Option("--spin/--no-spin", help="with sliding parts and sidespin along the way; not, if not said"),
+    ] = None,
 ) -> None:
-    """Write a picture of the table: OUT.png or OUT.svg."""
+    """Write a picture of the table, OUT.png or OUT.svg; of a lesson's scene as it was kept, but for what is said."""
     from tablesim.output.still import SIZE
     from tablesim.output.still import still as run
-    from tablesim.resources import open_scenario
 
-    pixels = SIZE if size is None else size_of(size)
+    pixels, found = SIZE if size is None else size_of(size), opened(file)
+    kept = found.kept
     run(
-        open_scenario(file), out, size=pixels, take=take, look=look, caption=caption, corrected=corrected, growth=growth
-    )
+        found.scenario, out, size=pixels, take=take or found.takes, look=look,
+        caption=_or(caption, kept.caption), corrected=_or(corrected, kept.corrected),
+        growth=_or(growth, kept.off_the_line), spin=_or(spin, kept.spin),
+    )  # fmt: skip
     typer.echo(f"{out}: {pixels[0]}x{pixels[1]}")
 
 
@@ -69,25 +80,36 @@ def clip(
         ),
     ] = None,
 ) -> None:
-    """Write a clip of takes played together: OUT.mp4, OUT.gif or OUT.webp."""
-    from tablesim.output.clip import SHOWN
+    """Write a clip of takes played together, OUT.mp4, OUT.gif or OUT.webp; of a lesson's scene those that it shows."""
     from tablesim.output.clip import clip as run
-    from tablesim.resources import open_scenario
 
-    scenario, share = open_scenario(file), speed_of(speed)
-    names = [] if overlays is None or overlays.strip() == "none" else overlays.split(",")
-    shown = SHOWN if overlays is None else tuple(name.strip() for name in names if name.strip())
+    found, share = opened(file), speed_of(speed)
     pixels = None if size is None else size_of(size)
     with progress_bar("painting") as tell:
         done = run(
-            scenario, out, takes=take, size=pixels, fps=fps, speed=share, seconds=seconds, look=look,
-            caption=caption, overlays=shown, progress=lambda k, n: tell(completed=k, total=n),
+            found.scenario, out, takes=take or found.takes, size=pixels, fps=fps, speed=share, seconds=seconds,
+            look=look, caption=_or(caption, found.kept.caption), overlays=_overlays(overlays, found),
+            progress=lambda k, n: tell(completed=k, total=n),
         )  # fmt: skip
     typer.echo(
         f"{out}: {done.size[0]}x{done.size[1]}, {done.seconds:.1f} s, {done.frames} frames at {done.fps} a second"
     )
     for note in done.notes:
         typer.echo(note)
+
+
+def _or(said: Choice | None, kept: Choice) -> Choice:
+    """What the person said, else what was kept."""
+    return kept if said is None else said
+
+
+def _overlays(text: str | None, found: Opened) -> list[str]:
+    """The overlays that are named; else the usual ones, and the corrected ways if a scene shows them."""
+    from tablesim.output.clip import SHOWN
+
+    if text is None:
+        return [*SHOWN, "corrected"] if found.scene is not None and found.scene.corrected else [*SHOWN]
+    return [name.strip() for name in text.split(",") if name.strip()] if text.strip() != "none" else []
 
 
 def size_of(text: str) -> tuple[int, int]:

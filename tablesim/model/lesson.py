@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import Field, model_validator
 
-from tablesim.errors import ScenarioError, TablesimError
+from tablesim.errors import ScenarioError
 
 from .base import Model, check_format, read_model, written
 from .scenario import Scenario, parse_object, read_text
@@ -38,6 +38,13 @@ class Scene(Model):
             raise ValueError("a scene has either a 'scenario' or a 'file'")
         return self
 
+    def places_in(self, scenario: Scenario) -> tuple[int, ...]:
+        """Places of the takes shown, the chosen one first, or the first take for it; names gone are left out."""
+        names = [take.name for take in scenario.takes]
+        chosen = names.index(self.take) if self.take in names else 0
+        others = (names.index(name) for name in self.with_takes if name in names)
+        return tuple(dict.fromkeys((chosen, *others))) if names else ()
+
 
 class Lesson(Model):
     """Scenes in the order in which they are shown."""
@@ -63,14 +70,18 @@ def lesson_to_json(lesson: Lesson) -> str:
 
 def lesson_from_json(text: str) -> Lesson:
     """A lesson from JSON text; ScenarioError in plain words if it breaks a rule."""
-    return read_model(Lesson, parse_object(text, "a lesson"))
+    data = parse_object(text, "a lesson")
+    if "balls" in data:
+        raise ScenarioError("this is a scenario, not a lesson: it has no scenes")
+    return read_model(Lesson, data)
 
 
 def is_lesson(path: str | os.PathLike[str]) -> bool:
-    """True if a file is a lesson rather than a scenario; a file that cannot be read is neither."""
+    """True if a file is a lesson rather than a scenario; a pipe, read once only, or what cannot be read is neither."""
     try:
-        return "tablesim_lesson" in parse_object(read_text(Path(path), MAX_LESSON_BYTES), "a lesson")
-    except TablesimError:
+        text = read_text(Path(path), MAX_LESSON_BYTES) if Path(path).is_file() else "{}"
+        return "tablesim_lesson" in parse_object(text, "a lesson")
+    except (OSError, ValueError):
         return False
 
 

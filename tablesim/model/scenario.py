@@ -26,6 +26,7 @@ from .whole import write_whole
 FORMAT = 1
 CUE_BALL = "cue"
 MAX_BALLS = 22
+MAX_CUES = 50
 MAX_FILE_BYTES = 1_000_000
 TOUCHING_M = 1e-6  # positions are written to the micrometre: closer than this counts as touching, not overlapping
 
@@ -40,7 +41,9 @@ class Scenario(Model):
     cloth: Cloth = Cloth()
     rails: Rails = Rails()
     ball_set: BallSet = BallSet()
-    cues: Annotated[dict[Name, Cue], AfterValidator(OrderedDict)] = Field(DEFAULT_CUES, min_length=1, max_length=50)
+    cues: Annotated[dict[Name, Cue], AfterValidator(OrderedDict)] = Field(
+        DEFAULT_CUES, min_length=1, max_length=MAX_CUES
+    )
     balls: dict[Name, Point] = Field(description='centres [m]; the cue ball is named "cue"', max_length=MAX_BALLS)
     target: Target | None = None
     takes: list[Take] = Field([], max_length=100)
@@ -182,7 +185,9 @@ def from_json(text: str) -> Scenario:
     """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
     data = parse_object(text, "a scenario")
     if "tablesim_lesson" in data:
-        raise ScenarioError("this is a lesson, not a scenario: open it in the window, tablesim FILE")
+        raise ScenarioError(
+            "this is a lesson, not a scenario: open it in the window, or name a scene of its file, as FILE#1"
+        )
     return validated(data)
 
 

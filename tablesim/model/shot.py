@@ -11,7 +11,8 @@ from .base import Model
 from .gear import Stroke
 from .table import PocketName
 
-Name = Annotated[str, Field(min_length=1, max_length=40)]
+MAX_NAME = 40  # letters
+Name = Annotated[str, Field(min_length=1, max_length=MAX_NAME)]
 
 
 def _as_tuple(value: Any) -> Any:

@@ -7,6 +7,7 @@ white, except fills, which let through what lies under them.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path as FilePath
@@ -50,6 +51,7 @@ class Page:
     """A document of one or more pages and the ways to draw on the present one; ``y`` is where the next part begins."""
 
     def __init__(self, paper: str, *, title: str = "", compress: bool = True) -> None:
+        self.paper = paper
         self.width, self.height = paper_size(paper)
         self.pdf = FPDF(unit="mm", format=(self.width, self.height))
         self.pdf.set_auto_page_break(False)
@@ -90,6 +92,27 @@ class Page:
             return False
         self.new_page()
         return True
+
+    @contextmanager
+    def endless(self) -> Iterator[Page]:
+        """A page like this one, begun as far down, that never ends: to see how much room something takes."""
+        page = Page(self.paper)
+        page.left, page.right, page.y, page.bottom = self.left, self.right, self.y, math.inf
+        try:
+            yield page
+        finally:
+            for font in page.pdf.fonts.values():
+                cast(Any, font).close()
+
+    @contextmanager
+    def column(self, left: float, right: float) -> Iterator[None]:
+        """What is laid meanwhile stays between ``left`` and ``right`` mm."""
+        whole = self.left, self.right
+        self.left, self.right = left, right
+        try:
+            yield
+        finally:
+            self.left, self.right = whole
 
     def data(self) -> bytes:
         """The finished document."""
@@ -293,6 +316,8 @@ class Page:
         if 9 <= number <= 15:
             for sign in (-1.0, 1.0):
                 self.rule(x - 0.62 * r, y + sign * 0.76 * r, x + 0.62 * r, y + sign * 0.76 * r, 0.8 * weight)
-        size = (1.25 if len(shape.name) < 2 else 0.95) * r / MM_PER_POINT
+        share, usual = (1.25, 5.9) if len(shape.name) < 2 else (0.95, 4.5)
+        size = share * r / MM_PER_POINT
+        size = usual if size < usual <= 1.33 * size else size  # no smaller on a somewhat smaller table: there is room
         if size >= 2.0 and len(shape.name) < 3:
             self.words(x, y + 0.5 * CAPITAL * size * MM_PER_POINT, shape.name, size, bold=True, across=0.5)

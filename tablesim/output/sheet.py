@@ -2,46 +2,35 @@
 
 from __future__ import annotations
 
-import math
 import os
 from collections.abc import Sequence
 from types import SimpleNamespace
 
-import numpy as np
-
 from tablesim.errors import TablesimError
-from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
 from tablesim.model.whole import write_whole
 from tablesim.physics import jit
-from tablesim.scene.look import CORRECTED, PAPER, Look
-from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text
-from tablesim.scene.shot import Shown, balls_scene, crossing_scene, marks_scene, mouth_scene, take_scene
-from tablesim.scene.table import RAIL_M, table_scene
-from tablesim.study.answer import Answer
-from tablesim.study.setup import mouth_of
-from tablesim.units import DIAMONDS_LONG
+from tablesim.scene.look import PAPER
+from tablesim.scene.shot import Shown, balls_scene, take_scene
+from tablesim.scene.table import table_scene
 
 from . import sheet_parts as parts
 from . import sheet_results
 from . import sheet_words as words
-from .page import CAPITAL, MARGIN, MM_PER_POINT, Page, paper_size
-from .sheet_parts import GREY, SMALL, TINY, Column
+from .page import MARGIN, MM_PER_POINT, Page, paper_size
+from .sheet_drawing import DRAWING, OUTSIDE_M, drawing, frame_at, samples
+from .sheet_one import one_take
+from .sheet_parts import GREY, HEAD, SMALL, TINY, Column
 from .sheet_words import Told
 
-BODY, POINTS, HEAD, TITLE = 9.0, 8.5, 11.0, 18.0
-OUTSIDE_M = RAIL_M + 0.012  # drawn beyond the noses
-NUMBERS_MM = 5.0  # kept for the diamonds' numbers below and left of the table
+BODY, POINTS, TITLE = 9.0, 8.5, 18.0
 THUMB_MM = 58.0
-DRAWING = 0.345  # of the page's height, at most
 MANY = 8  # takes from which loading the compiled kernels pays
 CORRECTIONS = (
     Column("", 6.0), Column("take", 38.0), Column("cue", 24.0), Column("pace m/s", 18.0, True),
     Column("turn deg", 18.0, True), Column("aim mm", 18.0, True), Column("side", 19.0),
     Column("window mm", 20.0, True), Column("bridge m", 17.0, True),
-)  # fmt: skip
-POSITIONS = (
-    Column("diamonds", 14.5, True), Column("diamonds", 14.5, True), Column("mm", 14.5, True), Column("mm", 14.5, True),
 )  # fmt: skip
 
 
@@ -88,17 +77,25 @@ def lay_out(
     told = words.told_takes(scenario, chosen, kernels)
     page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
     _heading(page, scenario, student)
-    _drawing(page, scenario, told)
-    _positions(page, scenario)
-    _corrections(page, scenario, told)
-    _watch_for(page, scenario, told, kernels)
-    for one in told:
-        _card(page, scenario, one, student)
-    _template(page, scenario, chosen)
+    if len(told) == 1:
+        one_take(page, scenario, told[0], student, words.softest(scenario, told, "this stroke", kernels))
+    else:
+        _takes(page, scenario, told, student, kernels)
     if results:
         sheet_results.results(page, scenario, chosen)
     _feet(page, scenario)
     return page
+
+
+def _takes(page: Page, scenario: Scenario, told: list[Told], student: bool, kernels: SimpleNamespace) -> None:
+    """Several takes, or none: layout and tables, what to watch for, a card a take, all their tips on one face."""
+    drawing(page, scenario, told, DRAWING * page.height)
+    parts.positions(page, scenario)
+    _corrections(page, scenario, told)
+    _watch_for(page, scenario, told, kernels)
+    for one in told:
+        _card(page, scenario, one, student)
+    _template(page, scenario, [one.take for one in told])
 
 
 def _heading(page: Page, scenario: Scenario, student: bool) -> None:
@@ -113,145 +110,6 @@ def _heading(page: Page, scenario: Scenario, student: bool) -> None:
         page.y += 2.0
 
 
-def _section(page: Page, text: str, room: float) -> None:
-    """A heading that does not stand alone at the foot of a page."""
-    page.y += 1.5
-    page.room(room + 7.5)
-    page.words(page.left, page.y + 5.0, text, HEAD, bold=True)
-    page.y += 7.5
-
-
-def scale_for(scenario: Scenario, width_mm: float, height_mm: float) -> int:
-    """The largest scale 1 : n, n whole, at which the table with its rails fits."""
-    size = scenario.table.surface
-    along, across = size.length_m + 2.0 * OUTSIDE_M, size.width_m + 2.0 * OUTSIDE_M
-    return math.ceil(1000.0 * max(along / width_mm, across / height_mm) - 1e-9)
-
-
-def frame_at(scenario: Scenario, mm_per_m: float, left: float, top: float, point: float = MM_PER_POINT) -> Frame:
-    """The table on the page with its rails' outer corner at (left, top) mm, the head rail left."""
-    matrix = mm_per_m * BOTTOM_UP
-    corner = np.array([-OUTSIDE_M, scenario.table.surface.width_m + OUTSIDE_M])
-    return Frame(matrix, np.array([left, top]) - matrix @ corner, point)
-
-
-def _drawing(page: Page, scenario: Scenario, told: list[Told]) -> None:
-    """The layout to scale with its first take."""
-    n = scale_for(scenario, page.across - NUMBERS_MM, DRAWING * page.height)
-    size, scale = scenario.table.surface, 1000.0 / n
-    wide, high = scale * (size.length_m + 2.0 * OUTSIDE_M), scale * (size.width_m + 2.0 * OUTSIDE_M)
-    page.room(high + NUMBERS_MM + 12.0)
-    left = page.left + NUMBERS_MM + (page.across - NUMBERS_MM - wide) / 2.0
-    frame = frame_at(scenario, scale, left, page.y)
-    scene = table_scene(scenario.table.edge, PAPER) + marks_scene(scenario, PAPER) + mouth_scene(scenario, PAPER)
-    if told:
-        direct = not told[0].cushions
-        scene += take_scene(scenario, told[0].answer, 0, Shown(chosen=0, corrected=direct, labels=direct), PAPER)
-        scene += aim_mark(scenario, told[0].answer) if direct else []
-    with page.clipped(left, page.y, wide, high):
-        page.paint(scene + balls_scene(scenario), frame)
-    page.paint(diamond_numbers(scenario), frame)
-    page.paint(ball_labels(scenario), frame)
-    page.y += high + NUMBERS_MM
-    _legend(page, scenario, told, n, scale * size.length_m / DIAMONDS_LONG, words.gear_line(scenario))
-
-
-def diamond_numbers(scenario: Scenario) -> Scene:
-    """The diamonds counted along the right rail and the head rail, outside the table."""
-    size = scenario.table.surface
-    step, out = size.length_m / DIAMONDS_LONG, -OUTSIDE_M
-    up = range(1, int(size.width_m / step + 1e-6) + 1)
-    return [
-        *(Text(k * step, out, str(k), 7.0, GREY, 0.5, 1.0, dy=-2.0) for k in range(DIAMONDS_LONG + 1)),
-        *(Text(out, k * step, str(k), 7.0, GREY, 1.0, 0.5, dx=-3.0) for k in up),
-    ]
-
-
-def ball_labels(scenario: Scenario, look: Look = PAPER) -> Scene:
-    """Names too long to stand on the balls, above them."""
-    return [
-        Text(x, y + scenario.ball_set.radius_m(name), name[:24], 6.5, look.ink, 0.5, 0.0, look.halo, dy=2.0)
-        for name, (x, y) in scenario.balls.items()
-        if len(name) > 2 and name != CUE_BALL
-    ]
-
-
-def aim_mark(scenario: Scenario, answer: Answer, look: Look = PAPER) -> Scene:
-    """The line to aim the target ball along for the correction, as far as the pocket's mouth."""
-    found = answer.correction
-    if found is None or found.aim_offset_mm is None or scenario.target is None:
-        return []
-    mouth = mouth_of(scenario, scenario.target.pocket)
-    at = np.array([mouth.x, mouth.y]) + found.aim_offset_mm / 1000.0 * np.array(mouth.left)
-    start = np.array(scenario.balls[scenario.target.ball])
-    return [
-        Path(np.array([start, at]), Pen(look.ink_soft, 0.6, (1.5, 1.5))),
-        Dot(float(at[0]), float(at[1]), 3.0, look.ink, corners=3),
-    ]
-
-
-def _legend(page: Page, scenario: Scenario, told: list[Told], n: int, diamond_mm: float, gear: str) -> None:
-    y = page.y + 3.0
-    scale = f"To scale, 1 : {n}; one diamond is {diamond_mm:.1f} mm on paper. Head rail on the left."
-    if told:
-        one = told[0]
-        x = page.words(page.left, y, f"Take 1, {page.shortened(one.take.name, 34.0, SMALL)}:", SMALL, bold=True) + 2.5
-        _samples(page, x, y, one, SMALL, *(bool(m) for m in _crossings(scenario, one)))
-        y += 4.2
-    page.words(page.left, y, f"{scale} Ball with a dot: the cue ball.", SMALL)
-    page.y = y + 1.4
-    page.paragraph(gear, TINY, colour="#333333")
-
-
-def _crossings(scenario: Scenario, told: Told) -> tuple[Scene, Scene]:
-    """The marks at the pocket's mouth as aimed and as corrected, each perhaps none."""
-    both = (told.answer.aimed, told.answer.corrected)
-    one, two = ([] if found is None else crossing_scene(scenario, found, "#000000", True) for found in both)
-    return one, two
-
-
-def _samples(
-    page: Page, x: float, y: float, told: Told, size: float, filled: bool = False, hollow: bool = False
-) -> None:
-    """What the lines mean, each with a piece of it."""
-    answer, middle = told.answer, y - 0.5 * CAPITAL * size * MM_PER_POINT
-    colour = PAPER.take_colour(0)
-    found: list[tuple[str, Pen]] = []
-    if answer.aimed is not None and answer.aimed.track is not None:
-        found.append(("as aimed" + " (● at the pocket)" * filled, Pen(colour, 1.0)))
-    if answer.corrected is not None and not told.cushions:
-        found.append(("corrected" + " (◇)" * hollow, Pen(colour, 1.0, CORRECTED)))
-    for text, pen in found:
-        page.outline([(x, middle), (x + 8.0, middle)], pen)
-        x = page.words(x + 9.5, y, text, size) + 4.0
-    correction = answer.correction
-    if len(found) == 2 and size >= SMALL and correction is not None and correction.aim_offset_mm is not None:
-        page.outline([(x, y), (x + 2.0, y), (x + 1.0, y - 1.9)], None, "#000000", True)
-        page.words(x + 3.2, y, "where to aim at the pocket", size)
-
-
-def _positions(page: Page, scenario: Scenario) -> None:
-    """All balls in as many columns as fit the page, in the order of the file."""
-    rows = words.position_rows(scenario)
-    longest = max(page.width_of(row[0], SMALL) for row in rows)
-    columns = (Column("ball", min(max(longest + 3.0, 16.0), 80.0)), *POSITIONS)
-    rows = [[page.shortened(row[0], columns[0].width - 2.0, SMALL), *row[1:]] for row in rows]
-    wide = sum(c.width for c in columns) + 4.0
-    sets = max(1, min(int((page.across + 4.0) // wide), len(rows)))
-    each = math.ceil(len(rows) / sets)
-    _section(page, "Where the balls lie", min(4.4 * each + 12.0, 120.0))
-    page.paragraph(
-        "Centres, from the nose of the head rail, then from the nose of the right rail as seen from the head end.",
-        SMALL,
-    )
-    top, lowest, number = page.y, page.y, page.pdf.page
-    for k in range(sets):
-        page.y = top
-        parts.table(page, columns, rows[k * each : (k + 1) * each], left=k * wide)
-        lowest = max(lowest, page.y) if page.pdf.page == number else page.y
-    page.y = lowest
-
-
 def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
     if scenario.target is None or not told:
         return
@@ -260,9 +118,8 @@ def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
         found = one.answer.correction
         if found is not None:
             rows.append(words.correction_row(one.number, one.take, found))
-            by = "the direct aim; this take goes by the cushions" if one.cushions else ""
-            notes.append("; ".join(filter(None, (found.reason or found.warning, by))))
-    _section(page, f"Where to aim: ball {scenario.target.ball} to {scenario.target.pocket}", 24.0)
+            notes.append(words.correction_note(one))
+    parts.section(page, f"Where to aim: ball {scenario.target.ball} to {scenario.target.pocket}", 24.0)
     parts.table(page, CORRECTIONS, rows, notes)
     page.paragraph(words.SIGNS, TINY, colour="#333333")
 
@@ -270,7 +127,7 @@ def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
 def _watch_for(page: Page, scenario: Scenario, told: list[Told], kernels: SimpleNamespace) -> None:
     found = words.watch_for(scenario, told, kernels)
     if found:
-        _section(page, "What to watch for", 4.06 * min(len(found), 6))
+        parts.section(page, "What to watch for", 4.06 * min(len(found), 6))
     for line in found:
         page.words(page.left + 1.0, page.y + 3.2, "•", POINTS)
         page.paragraph(line, POINTS, indent=5.0)
@@ -287,7 +144,7 @@ def _card(page: Page, scenario: Scenario, told: Told, student: bool) -> None:
     how = f"cue {scenario.cue_name_of(take)}, butt {take.elevation_deg:g}°, {take.stroke} stroke"
     page.words(page.right, top + 5.0, page.shortened(how, page.right - end - 4.0, SMALL), SMALL, across=1.0)
     _thumbnail(page, scenario, told, x, top + 8.0)
-    boxes = 42.0 if student else 0.0
+    boxes = parts.BOXES_MM if student else 0.0
     inner = page.right - boxes - (5.0 if student else 0.0)
     _stroke(page, scenario, told, x + THUMB_MM + 4.0, inner, top + 8.0)
     if student:
@@ -303,7 +160,7 @@ def _thumbnail(page: Page, scenario: Scenario, told: Told, x: float, y: float) -
     scene += take_scene(scenario, told.answer, 0, Shown(corrected=not told.cushions, labels=False), PAPER)
     with page.clipped(x, y, wide, high):
         page.paint(scene + balls_scene(scenario), frame_at(scenario, scale, x, y, 0.6 * MM_PER_POINT))
-    _samples(page, x, y + high + 3.0, told, TINY)
+    samples(page, x, y + high + 3.0, told, TINY)
 
 
 def _stroke(page: Page, scenario: Scenario, told: Told, left: float, right: float, top: float) -> None:

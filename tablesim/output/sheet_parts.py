@@ -12,9 +12,9 @@ from tablesim.physics.strike import miscue_offset
 from tablesim.units import MPH_M_S, PACE_WORDS
 
 from .page import CAPITAL, MM_PER_POINT, Page
-from .sheet_words import named
+from .sheet_words import named, position_rows
 
-SMALL, TINY = 7.5, 6.5  # letters [points]
+HEAD, SMALL, TINY = 11.0, 7.5, 6.5  # letters [points]
 GREY, PALE = "#666666", "#bbbbbb"
 SLOWEST, FASTEST = 0.4, 13.0  # ends of the pace bar [m/s]
 TRIES = 10
@@ -24,6 +24,7 @@ PRINT_TRUE = (
 )
 COLUMNS = ("try", "in", "left", "right", "thick", "thin")
 RULER_MM = 150.0
+BOXES_MM, BOXES_HIGH_MM = 42.0, 42.4  # ten rows of boxes to tick
 TEMPLATE_TOP, TEMPLATE_BELOW = 15.0, 29.0  # room over and under the true-size face [mm]
 
 
@@ -34,6 +35,11 @@ class Column:
     head: str
     width: float
     numeric: bool = False
+
+
+POSITIONS = (
+    Column("diamonds", 14.5, True), Column("diamonds", 14.5, True), Column("mm", 14.5, True), Column("mm", 14.5, True),
+)  # fmt: skip
 
 
 def middle(y: float, size: float) -> float:
@@ -78,6 +84,40 @@ def _head(page: Page, columns: Sequence[Column], left: float, step: float) -> No
         x += column.width
     page.y += step
     page.rule(page.left + left, page.y, x - 2.0, page.y, 0.7)
+
+
+def section(page: Page, text: str, room: float) -> None:
+    """A heading that does not stand alone at the foot of a page."""
+    page.y += 1.5
+    page.room(room + 7.5)
+    page.words(page.left, page.y + 5.0, text, HEAD, bold=True)
+    page.y += 7.5
+
+
+def positions_width(page: Page, scenario: Scenario) -> float:
+    """Width [mm] of a table of where the balls lie, in one set of columns."""
+    longest = max(page.width_of(row[0], SMALL) for row in position_rows(scenario))
+    return min(max(longest + 3.0, 16.0), 80.0) + sum(c.width for c in POSITIONS)
+
+
+def positions(page: Page, scenario: Scenario) -> None:
+    """All balls in as many columns as fit the page, in the order of the file."""
+    rows, wide = position_rows(scenario), positions_width(page, scenario) + 4.0
+    columns = (Column("ball", wide - 4.0 - sum(c.width for c in POSITIONS)), *POSITIONS)
+    rows = [[page.shortened(row[0], columns[0].width - 2.0, SMALL), *row[1:]] for row in rows]
+    sets = max(1, min(int((page.across + 4.0) // wide), len(rows)))
+    each = math.ceil(len(rows) / sets)
+    section(page, "Where the balls lie", min(4.4 * each + 12.0, 120.0))
+    page.paragraph(
+        "Centres, from the nose of the head rail, then from the nose of the right rail as seen from the head end.",
+        SMALL,
+    )
+    top, lowest, number = page.y, page.y, page.pdf.page
+    for k in range(sets):
+        page.y = top
+        table(page, columns, rows[k * each : (k + 1) * each], left=k * wide)
+        lowest = max(lowest, page.y) if page.pdf.page == number else page.y
+    page.y = lowest
 
 
 def face(page: Page, x: float, y: float, radius: float, scenario: Scenario, take: Take) -> None:
@@ -182,9 +222,7 @@ def template(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
     """The cue ball's face at true size with the takes' contacts, and a line of 150 mm to check the print."""
     radius = 1000.0 * scenario.ball_set.radius_m(CUE_BALL)
     page.words(page.left, page.y + 5.0, "Tip positions at true size", 11.0, bold=True)
-    diameter = f"{2.0 * radius:.2f}".rstrip("0").rstrip(".")
-    page.words(page.left, page.y + 10.0, f"The cue ball seen along the cue. The circle is {diameter} mm across, as the"
-               " ball is. Dashes: the miscue ring.", SMALL)  # fmt: skip
+    page.words(page.left, page.y + 10.0, face_words(scenario), SMALL)
     page.y += TEMPLATE_TOP
     x, y = page.left + page.across / 2.0, page.y + radius
     rings = [miscue_offset(scenario.cue_of(take).tip_friction) for take in takes]
@@ -192,9 +230,8 @@ def template(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
     found = contacts(scenario, takes)
     _label_contacts(page, x, y, radius, found)
     page.y += 2.0 * radius + 5.0
-    _say_tips(page, found)
-    _ruler(page, page.left + (page.across - RULER_MM) / 2.0, page.y + 8.0)
-    page.y += TEMPLATE_BELOW - 5.0
+    page.words(page.left + page.across / 2.0, page.y, tip_words(found), SMALL, across=0.5)
+    ruler(page)
 
 
 def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequence[Contact]) -> None:
@@ -205,8 +242,7 @@ def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequen
         place = y - radius
         for c in mine:
             cx, cy = x + c.right * radius, y - c.up * radius
-            page.round(x + c.shift * c.right * radius, y - c.shift * c.up * radius, c.tip_mm, 0.4, GREY)
-            page.round(cx, cy, 0.9, 0.0, fill="#000000")
+            contact_mark(page, x, y, radius, c)
             place = max(cy, place)
             edge = x + side * (radius + 5.0)
             page.rule(cx, cy, edge, place, 0.3, GREY)
@@ -217,20 +253,38 @@ def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequen
             place += gap
 
 
-def _say_tips(page: Page, found: Sequence[Contact]) -> None:
+def contact_mark(page: Page, x: float, y: float, radius: float, c: Contact) -> None:
+    """A dot where the tip touches the face about (x, y), and the tip's outline."""
+    page.round(x + c.shift * c.right * radius, y - c.shift * c.up * radius, c.tip_mm, 0.4, GREY)
+    page.round(x + c.right * radius, y - c.up * radius, 0.9, 0.0, fill="#000000")
+
+
+def face_words(scenario: Scenario) -> str:
+    """What the true-size face shows, and how large it is."""
+    diameter = f"{2000.0 * scenario.ball_set.radius_m(CUE_BALL):.2f}".rstrip("0").rstrip(".")
+    return (
+        f"The cue ball seen along the cue. The circle is {diameter} mm across, as the ball is. Dashes: the miscue ring."
+    )
+
+
+def tip_words(found: Sequence[Contact]) -> str:
+    """What the marks of the contacts mean; empty where there is none."""
     sizes = sorted({f"{2.0 * c.tip_mm:.1f}" for c in found})
-    if sizes:
-        words = f"Dot: where the tip touches the ball. Circle: the tip's outline, {' and '.join(sizes)} mm across."
-        page.words(page.left + page.across / 2.0, page.y, words, SMALL, across=0.5)
+    if not sizes:
+        return ""
+    return f"Dot: where the tip touches the ball. Circle: the tip's outline, {' and '.join(sizes)} mm across."
 
 
-def _ruler(page: Page, x: float, y: float) -> None:
-    """A line of 150 mm with a mark each 5 mm."""
+def ruler(page: Page) -> None:
+    """A line of 150 mm with a mark each 5 mm, in the middle of the page."""
+    x, y = page.left + (page.across - RULER_MM) / 2.0, page.y + 8.0
     page.rule(x, y, x + RULER_MM, y, 0.6)
     for k in range(int(RULER_MM / 5.0) + 1):
         long_one = k % 2 == 0
         page.rule(x + 5.0 * k, y, x + 5.0 * k, y - (3.0 if long_one else 1.8), 0.4)
         if long_one:
             page.words(x + 5.0 * k, y - 3.8, str(5 * k), 6.0, across=0.5)
-    for i, line in enumerate(page.wrapped(PRINT_TRUE, RULER_MM, SMALL)):
-        page.words(x, y + 5.0 + 4.0 * i, line, SMALL)
+    page.y = y + 2.5
+    for line in page.wrapped(PRINT_TRUE, RULER_MM, SMALL):
+        page.words(x, page.y + 2.5, line, SMALL)
+        page.y += 4.0

@@ -19,13 +19,20 @@ MISSES = "Left and right: of the pocket, as the ball travels. "
 LABELS_MM, STEP_MM, TOTAL_MM, CHANGE_MM = 22.0, 5.4, 11.0, 15.0
 ROW_MM, BOX_MM = 4.7, 3.6
 HEAD_MM, TITLE_MM, BELOW_MM = 14.0, 5.0, 2.2
+ONE_MM, ABOVE_MM = 75.0, 10.0  # room for one take with all that stands over it, and the gap before that
 BLOCK_MM = TRIES * STEP_MM + TOTAL_MM
 
 
 def results(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
-    """A page, or more, of its own: two blocks of ten tries a take, what became of them, totals and the change."""
+    """Two blocks of ten tries a take, what became of them, totals and the change: on a page of its own, or more.
+
+    One take's go below what there is if there is room.
+    """
     names = ("in", "left", "right") if scenario.target is not None else ("as planned", "not")
-    page.new_page()
+    if len(takes) > 1:
+        page.new_page()
+    elif not page.room(ONE_MM):
+        page.y += ABOVE_MM
     page.paragraph(f"Before and after: {scenario.title or 'results'}", 13.0, bold=True, lead=1.25)
     blanks(page, (("Name", 1.0),))
     page.y += 1.5
@@ -36,7 +43,7 @@ def results(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
         if page.room(high):
             _heads(page)
         how = f"cue {scenario.cue_name_of(take)}, {pace_word(take.pace_m_s)} pace, {take.pace_m_s:.2f} m/s"
-        _rows(page, f"{k}  {take.name}", how, names, TRIES)
+        _rows(page, f"{k}  {take.name}" if len(takes) > 1 else take.name, how, names, TRIES)
     if len(takes) > 1:
         if page.room(high):
             _heads(page)

@@ -206,10 +206,22 @@ def position_rows(scenario: Scenario) -> list[list[str]]:
 
 def correction_row(k: int, take: Take, c: Correction) -> list[str]:
     """A take's correction in the figures of the command line."""
+    return [str(k), c.take, c.cue, f"{take.pace_m_s:.2f}", *correction_figures(c)]
+
+
+def correction_figures(c: Correction) -> list[str]:
+    """Turn [deg], aim [mm], side, window [mm] and bridge [m] of a correction."""
     return [
-        str(k), c.take, c.cue, f"{take.pace_m_s:.2f}", number(c.correction_deg, 3, sign=True),
-        number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_mm, 1), number(c.bridge_m, 2),
+        number(c.correction_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
+        number(c.window_mm, 1), number(c.bridge_m, 2),
     ]  # fmt: skip
+
+
+def correction_note(told: Told) -> str:
+    """What else is to be known of a take's correction; empty if nothing is."""
+    found = told.answer.correction
+    notes = [found.reason or found.warning] if found is not None else []
+    return "; ".join(filter(None, [*notes, "the direct aim; this take goes by the cushions" if told.cushions else ""]))
 
 
 def tip_lines(scenario: Scenario, take: Take) -> list[str]:
@@ -274,7 +286,8 @@ def watch_for(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | N
     ):
         if chosen:
             found.append(words.format(named(chosen)))
-    soft = _softest(scenario, told, kernels)
+    first = next((t.number for t in told if _playable(t)), 0)
+    soft = softest(scenario, told, f"the stroke of {named([first])}", kernels)
     return [*found, soft] if soft else found
 
 
@@ -331,10 +344,14 @@ def _aims(told: list[Told]) -> list[str]:
     return found
 
 
-def _softest(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | None) -> str | None:
-    """The softest pace, to 0.05 m/s, at which the first playable take's stroke still brings the ball in."""
-    direct = (t for t in told if t.answer.correction is not None and not t.cushions)
-    first = next((t for t in direct if t.answer.correction and t.answer.correction.heading_deg is not None), None)
+def _playable(t: Told) -> bool:
+    """True if a direct aim brings the ball in."""
+    return t.answer.correction is not None and not t.cushions and t.answer.correction.heading_deg is not None
+
+
+def softest(scenario: Scenario, told: list[Told], stroke: str, kernels: SimpleNamespace | None = None) -> str | None:
+    """The softest pace, to 0.05 m/s, at which the first playable take's ``stroke``, so called, brings the ball in."""
+    first = next((t for t in told if _playable(t)), None)
     if first is None:
         return None
     low, high = 0.05, first.take.pace_m_s
@@ -344,6 +361,6 @@ def _softest(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | No
         low, high = (low, mid) if soft.heading_deg is not None else (mid, high)
     high = math.ceil(10.0 * high - 1e-9) / 10.0
     return (
-        f"Softest pace that still brings the ball in, with the stroke of {named([first.number])}: about"
+        f"Softest pace that still brings the ball in, with {stroke}: about"
         f" {high:.1f} m/s ({mph_from_m_s(high):.1f} mph)."
     )

@@ -104,15 +104,15 @@ class Files:
     def open_path(self, path: Path) -> None:
         """Open a file; what is open stays if it cannot be read."""
         if is_lesson(path):
-            self._open_lesson(path)
+            self.open_lesson(path)
             return
         scenario = load(path)
         # A ready scenario is a beginning: saving it must not overwrite the one that comes with the program.
         ready = path.resolve() in {p.resolve() for p in ready_scenarios().values()}
         self._scenario_held(lambda: self._show(scenario, None if ready else path))
 
-    def _open_lesson(self, path: Path) -> None:
-        """Open a lesson beside the scenario, after asking what is to become of changes to the one that is open."""
+    def open_lesson(self, path: Path, at: int = 0) -> None:
+        """Open a lesson at a scene, after asking what is to become of changes to what is open."""
         lesson, app = load_lesson(path), self.app
 
         def go_on() -> None:
@@ -120,7 +120,7 @@ class Files:
             self._settled(path)
             app.open_page("Lesson")
             if lesson.scenes:
-                app.guard(lambda: app.book.show(0))
+                app.guard(lambda: app.book.show(at))
             app.tell(f"Lesson opened: {len(lesson.scenes)} scenes.")
 
         self._all_held(go_on)

@@ -150,20 +150,20 @@ class HandOut:
         )  # fmt: skip
 
     def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
-        look, wanted = self.app.settings.look, replace(self.wishes)
+        look, wanted, corrected = self.app.settings.look, replace(self.wishes), self.app.editor.shown.corrected
         if words.startswith(("Picture", "Drawing")):
             picture = self._picture(path)
             return lambda progress, stop: picture()
 
         def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
             if words.startswith("Clip"):
-                from tablesim.output.clip import clip
+                from tablesim.output.clip import SHOWN, clip
                 from tablesim.output.encode import KINDS as CLIPS
 
                 clip(
                     scenario, str(path), takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size),
-                    speed=float(Fraction(wanted.speed)), look=look, caption=wanted.caption, progress=progress,
-                    stop=stop,
+                    speed=float(Fraction(wanted.speed)), look=look, caption=wanted.caption,
+                    overlays=(*SHOWN, "corrected") if corrected else SHOWN, progress=progress, stop=stop,
                 )  # fmt: skip
             elif words.startswith("Scenario"):
                 save(scenario, path)

@@ -134,15 +134,14 @@ class LessonBook:
 
     def _put(self, scene: Scene, scenario: Scenario) -> None:
         editor = self.editor
-        names = [take.name for take in scenario.takes]
-        chosen = names.index(scene.take) if scene.take in names else 0
+        chosen, *others = scene.places_in(scenario) or (0,)
         editor.dismiss()
         editor.selected = editor.mark = None
         editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen, other_file=True)
         editor.document.came_from(self.at)
         editor.shown = replace(
             editor.shown,
-            takes=tuple(names.index(n) for n in scene.with_takes if n in names),
+            takes=tuple(others),
             corrected=scene.corrected,
             growth=scene.off_the_line,
             spin=scene.spin,

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
 from tablesim.interrupts import EXIT_CODE, hand_over
-from tablesim.model.lesson import is_lesson
-from tablesim.resources import open_scenario, ready_scenarios
+from tablesim.model.lesson import is_lesson, load_lesson
+from tablesim.resources import file_and_scene, open_scenario, place_of_scene, ready_scenarios
 from tablesim.scene.look import EVENING, IVORY
 
 if TYPE_CHECKING:
@@ -71,9 +71,17 @@ def icon() -> pygame.Surface:
     return pygame.transform.smoothscale(big, (64, 64))
 
 
+def lesson_named(name_or_file: str | None) -> tuple[Path, int] | None:
+    """A lesson's file and the place of the scene to begin with, if it is a lesson that is named, as FILE or FILE#2."""
+    file, number = file_and_scene(name_or_file or "")
+    if file in ready_scenarios() or not is_lesson(file):
+        return None
+    return Path(file), 0 if number is None else place_of_scene(load_lesson(file), file, number)
+
+
 def run(name_or_file: str | None = None) -> None:
-    """Open the window, with a scenario if one is named, and stay until it is closed; Ctrl-C exits with 130."""
-    lesson = Path(name_or_file) if name_or_file is not None and is_lesson(name_or_file) else None
+    """Open the window, with a scenario or lesson if named, and stay until it is closed; Ctrl-C exits with 130."""
+    lesson = lesson_named(name_or_file)
     scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
     from .worker import Helper
 
@@ -88,7 +96,7 @@ def run(name_or_file: str | None = None) -> None:
     path = Path(name_or_file) if own and name_or_file else None
     app = App(surface, Places(), scenario, path, worker=worker)
     if lesson is not None:
-        app.guard(lambda: app.actions.files.open_path(lesson))
+        app.guard(lambda: app.actions.files.open_lesson(*lesson))
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     clock = pygame.time.Clock()
     try:
