@@ -1,6 +1,6 @@
-"""What a name opens: a ready scenario, a scenario's file, a scene of a lesson's file; and where the ready ones lie.
+"""What a name opens: a ready scenario, a scenario's file, a scene of a lesson; and where the ready ones lie.
 
-The ready scenarios lie inside the installed package, or beside it in the source tree.
+The ready scenarios and lessons lie inside the installed package, or beside it in the source tree.
 """
 
 from __future__ import annotations
@@ -44,6 +44,30 @@ def ready_scenarios() -> dict[str, Path]:
     return {path.stem: path for path in sorted(_folder("scenarios").glob("*.json"))}
 
 
+def ready_lessons() -> dict[str, Path]:
+    """The ready lessons' files by name, in order of name."""
+    return {path.stem: path for path in sorted(_folder("scenarios").glob("lessons/*.json"))}
+
+
+def is_ready(name: str) -> bool:
+    """True if a scenario or lesson of that name comes with the program."""
+    return name in ready_scenarios() or name in ready_lessons()
+
+
+def comes_with_program(path: Path) -> bool:
+    """True for the file of a ready scenario or lesson: a beginning, which saving must not overwrite."""
+    ready = (*ready_scenarios().values(), *ready_lessons().values())
+    return path.resolve() in {p.resolve() for p in ready}
+
+
+def lesson_file(name_or_file: str) -> Path | None:
+    """The file of a lesson by its ready name or as it is; None if it is no lesson."""
+    if name_or_file in ready_scenarios():
+        return None
+    path = ready_lessons().get(name_or_file)
+    return path or (Path(name_or_file) if is_lesson(name_or_file) else None)
+
+
 def open_scenario(name_or_file: str) -> Scenario:
     """A scenario by its ready name, from a file, or of a scene, LESSON#2; NameUnknown suggests the nearest name."""
     return opened(name_or_file).scenario
@@ -52,11 +76,12 @@ def open_scenario(name_or_file: str) -> Scenario:
 def opened(name_or_file: str) -> Opened:
     """What a name or file holds, with the scene if it is a lesson's: FILE#2 is its second one."""
     file, number = file_and_scene(name_or_file)
-    if file not in ready_scenarios() and is_lesson(file):
-        lesson = load_lesson(file)
+    path = lesson_file(file)
+    if path is not None:
+        lesson = load_lesson(path)
         k = place_of_scene(lesson, file, number)
         try:
-            return Opened(scenario_of(lesson.scenes[k], Path(file).parent), lesson.scenes[k])
+            return Opened(scenario_of(lesson.scenes[k], path.parent), lesson.scenes[k])
         except ScenarioError as error:
             raise ScenarioError(f"{file}{SCENE_MARK}{k + 1}: {error}") from None
     scenario = _load_named(file)
@@ -75,7 +100,7 @@ def file_and_scene(name_or_file: str) -> tuple[str, str | None]:
     file, mark, number = name_or_file.rpartition(SCENE_MARK)
     if not mark or _exists(name_or_file):
         return name_or_file, None
-    if _exists(file) or file in ready_scenarios() or file.endswith(".json"):
+    if _exists(file) or is_ready(file) or file.endswith(".json"):
         return file, number
     return name_or_file, None
 
@@ -119,7 +144,7 @@ def _load_named(name_or_file: str) -> Scenario:
         raise ScenarioError(f"no such file: {name_or_file[:60]!r}")
     if exists or name_or_file.endswith(".json") or "/" in name_or_file or "\\" in name_or_file:
         return load(name_or_file)
-    raise NameUnknown(unknown_name("scenario", name_or_file, ready) + " (or give a file)")
+    raise NameUnknown(unknown_name("scenario", name_or_file, [*ready, *ready_lessons()]) + " (or give a file)")
 
 
 def scenario_of(scene: Scene, folder: Path | None) -> Scenario:

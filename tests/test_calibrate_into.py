@@ -122,7 +122,7 @@ class TestFit:
         ("args", "message"),
         [
             (["cue", "--off", "57"], "--offset or --moved: is required for a squirt test; or give --pivot"),
-            (["cue", "--pivot", "0.3", "--into", "two-cues"], "'two-cues' is a ready scenario"),
+            (["cue", "--pivot", "0.3", "--into", "two-cues"], "'two-cues' comes with the program"),
             (["cue", "--pivot", "nan"], "--pivot: must be a number, or several with commas between; got 'nan'"),
             (["cue", "--pivot", "0.3,x"], "--pivot: must be a number, or several with commas between; got '0.3,x'"),
             (["cue", "--pivot", "0.3", "--cue", "wood"], "--cue: goes with --into FILE"),

@@ -21,8 +21,8 @@ from tablesim.model.scenario import load
 from tablesim.output import clip as films
 from tablesim.output.still import still
 from tablesim.view import clipboard
+from tablesim.view.file_page import FilePage
 from tablesim.view.hand_out_page import HandOutPage
-from tablesim.view.overlays import FilePage
 
 Open = Callable[..., Driver]
 

@@ -6,22 +6,26 @@ import json
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pygame
 import pytest
 from test_cli import run
+from window import Driver
 
 from tablesim.commands import pictures
-from tablesim.errors import ScenarioError, TablesimError
+from tablesim.errors import NameUnknown, ScenarioError, TablesimError
 from tablesim.model.lesson import Lesson, Scene, is_lesson, load_lesson, save_lesson
 from tablesim.model.scenario import load, save, to_json
 from tablesim.output import clip as clips
 from tablesim.output import still as stills
-from tablesim.resources import file_and_scene, open_scenario, opened
-from tablesim.view import run as window
+from tablesim.resources import file_and_scene, open_scenario, opened, ready_lessons
+from tablesim.view import run as start
+from tablesim.view.file_page import FilePage, entries
 
-ROOT = Path(__file__).parent.parent
+Open = Callable[..., Driver]
 TWO = open_scenario("two-cues")
 KEPT = Scene(
     caption="kept so", scenario=TWO, take="wood, soft", with_takes=["low-squirt, soft", "gone"], corrected=False,
@@ -232,20 +236,43 @@ def test_a_lesson_without_scenes_is_an_empty_list(tmp_path: Path) -> None:
 
 
 def test_the_window_begins_with_the_scene_named(course: str) -> None:
-    assert window.lesson_named(course) == (Path(course), 0)
-    assert window.lesson_named(f"{course}#2") == (Path(course), 1)
-    assert window.lesson_named("two-cues") is window.lesson_named(None) is None
+    assert start.lesson_named(course) == (Path(course), 0)
+    assert start.lesson_named(f"{course}#2") == (Path(course), 1)
+    assert start.lesson_named("two-cues") is start.lesson_named(None) is None
     with pytest.raises(ScenarioError, match="must be 1 to 4"):
-        window.lesson_named(f"{course}#7")
+        start.lesson_named(f"{course}#7")
 
 
-def test_every_scene_of_the_lessons_that_come_with_it_can_be_opened() -> None:
-    files = sorted((ROOT / "lessons").glob("*.json"))
-    assert files
-    for file in files:
-        for k, scene in enumerate(load_lesson(file).scenes, 1):
-            found = opened(f"{file}#{k}")
+def test_every_scene_of_a_ready_lesson_can_be_opened_by_its_name() -> None:
+    listed = {row["name"]: row["scenes"] for row in json.loads(run("lesson", "--json").stdout)}
+    assert listed
+    assert list(listed) == list(ready_lessons())
+    for name, path in ready_lessons().items():
+        lesson = load_lesson(path)
+        assert len(lesson.scenes) == listed[name]
+        assert name in run("lesson").stdout
+        for k, scene in enumerate(lesson.scenes, 1):
+            found = opened(f"{name}#{k}")
             assert found.takes == [scene.take or found.scenario.takes[0].name, *scene.with_takes]
+            assert open_scenario(f"{path}#{k}") == found.scenario
+        assert start.lesson_named(f"{name}#2") == (path, 1)
+    with pytest.raises(NameUnknown, match="did you mean 'when-to-aim-elsewhere'"):
+        open_scenario("when-to-aim-elsewher")
+
+
+def test_a_ready_lesson_is_opened_from_the_list_and_saved_elsewhere(window: Open) -> None:
+    path = ready_lessons()["when-to-aim-elsewhere"]
+    before = path.read_bytes()
+    assert path in [entry.path for entry in entries(Path.cwd(), []) if entry.note == "ready lesson " + path.stem]
+    w = window()
+    w.app.actions.files.open_path(path)
+    w.app.frame()
+    assert w.app.document.lesson.title == "When to aim elsewhere"
+    assert w.scenario == open_scenario(f"{path}#1")
+    w.app.book.keep()
+    w.key(pygame.K_s, pygame.KMOD_CTRL)
+    assert isinstance(w.app.overlay, FilePage)  # a name is asked for
+    assert path.read_bytes() == before
 
 
 def test_the_way_to_a_scene_is_told_where_only_a_scenario_will_do(course: str) -> None:

@@ -12,8 +12,9 @@ from window import Driver
 from tablesim.model.lesson import Lesson, Scene, load_lesson, save_lesson
 from tablesim.model.scenario import load, save
 from tablesim.resources import open_scenario
+from tablesim.view.file_page import FilePage
 from tablesim.view.keys import KEYS
-from tablesim.view.overlays import FilePage, Question
+from tablesim.view.overlays import Question
 from tablesim.view.places import Places
 
 Open = Callable[..., Driver]

@@ -16,7 +16,8 @@ from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
 from tablesim.view import fields
-from tablesim.view.overlays import FilePage, Help
+from tablesim.view.file_page import FilePage
+from tablesim.view.overlays import Help
 
 Open = Callable[..., Driver]
 

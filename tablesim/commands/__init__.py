@@ -11,7 +11,7 @@ import typer
 
 from tablesim import __version__
 from tablesim.errors import TablesimError, unknown_name
-from tablesim.resources import ready_scenarios
+from tablesim.resources import is_ready
 
 from . import calibrate, handouts, laws, lessons, pictures, questions, ready
 
@@ -61,7 +61,7 @@ def _asks_for_the_window(arguments: list[str]) -> bool:
     first = arguments[0]
     if len(arguments) > 1 or first.startswith("-") or first in commands:
         return False
-    if get_close_matches(first, commands, 1, 0.75) and not Path(first).exists() and first not in ready_scenarios():
+    if get_close_matches(first, commands, 1, 0.75) and not Path(first).exists() and not is_ready(first):
         raise TablesimError(unknown_name("command", first, sorted(commands)))
     return True
 

@@ -12,7 +12,7 @@ from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import MAX_CUES, Scenario, load, save
 from tablesim.model.shot import MAX_NAME
-from tablesim.resources import file_and_scene, ready_scenarios
+from tablesim.resources import file_and_scene, is_ready
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
 from .common import AsJson, dump, numbers, table, vector
@@ -161,8 +161,8 @@ def _pair(text: str, name: str) -> tuple[float, float]:
 
 def _gear(into: str | None, cue: str | None) -> Scenario:
     """The gear of the file that is to be written into; ordinary gear without one."""
-    if into in ready_scenarios():
-        raise ScenarioError(f"--into: needs a file of yours; {into!r} is a ready scenario: save a copy of it first")
+    if into is not None and is_ready(into):
+        raise ScenarioError(f"--into: needs a file of yours; {into!r} comes with the program: save a copy of it first")
     if into is not None:
         file, scene = file_and_scene(into)
         if scene is not None:

@@ -9,36 +9,60 @@ import typer
 
 from tablesim.errors import ScenarioError
 from tablesim.model.lesson import Lesson, Scene, load_lesson
-from tablesim.resources import SCENE_MARK, Opened, file_and_scene, ready_scenarios, scenario_of
+from tablesim.resources import (
+    SCENE_MARK,
+    Opened,
+    file_and_scene,
+    lesson_file,
+    ready_lessons,
+    ready_scenarios,
+    scenario_of,
+)
 from tablesim.units import number
 
 from .common import AsJson, dump, table
 
-LessonFile = Annotated[str, typer.Argument(metavar="LESSON", help="a lesson's file, as the window saves it")]
+LessonFile = Annotated[
+    str | None,
+    typer.Argument(metavar="LESSON", help="a ready lesson, or a file as the window saves it; without: the ready ones"),
+]
 
 
-def lesson(file: LessonFile, as_json: AsJson = False) -> None:
+def lesson(file: LessonFile = None, as_json: AsJson = False) -> None:
     """List the scenes of a lesson, whose names LESSON#1, LESSON#2, ... can be used in place of a file."""
+    if file is None:
+        _list_ready(as_json)
+        return
     name, scene = file_and_scene(file)
     if name in ready_scenarios():
         raise ScenarioError(f"{name}: is a ready scenario, not a lesson")
     if scene is not None:
         raise ScenarioError(f"{name}: all its scenes are listed; leave out {SCENE_MARK + scene[:20]!r}")
-    found = load_lesson(name)
-    scenes = [listed(kept, name, k) for k, kept in enumerate(found.scenes, 1)]
+    path = lesson_file(name) or Path(name)  # what is no lesson is refused as it is read
+    found = load_lesson(path)
+    scenes = [listed(kept, name, path.parent, k) for k, kept in enumerate(found.scenes, 1)]
     if as_json:
         dump({"title": found.title, "scenes": scenes})
         return
     _print(found, name, scenes)
 
 
-def listed(scene: Scene, file: str, place: int) -> dict[str, Any]:
+def _list_ready(as_json: bool) -> None:
+    """The lessons that come with the program."""
+    found = {name: load_lesson(path) for name, path in ready_lessons().items()}
+    if as_json:
+        dump([{"name": n, "title": one.title, "scenes": len(one.scenes)} for n, one in found.items()])
+        return
+    table(["name", "title", "scenes"], ([n, one.title, str(len(one.scenes))] for n, one in found.items()))
+
+
+def listed(scene: Scene, file: str, folder: Path, place: int) -> dict[str, Any]:
     """A scene in a list: its number and name, caption, what is shown, and what keeps it from being opened if anything.
 
     ``takes`` are the names of the takes shown, the chosen one first; ``of`` how many the scenario has.
     """
     try:
-        found, trouble = Opened(scenario_of(scene, Path(file).parent), scene), None
+        found, trouble = Opened(scenario_of(scene, folder), scene), None
     except ScenarioError as error:
         found, trouble = None, str(error)
     return {

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING
 from tablesim.errors import TablesimError
 from tablesim.model.lesson import Lesson, is_lesson, load_lesson
 from tablesim.model.scenario import Scenario, load
-from tablesim.resources import ready_scenarios
+from tablesim.resources import comes_with_program
 
 from .editor import empty_table
-from .overlays import FilePage, Question
+from .file_page import FilePage
+from .overlays import Question
 
 if TYPE_CHECKING:
     from .app import App
@@ -107,17 +108,16 @@ class Files:
             self.open_lesson(path)
             return
         scenario = load(path)
-        # A ready scenario is a beginning: saving it must not overwrite the one that comes with the program.
-        ready = path.resolve() in {p.resolve() for p in ready_scenarios().values()}
-        self._scenario_held(lambda: self._show(scenario, None if ready else path))
+        self._scenario_held(lambda: self._show(scenario, None if comes_with_program(path) else path))
 
     def open_lesson(self, path: Path, at: int = 0) -> None:
         """Open a lesson at a scene, after asking what is to become of changes to what is open."""
         lesson, app = load_lesson(path), self.app
+        own = None if comes_with_program(path) else path
 
         def go_on() -> None:
-            app.document.open_lesson(lesson, path)
-            self._settled(path)
+            app.document.open_lesson(lesson, own)
+            self._settled(own)
             app.open_page("Lesson")
             if lesson.scenes:
                 app.guard(lambda: app.book.show(at))

@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
 from tablesim.interrupts import EXIT_CODE, hand_over
-from tablesim.model.lesson import is_lesson, load_lesson
-from tablesim.resources import file_and_scene, open_scenario, place_of_scene, ready_scenarios
+from tablesim.model.lesson import load_lesson
+from tablesim.resources import file_and_scene, lesson_file, open_scenario, place_of_scene, ready_scenarios
 from tablesim.scene.look import EVENING, IVORY
 
 if TYPE_CHECKING:
@@ -74,9 +74,10 @@ def icon() -> pygame.Surface:
 def lesson_named(name_or_file: str | None) -> tuple[Path, int] | None:
     """A lesson's file and the place of the scene to begin with, if it is a lesson that is named, as FILE or FILE#2."""
     file, number = file_and_scene(name_or_file or "")
-    if file in ready_scenarios() or not is_lesson(file):
+    path = lesson_file(file)
+    if path is None:
         return None
-    return Path(file), 0 if number is None else place_of_scene(load_lesson(file), file, number)
+    return path, 0 if number is None else place_of_scene(load_lesson(path), file, number)
 
 
 def run(name_or_file: str | None = None) -> None:
