@@ -28,7 +28,7 @@ from tablesim.scene.spin import spin_ratio
 from tablesim.scene.strike_plate import BOTTOM, TOP, WIDE, strike_scene
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
-from tablesim.study.setup import mouth_of
+from tablesim.study.setup import gate_of
 
 from .encode import KINDS, Kind, Reel, Sink, Stopped
 from .painter import Bytes
@@ -214,7 +214,7 @@ class Film:
         bed = scenario.table.surface
         points = [scenario.balls[CUE_BALL]]
         if scenario.target is not None:
-            points += [scenario.balls[scenario.target.ball], mouth_of(scenario, scenario.target.pocket)[:2]]
+            points += [scenario.balls[scenario.target.ball], gate_of(scenario)[:2]]
         busy = self._frame.pixels(np.array(points))
         corners = self._frame.pixels(np.array([[0.0, 0.0], [bed.length_m, bed.width_m]]))
         (left, top), (right, bottom) = corners.min(axis=0), corners.max(axis=0)

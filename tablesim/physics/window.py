@@ -18,7 +18,8 @@ from .aim import (
     Mouth,
     Shot,
     Trial,
-    mouth_of,
+    gate_for,
+    rail_for,
     try_heading,
     turn_within,
 )
@@ -37,6 +38,8 @@ THINNEST = 16  # halvings between the thinnest hit and a miss
 PROBE = 0.3  # where an end is sought between a pot and a miss: nearer the pot, as a rattle costs ten times as long
 BESIDE = 8  # steps to either side of a root in which a heading that pots is sought
 WIDEST = 60  # steps out from there in which a heading that does not is sought
+GOLDEN = 0.5 * (math.sqrt(5.0) - 1.0)  # of an interval: its larger part
+SECTIONS = 24  # of the golden section, each to that part
 NEVER = Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
 
 
@@ -63,17 +66,19 @@ class Bracket(NamedTuple):
 
 
 class Hits(NamedTuple):
-    """What hits of all thicknesses did, in order of their headings: the miss [rad] of each, nan without contact.
+    """What hits of all thicknesses did, in order of their headings: the miss [rad] and crossing [m] of each.
 
-    How many of them another ball kept from the target, how many did not reach
-    it, and the last ball in the way, -1 for none.
+    Both are nan without contact.  How many of them another ball kept from the target, how many did not reach
+    it, the last ball in the way, -1 for none, and whether the target is frozen to a rail or pushed a ball.
     """
 
     headings: Vector
     misses: Vector
+    crossings: Vector
     blocked: int
     short: int
     obstacle: int
+    frozen: bool
 
 
 class Solution(NamedTuple):
@@ -122,14 +127,15 @@ def bearing_at(launch: BallState, radius: float, law: ClothLaw, distance: float)
 
 
 @kernel
-def to_mouth(shot: Shot, mouth: Mouth) -> float:
-    """Distance [m] of the target ball from the mouth's centre."""
-    return math.hypot(mouth.x - float(shot.layout[shot.target, 0]), mouth.y - float(shot.layout[shot.target, 1]))
+def to_gate(shot: Shot, gate: Mouth) -> float:
+    """Distance [m] of the target ball from its gate's centre."""
+    return math.hypot(gate.x - float(shot.layout[shot.target, 0]), gate.y - float(shot.layout[shot.target, 1]))
 
 
 @kernel
-def reach_of(shot: Shot, mouth: Mouth, setup: Setup) -> Reach:
+def reach_of(shot: Shot, setup: Setup) -> Reach:
     """The layout as the cue sees it; the full hit allows for squirt and swerve on the way."""
+    gate = gate_for(shot, setup)
     cue_ball, target = shot.layout[0], shot.layout[shot.target]
     dx, dy = float(target[0] - cue_ball[0]), float(target[1] - cue_ball[1])
     distance = math.hypot(dx, dy)
@@ -138,7 +144,7 @@ def reach_of(shot: Shot, mouth: Mouth, setup: Setup) -> Reach:
     bearing = bearing_at(shot.launch, float(setup.balls[0, RADIUS]), setup.laws.cloth, way)
     if math.isnan(bearing):
         bearing = math.atan2(shot.launch.vy, shot.launch.vx)
-    step = 0.25 * mouth.half_width * apart / (distance * to_mouth(shot, mouth))
+    step = 0.25 * gate.half_width * apart / (distance * to_gate(shot, gate))
     return Reach(distance, apart, math.atan2(dy, dx) - bearing, math.asin(min(1.0, apart / distance)), step)
 
 
@@ -154,12 +160,12 @@ def hit(reach: Reach, k: int) -> float:
 
 @kernel
 def zero_direction(run: Run, shot: Shot, bracket: Bracket, setup: Setup) -> float:
-    """The heading within a bracket that sends the target ball across the mouth's centre; nan if that is lost.
+    """The heading within a bracket that sends the target ball across its gate's centre; nan if that is lost.
 
     Illinois' form of false position, on the direction of the target ball until
-    it crosses the mouth line and on the crossing from then on.
+    it crosses the gate and on the crossing from then on.
     """
-    mouth = mouth_of(setup.edge, shot.pocket)
+    gate = gate_for(shot, setup)
     low, f_low, high, f_high = bracket
     side, mid = 0, low
     for _ in range(60):
@@ -170,8 +176,8 @@ def zero_direction(run: Run, shot: Shot, bracket: Bracket, setup: Setup) -> floa
         miss = trial.direction
         if math.isnan(miss):
             return math.nan
-        if abs(trial.crossing) < 4.0 * mouth.half_width:
-            miss = trial.crossing / to_mouth(shot, mouth)
+        if abs(trial.crossing) < 4.0 * gate.half_width:
+            miss = trial.crossing / to_gate(shot, gate)
         if abs(miss) < 1e-10 or high - low < 1e-13:
             return mid
         if (miss > 0.0) == (f_high > 0.0):
@@ -187,7 +193,7 @@ def zero_direction(run: Run, shot: Shot, bracket: Bracket, setup: Setup) -> floa
 
 @kernel
 def thinner(run: Run, shot: Shot, heading: float, miss: float, beyond: float, setup: Setup) -> float:
-    """The heading for the mouth's centre between the thinnest hit tried and ``beyond``, where the balls miss.
+    """The heading for the gate's centre between the thinnest hit tried and ``beyond``, where the balls miss.
 
     ``miss`` is that hit's; nan if none is found.
     """
@@ -209,35 +215,49 @@ def thinner(run: Run, shot: Shot, heading: float, miss: float, beyond: float, se
 @kernel
 def try_hits(run: Run, shot: Shot, reach: Reach, setup: Setup) -> Hits:
     """Try hits over the whole width of the target ball."""
-    headings, misses = np.empty(HITS + 1), np.empty(HITS + 1)
-    blocked, short, obstacle = 0, 0, -1
+    headings, misses, crossings = np.empty(HITS + 1), np.empty(HITS + 1), np.empty(HITS + 1)
+    blocked, short, obstacle, frozen = 0, 0, -1, rail_for(shot, setup) >= 0
     for k in range(HITS + 1):
         headings[k] = hit(reach, k)
         trial = try_heading(run, shot, float(headings[k]), False, setup)
-        misses[k] = trial.direction
+        misses[k], crossings[k] = trial.direction, trial.crossing
         blocked += trial.code == CUE_BALL_BLOCKED
         short += trial.code == NOT_REACHED
-        obstacle = trial.obstacle if trial.obstacle >= 0 else obstacle
-    return Hits(headings, misses, blocked, short, obstacle)
+        obstacle = trial.obstacle if trial.code == CUE_BALL_BLOCKED else obstacle
+        frozen = frozen or (trial.code == MISSES and trial.obstacle >= 0)
+    return Hits(headings, misses, crossings, blocked, short, obstacle, frozen)
 
 
 @kernel
-def heading_between(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> float:
-    """The heading for the mouth's centre between two hits, of several the one nearest ``near``; nan if none."""
-    best = math.nan
+def is_nearer(heading: float, best: float, near: float) -> bool:
+    """True if ``heading`` is a number and nearer ``near`` than ``best``, or ``best`` is none."""
+    if math.isnan(heading) or math.isnan(best):
+        return not math.isnan(heading)
+    return abs(turn_within(heading - near)) < abs(turn_within(best - near))
+
+
+@kernel
+def headings_between(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> Vector:
+    """The headings for the gate's centre between two hits, the one nearest ``near`` first."""
+    roots, count = np.empty(HITS), 0
     for k in range(HITS):
         miss, following = float(hits.misses[k]), float(hits.misses[k + 1])
         if miss * following <= 0.0 and abs(following - miss) < 2.5:
             bracket = Bracket(float(hits.headings[k]), miss, float(hits.headings[k + 1]), following)
             root = zero_direction(run, shot, bracket, setup)
-            if math.isnan(best) or abs(turn_within(root - near)) < abs(turn_within(best - near)):
-                best = root
-    return best
+            if not math.isnan(root):
+                place = count
+                while place > 0 and is_nearer(root, float(roots[place - 1]), near):
+                    roots[place] = roots[place - 1]
+                    place -= 1
+                roots[place] = root
+                count += 1
+    return roots[:count]
 
 
 @kernel
 def heading_beyond(run: Run, shot: Shot, hits: Hits, setup: Setup) -> float:
-    """The heading for the mouth's centre of a hit thinner than all tried; nan if none."""
+    """The heading for the gate's centre of a hit thinner than all tried; nan if none."""
     for k in range(HITS):
         if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
             inner, outer = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
@@ -281,31 +301,136 @@ def window_end(run: Run, shot: Shot, inside: float, step: float, resolution: flo
 
 
 @kernel
+def last_contact(run: Run, shot: Shot, meets: float, lost: float, setup: Setup) -> float:
+    """The heading that just meets the target ball, between one that does and one that does not."""
+    for _ in range(THINNEST):
+        mid = 0.5 * (meets + lost)
+        if math.isnan(try_heading(run, shot, mid, False, setup).direction):
+            lost = mid
+        else:
+            meets = mid
+    return meets
+
+
+@kernel
+def miss_size(run: Run, shot: Shot, heading: float, setup: Setup) -> float:
+    """How far [rad] off its gate's centre the target ball sets off, to either side; inf if it is not met."""
+    direction = try_heading(run, shot, heading, False, setup).direction
+    return math.inf if math.isnan(direction) else abs(direction)
+
+
+@kernel
+def is_least(misses: Vector, k: int) -> bool:
+    """True if a hit met the target ball, and neither neighbour sends it off nearer its gate's centre."""
+    size = abs(misses[k])
+    return not (math.isnan(size) or abs(misses[k - 1]) < size or abs(misses[k + 1]) < size)
+
+
+@kernel
+def least_miss(run: Run, shot: Shot, low: float, high: float, setup: Setup) -> float:
+    """The heading of the least miss between two, by golden section.
+
+    Where the target begins to push a ball or rail it is frozen to, its miss turns round, perhaps short of zero.
+    """
+    near, far = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+    miss_near, miss_far = miss_size(run, shot, near, setup), miss_size(run, shot, far, setup)
+    for _ in range(SECTIONS):
+        if miss_near < miss_far:
+            high, far, miss_far = far, near, miss_near
+            near = high - GOLDEN * (high - low)
+            miss_near = miss_size(run, shot, near, setup)
+        else:
+            low, near, miss_near = near, far, miss_far
+            far = low + GOLDEN * (high - low)
+            miss_far = miss_size(run, shot, far, setup)
+    return near if miss_near < miss_far else far
+
+
+@kernel
+def pots_between_jaws(run: Run, shot: Shot, heading: float, setup: Setup) -> bool:
+    """True if a heading pots the target ball straight: across its gate within the width of the mouth."""
+    trial = try_heading(run, shot, heading, True, setup)
+    return trial.code == POTS and abs(trial.crossing) <= gate_for(shot, setup).half_width
+
+
+@kernel
+def nearest_that_pots(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> float:
+    """Where no root pots: of the hits tried, those at the ends of contact and those of least miss, one that does.
+
+    A ball in the jaws need not cross the middle of its gate; beside a ball at a
+    rail the cue ball may not come to where it would have to be for that; a ball
+    frozen to the target may turn it off.  The nearest to ``near``; nan if none.
+    """
+    best, half_width = math.nan, gate_for(shot, setup).half_width
+    for k in range(HITS + 1):
+        heading = float(hits.headings[k])
+        if abs(hits.crossings[k]) <= half_width and is_nearer(heading, best, near):
+            best = heading if pots_between_jaws(run, shot, heading, setup) else best
+    for k in range(HITS):
+        if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
+            meets, lost = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
+            heading = last_contact(run, shot, float(hits.headings[meets]), float(hits.headings[lost]), setup)
+            if is_nearer(heading, best, near) and pots_between_jaws(run, shot, heading, setup):
+                best = heading
+        if hits.frozen and k > 0 and is_least(hits.misses, k):
+            heading = least_miss(run, shot, float(hits.headings[k - 1]), float(hits.headings[k + 1]), setup)
+            if is_nearer(heading, best, near) and pots_between_jaws(run, shot, heading, setup):
+                best = heading
+    return best
+
+
+@kernel
+def pot_beside(run: Run, shot: Shot, root: float, step: float, setup: Setup) -> tuple[float, Trial]:
+    """The heading at a root, or beside it, that pots, nan if none, and the trial at the root."""
+    at_root = NEVER
+    for k in range(2 * BESIDE + 1):
+        heading = root + (k + 1) // 2 * step * (1.0 if k % 2 == 0 else -1.0)
+        trial = try_heading(run, shot, heading, True, setup)
+        if k == 0:
+            at_root = trial
+        if trial.code == POTS:
+            return heading, at_root
+    return math.nan, at_root
+
+
+@kernel
+def roots_of(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> Vector:
+    """The headings for the gate's centre, the one nearest ``near`` first; one thinner than all hits if no other."""
+    roots = headings_between(run, shot, hits, near, setup)
+    if roots.shape[0] > 0:
+        return roots
+    thin = heading_beyond(run, shot, hits, setup)
+    return roots if math.isnan(thin) else np.full(1, thin)
+
+
+@kernel
 def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: Setup) -> Solution:
     """Find the window of headings that pot the target ball, and its middle; ``near`` is the plain aim's heading.
 
-    Where the direction of the target ball passes the mouth's centre between two
+    Where the direction of the target ball passes its gate's centre between two
     hits there is a root; it, or a heading beside it where the pocket's heart is
-    off the mouth's centre, pots.  ``resolution`` [rad] is how closely the
-    window's ends are found.
+    off that centre, pots.  ``resolution`` [rad] is how closely the window's ends
+    are found.
     """
-    reach = reach_of(shot, mouth_of(setup.edge, shot.pocket), setup)
+    reach = reach_of(shot, setup)
     hits = try_hits(run, shot, reach, setup)
-    centre = heading_between(run, shot, hits, near, setup)
-    if math.isnan(centre):
-        centre = heading_beyond(run, shot, hits, setup)
-    if math.isnan(centre):
+    roots = roots_of(run, shot, hits, near, setup)
+    inside, refusal, centre = math.nan, NEVER, float(roots[0]) if roots.shape[0] > 0 else math.nan
+    for k in range(roots.shape[0]):
+        inside, trial = pot_beside(run, shot, float(roots[k]), reach.step, setup)
+        refusal = trial if k == 0 else refusal
+        if not math.isnan(inside):
+            centre = float(roots[k])
+            break
+    if math.isnan(inside) or hits.frozen:
+        other = nearest_that_pots(run, shot, hits, near, setup)
+        inside = other if is_nearer(other, inside, near) else inside
+    if math.isnan(inside) and math.isnan(centre):
         return unsolved(hits)
-    refusal = NEVER
-    for k in range(2 * BESIDE + 1):
-        inside = centre + (k + 1) // 2 * reach.step * (1.0 if k % 2 == 0 else -1.0)
-        trial = try_heading(run, shot, inside, True, setup)
-        if trial.code == POTS:
-            low = window_end(run, shot, inside, -reach.step, resolution, setup)
-            high = window_end(run, shot, inside, reach.step, resolution, setup)
-            middle = 0.5 * (low + high)
-            return Solution(SOLVED, middle, low, high, centre, try_heading(run, shot, middle, True, setup))
-        if k == 0:
-            refusal = trial
-    code = REFUSED if refusal.code == MISSES else refusal.code
-    return Solution(code, math.nan, math.nan, math.nan, centre, refusal)
+    if math.isnan(inside):
+        code = REFUSED if refusal.code == MISSES else refusal.code
+        return Solution(code, math.nan, math.nan, math.nan, centre, refusal)
+    low = window_end(run, shot, inside, -reach.step, resolution, setup)
+    high = window_end(run, shot, inside, reach.step, resolution, setup)
+    middle = 0.5 * (low + high)
+    return Solution(SOLVED, middle, low, high, centre, try_heading(run, shot, middle, True, setup))

@@ -31,9 +31,9 @@ from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
 from .setup import (
+    gate_of,
     level_launch,
     miscues,
-    mouth_of,
     plain_heading,
     resting,
     setup_of,
@@ -127,9 +127,9 @@ ROWS = 2048  # of track kept for one trial; a target ball's fate takes a few doz
 
 
 def plain_offset_m(scenario: Scenario, heading: float) -> float | None:
-    """Where on the mouth line [m, left +] the plain aim along ``heading`` sends the target ball; None if it misses."""
+    """Where on its gate [m, left +] the plain aim along ``heading`` sends the target ball; None if it misses."""
     assert scenario.target is not None
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     (cx, cy), (tx, ty) = scenario.balls[CUE_BALL], scenario.balls[scenario.target.ball]
     ch, sh = math.cos(heading), math.sin(heading)
     aside = (ch * (ty - cy) - sh * (tx - cx)) / target_distance(scenario)
@@ -246,19 +246,19 @@ def _centre_deg(s: Solution) -> float | None:
 
 def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     heading = s.heading
-    heart_mm = 1000.0 * s.trial.crossing
+    # A ball that drops from the jaws without heading for its gate has no heart to speak of.
+    heart_mm = 1000.0 * s.trial.crossing if math.isfinite(s.trial.crossing) else None
     try:
-        plain_at_heart = plain_heading(scenario, heart_mm)
+        plain_at_heart = None if heart_mm is None else plain_heading(scenario, heart_mm)
     except AimImpossible:
         plain_at_heart = None
     turn = None if plain_at_heart is None else turn_within(heading - plain_at_heart)
     offset = plain_offset_m(scenario, heading)
     offset_mm = None if offset is None else 1000.0 * offset
-    correction_mm = None if offset_mm is None else offset_mm - heart_mm
+    correction_mm = None if offset_mm is None or heart_mm is None else offset_mm - heart_mm
     ends = [plain_offset_m(scenario, end) for end in (s.low, s.high)]
     window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
-    assert scenario.target is not None
-    width_m = 2.0 * mouth_of(scenario, scenario.target.pocket).half_width
+    width_m = 2.0 * gate_of(scenario).half_width
     english = "none" if turn is None else relative_to_english(take.tip.right, correction_mm, turn)
     return Correction(
         take=take.name,

@@ -88,16 +88,18 @@ def struck(scenario: Scenario, launch: Launch) -> Array:
     return start
 
 
-def mouth_of(scenario: Scenario, pocket: str) -> Mouth:
-    """The mouth line of a pocket."""
-    return aim.mouth_of(scenario.table.edge, POCKETS.index(pocket))
-
-
 def target_of(scenario: Scenario) -> Target:
     """The target of a scenario; AimImpossible where it has none."""
     if scenario.target is None:
         raise AimImpossible("target: an aim toward a pocket needs a target ball and pocket; the scenario names none")
     return scenario.target
+
+
+def gate_of(scenario: Scenario) -> Mouth:
+    """The line at which the target ball is aimed: its pocket's mouth line, or deeper if it hangs in the jaws."""
+    target = target_of(scenario)
+    nose_distance = scenario.nose_distance_m(target.ball)
+    return aim.gate_of(scenario.table.edge, POCKETS.index(target.pocket), *scenario.balls[target.ball], nose_distance)
 
 
 def target_distance(scenario: Scenario) -> float:
@@ -109,12 +111,11 @@ def target_distance(scenario: Scenario) -> float:
 def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
     """Heading [rad] of the plain aim: the ghost-ball line that knows no squirt, swerve or throw.
 
-    It would send the target ball across the mouth line of its pocket
-    ``offset_mm`` left (+) of the centre.  AimImpossible if that takes a cut of
-    90 degrees or more, or the cue ball stands where the ghost ball would be.
+    It would send the target ball across its gate, ``offset_mm`` left (+) of the
+    centre.  AimImpossible if that takes a cut of 90 degrees or more.
     """
     target = target_of(scenario)
-    mouth = mouth_of(scenario, target.pocket)
+    mouth = gate_of(scenario)
     tx, ty = scenario.balls[target.ball]
     cx, cy = scenario.balls[CUE_BALL]
     px, py = mouth.x + mouth.left[0] * offset_mm / 1000.0, mouth.y + mouth.left[1] * offset_mm / 1000.0
