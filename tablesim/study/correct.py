@@ -1,9 +1,11 @@
 """The aim that works: the heading that sends the target ball to the heart of its pocket.
 
 The heart is the middle of the headings that pot, with the real jaws, at that
-speed and from that side; for a straight approach it is the mouth's centre.  The
-correction is what squirt, swerve and throw ask for: the heading, less that of
-the plain aim at the same point of the mouth.
+speed and from that side; for a straight approach it is the mouth's centre.  For
+a ball that hangs in the jaws, over the mouth line already, a line parallel to
+it and twice as deep as the ball's front stands for it.  The correction is what
+squirt, swerve and throw ask for: the heading, less that of the plain aim at the
+same point of that line.
 """
 
 from __future__ import annotations
@@ -24,6 +26,8 @@ from tablesim.physics import jit
 from tablesim.physics import window as w
 from tablesim.physics.aim import Shot, Trial, turn_within
 from tablesim.physics.edge import POCKETS
+from tablesim.physics.pieces import contact_reach
+from tablesim.physics.pocket import bed_clearance
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.simulation import run_for
 from tablesim.physics.strike import slipping_squirt
@@ -35,6 +39,7 @@ from .setup import (
     level_launch,
     miscues,
     plain_heading,
+    plain_line,
     resting,
     setup_of,
     target_distance,
@@ -232,12 +237,27 @@ def _answer(shooter: Shooter, take: Take) -> Correction:
     if s.code == w.SOLVED:
         return _solved(scenario, take, s)
     code, obstacle = s.code, s.trial.obstacle
-    if code == w.TOO_THIN and shooter.plain is not None:
-        # A cut that could be played, but for a ball where the cue ball would have to be.
+    if shooter.plain is not None and code in (w.TOO_THIN, w.REFUSED, a.SHORT):
         trial = shooter.trial(shooter.plain, launch)
-        if trial.obstacle >= 0:
+        if trial.obstacle >= 0 and (code == w.TOO_THIN or _pushed(shooter, trial)):
+            # A cut that could be played, but for a ball where the cue ball would have to be, or frozen to the target.
             code, obstacle = trial.code, trial.obstacle
+        elif code == w.TOO_THIN and _ghost_clearance(scenario) < 0.0:
+            code = a.NOT_REACHED
     return without_answer(take, scenario.cue_name_of(take), _reason(scenario, code, obstacle), _centre_deg(s))
+
+
+def _pushed(shooter: Shooter, trial: Trial) -> bool:
+    """True if the ball in the target ball's way is frozen to it."""
+    ball, other = (BallState(*shooter.layout[i].tolist()) for i in (shooter.target, trial.obstacle))
+    apart = contact_reach(shooter.setup.balls, shooter.target, trial.obstacle)
+    return trial.code == a.TARGET_BLOCKED and a.are_frozen(ball, other, apart)
+
+
+def _ghost_clearance(scenario: Scenario) -> float:
+    """How far [m] the ghost ball of the plain aim is clear of the cushions; negative if it would be inside one."""
+    x, y = plain_line(scenario)[:2]
+    return bed_clearance(x, y, scenario.nose_distance_m(CUE_BALL), scenario.table.edge)
 
 
 def _centre_deg(s: Solution) -> float | None:

@@ -108,6 +108,20 @@ def target_distance(scenario: Scenario) -> float:
     return contact_distance(scenario.ball_set.radius_m(CUE_BALL), scenario.ball_set.radius_m(ball))
 
 
+def plain_line(scenario: Scenario, offset_mm: float = 0.0) -> tuple[float, float, float, float]:
+    """The ghost ball's place x, y [m], and the way x, y [m] that the target ball is to take.
+
+    It leads to the point of its gate ``offset_mm`` left (+) of the centre.
+    """
+    gate = gate_of(scenario)
+    tx, ty = scenario.balls[target_of(scenario).ball]
+    px, py = gate.x + gate.left[0] * offset_mm / 1000.0, gate.y + gate.left[1] * offset_mm / 1000.0
+    ux, uy = px - tx, py - ty
+    size = math.hypot(ux, uy)
+    apart = target_distance(scenario)
+    return tx - ux / size * apart, ty - uy / size * apart, ux, uy
+
+
 def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
     """Heading [rad] of the plain aim: the ghost-ball line that knows no squirt, swerve or throw.
 
@@ -115,14 +129,8 @@ def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
     centre.  AimImpossible if that takes a cut of 90 degrees or more.
     """
     target = target_of(scenario)
-    mouth = gate_of(scenario)
-    tx, ty = scenario.balls[target.ball]
     cx, cy = scenario.balls[CUE_BALL]
-    px, py = mouth.x + mouth.left[0] * offset_mm / 1000.0, mouth.y + mouth.left[1] * offset_mm / 1000.0
-    ux, uy = px - tx, py - ty
-    size = math.hypot(ux, uy)
-    apart = target_distance(scenario)
-    gx, gy = tx - ux / size * apart, ty - uy / size * apart
+    gx, gy, ux, uy = plain_line(scenario, offset_mm)
     hx, hy = gx - cx, gy - cy
     if math.hypot(hx, hy) < 1e-9:  # frozen in line: the cue points where the ball is to go
         return math.atan2(uy, ux)
