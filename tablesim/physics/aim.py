@@ -218,15 +218,15 @@ def strike_along(run: Run, shot: Shot, heading: float, setup: Setup) -> None:
 
 
 @kernel
-def last_partner(events: Matrix, counts: Counts, ball: int, rather: int) -> int:
-    """The ball that ``ball`` has just met, -1 if its last event was no ball.
+def last_partner(events: Matrix, counts: Counts, ball: int, rather: int, since: int) -> int:
+    """The ball that ``ball`` has just met, -1 if its last event was no ball; only events from row ``since`` on count.
 
     Of several met at one instant ``rather``, if it is one of them, else the
     first listed; there may be pairs without ``ball`` among them.
     """
     row = counts[EVENTS] - 1
     t, partner = events[row, E_TIME], -1
-    while row >= 0 and events[row, E_TIME] == t and events[row, E_KIND] == BALL_EVENT:
+    while row >= since and events[row, E_TIME] == t and events[row, E_KIND] == BALL_EVENT:
         first, second = int(events[row, E_FIRST]), int(events[row, E_SECOND])
         if (first == ball or second == ball) and (partner < 0 or partner != rather):
             partner = second if first == ball else first
@@ -283,8 +283,10 @@ def part_from_neighbours(run: Run, shot: Shot, rail: int, setup: Setup) -> int:
     ball, pushed = begun(run.state, shot.target), -1
     speed = math.hypot(ball.vx, ball.vy)
     until = float(run.clock[0]) + (FROZEN_M / speed if speed > 0.0 else 0.0)
+    since = int(run.counts[EVENTS])
     while parts_next(run, shot, until, rail, setup) and advance(run, math.inf, shot.target, setup) == WATCHED:
-        other = last_partner(run.events, run.counts, shot.target, -1)
+        other = last_partner(run.events, run.counts, shot.target, -1, since)
+        since = int(run.counts[EVENTS])
         pushed = other if other > 0 else pushed
     return pushed
 
@@ -306,6 +308,7 @@ def follow_target(run: Run, shot: Shot, pushed: int, rail: int, setup: Setup) ->
     crossing, obstacle, contact = math.nan, -1, 0
     met, met_at = begun(state, target), float(state[target, T0])
     while contact < JAW_CONTACTS:
+        since = int(run.counts[EVENTS])
         status = advance(run, math.inf, target, setup)
         if contact == 0:
             length = float(run.clock[0]) - met_at
@@ -315,7 +318,7 @@ def follow_target(run: Run, shot: Shot, pushed: int, rail: int, setup: Setup) ->
         event = run.events[run.counts[EVENTS] - 1]
         if event[E_KIND] == DROP_EVENT:
             return POTS if event[E_ROW] == shot.pocket else MISSES, obstacle, crossing
-        other = last_partner(run.events, run.counts, target, -1)
+        other = last_partner(run.events, run.counts, target, -1, since)
         if contact == 0 and int(event[E_EDGE]) == LINE and int(event[E_ROW]) == rail:
             met, met_at = begun(state, target), float(state[target, T0])
             continue
@@ -359,7 +362,7 @@ def try_heading(run: Run, shot: Shot, heading: float, full: bool, setup: Setup) 
     """
     strike_along(run, shot, heading, setup)
     status, target = advance(run, math.inf, 0, setup), shot.target
-    other = last_partner(run.events, run.counts, 0, target) if status == WATCHED else -1
+    other = last_partner(run.events, run.counts, 0, target, 0) if status == WATCHED else -1
     if other < 0:
         return Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
     if other != target:
