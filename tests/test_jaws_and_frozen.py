@@ -217,7 +217,8 @@ def test_a_cushion_where_the_cue_ball_would_have_to_be_is_told() -> None:
 
 def test_a_cut_that_cannot_be_played_is_not_called_too_soft(fast: SimpleNamespace) -> None:
     """The slowest hits that move the target ball at all are no way round the limit of 90 degrees."""
-    scenario = shot({"cue": (1.2, 0.4), "1": (0.6, 0.4)}, "side-left").change(
-        takes=[Take(name="t", pace_m_s=2.8, tip=Tip(right=-0.4, up=-0.18), elevation_deg=8.0)]
-    )
-    assert "cut too thin" in (correct_take(scenario, scenario.takes[0], fast).reason or "")
+    scenario = shot({"cue": (1.2, 0.4), "1": (0.4, 0.5)}, "side-left")
+    for pace in (1.5, 2.0, 2.5, 3.0, 3.5):
+        for right in (-0.3, 0.0, 0.3):
+            take = Take(name="t", pace_m_s=pace, tip=Tip(right=right))
+            assert "cut too thin" in (correct_take(scenario, take, fast).reason or "")
