@@ -23,7 +23,7 @@ NEVER = Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
 
 class Solution(NamedTuple):
     """The answer: its code, the heading in the middle of the window, the window's ends, the heading for the
-    mouth's centre, and the trial at the middle (or of the refusal); nan where there is none."""
+    gate's centre, and the trial at the middle (or of the refusal); nan where there is none."""
 
     code: int
     heading: float
@@ -85,13 +85,13 @@ def nearest_that_pots(run: Run, shot: Shot, hits: Hits, near: float, setup: Setu
         heading = float(hits.headings[k])
         if abs(hits.crossings[k]) <= half_width and is_nearer(heading, best, near):
             best = heading if pots_between_jaws(run, shot, heading, setup) else best
-    for k in range(HITS):
+    for k in range(1, HITS - 1):  # where contact ends at a cushion or ball; beyond the outermost the balls pass
         if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
             meets, lost = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
             heading = last_contact(run, shot, float(hits.headings[meets]), float(hits.headings[lost]), setup)
             if is_nearer(heading, best, near) and pots_between_jaws(run, shot, heading, setup):
                 best = heading
-        if hits.frozen and k > 0 and is_least(hits.misses, k):
+        if hits.frozen and is_least(hits.misses, k):
             heading = least_miss(run, shot, float(hits.headings[k - 1]), float(hits.headings[k + 1]), setup)
             if is_nearer(heading, best, near) and pots_between_jaws(run, shot, heading, setup):
                 best = heading

@@ -121,7 +121,7 @@ class Shooter:
 
     @cached_property
     def plain(self) -> float | None:
-        """Heading [rad] of the plain aim at the mouth's centre; None where the cut passes 90 degrees."""
+        """Heading [rad] of the plain aim at the gate's centre; None where the cut passes 90 degrees."""
         try:
             return plain_heading(self.scenario)
         except AimImpossible:
