@@ -10,7 +10,7 @@ from tablesim.model.gear import Cloth
 from tablesim.model.scenario import Scenario
 from tablesim.resources import open_scenario
 from tablesim.study.predict import Prediction, predict, predict_take
-from tablesim.study.setup import mouth_of, plain_heading, target_distance
+from tablesim.study.setup import gate_of, plain_heading, target_distance
 
 HALF_DIAMOND_MM = 158.75  # of a 9-ft table
 
@@ -93,7 +93,7 @@ def test_7_three_to_eight_feet_a_growing_one() -> None:
     heading = plain_heading(scenario)
     assert scenario.target is not None
     tx, ty = scenario.balls[scenario.target.ball]
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     size = math.hypot(mouth.x - tx, mouth.y - ty)
     apart = target_distance(scenario)
     gx, gy = tx - (mouth.x - tx) / size * apart, ty - (mouth.y - ty) / size * apart

@@ -13,7 +13,7 @@ from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text
 from tablesim.scene.shot import Shown, balls_scene, crossing_scene, marks_scene, mouth_scene, take_scene
 from tablesim.scene.table import RAIL_M, table_scene
 from tablesim.study.answer import Answer
-from tablesim.study.setup import mouth_of
+from tablesim.study.setup import gate_of
 from tablesim.units import DIAMONDS_LONG
 
 from . import sheet_words as words
@@ -97,7 +97,7 @@ def aim_mark(scenario: Scenario, answer: Answer, look: Look = PAPER) -> Scene:
     found = answer.correction
     if found is None or found.aim_offset_mm is None or scenario.target is None:
         return []
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     at = np.array([mouth.x, mouth.y]) + found.aim_offset_mm / 1000.0 * np.array(mouth.left)
     start = np.array(scenario.balls[scenario.target.ball])
     return [

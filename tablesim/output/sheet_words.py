@@ -16,7 +16,7 @@ from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import Correction, correct_take
 from tablesim.study.explain import explain_take
 from tablesim.study.reading import side_word
-from tablesim.study.setup import miscues, mouth_of, plain_heading
+from tablesim.study.setup import gate_of, miscues, plain_heading
 from tablesim.units import (
     DIAMONDS_LONG,
     INCH_M,
@@ -142,7 +142,7 @@ def cut_deg(scenario: Scenario) -> float | None:
         heading = plain_heading(scenario)
     except AimImpossible:
         return None
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     tx, ty = scenario.balls[scenario.target.ball]
     return math.degrees(turn_within(math.atan2(mouth.y - ty, mouth.x - tx) - heading))
 

@@ -12,8 +12,8 @@ from numpy.typing import NDArray
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.study.answer import Answer
-from tablesim.study.predict import Prediction
-from tablesim.study.setup import mouth_of, target_distance
+from tablesim.study.predict import Prediction, leaving
+from tablesim.study.setup import gate_of, target_distance
 
 from .look import CORRECTED, LATER, SOLID, Look, pattern
 from .paths import BallPath, ball_path
@@ -129,14 +129,9 @@ def plain_ghost(scenario: Scenario, heading_deg: float) -> tuple[float, float] |
 def decided_at(found: Prediction, ball: int) -> float:
     """Time [s] at which a ball's first leg ends: its next cushion, jaw, ball or pocket after it was set going."""
     assert found.track is not None
-    started = None
-    for event in found.track.events:
-        if ball not in (event.first, event.second) or event.kind == "phase":
-            continue
-        if started is not None or ball == 0:
-            return event.time
-        started = event.time
-    return found.track.end_time
+    started = -math.inf if ball == 0 else max((event.time for event in leaving(found.track, ball)), default=math.inf)
+    contacts = (ev.time for ev in found.track.events if ev.kind != "phase" and ball in (ev.first, ev.second))
+    return next((time for time in contacts if time > started), found.track.end_time)
 
 
 def thinner(colour: Colour, share: float) -> Colour:
@@ -194,7 +189,7 @@ def mouth_scene(scenario: Scenario, look: Look) -> Scene:
     """The mouth line of the target's pocket, its centre marked, and a ring about the target ball."""
     if scenario.target is None:
         return []
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     at, left = np.array([mouth.x, mouth.y]), np.array(mouth.left)
     x, y = scenario.balls[scenario.target.ball]
     radius = scenario.ball_set.radius_m(scenario.target.ball)
@@ -209,7 +204,7 @@ def crossing_scene(scenario: Scenario, found: Prediction, colour: str, filled: b
     """A mark where the target ball crosses the mouth line, if that is at the pocket or its jaws."""
     if scenario.target is None or found.target.miss_mm is None or found.target.short:
         return []
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     off = found.target.miss_mm / 1000.0
     if abs(off) > 1.2 * mouth.half_width:
         return []
@@ -273,7 +268,7 @@ def labels(scenario: Scenario, answer: Answer, colour: str, look: Look) -> Scene
         found.append((words, start + 0.5 * (np.array([end.x, end.y]) - start)))
     if len(found) < 2 or float(np.hypot(*(found[0][1] - found[1][1]))) < SAME_LINE_M:
         return []
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     (_, one), (_, two) = found
     across = float((one - two) @ np.array(mouth.left))
     shapes: Scene = []

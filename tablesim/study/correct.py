@@ -1,9 +1,11 @@
 """The aim that works: the heading that sends the target ball to the heart of its pocket.
 
 The heart is the middle of the headings that pot, with the real jaws, at that
-speed and from that side; for a straight approach it is the mouth's centre.  The
-correction is what squirt, swerve and throw ask for: the heading, less that of
-the plain aim at the same point of the mouth.
+speed and from that side; for a straight approach it is the mouth's centre.  For
+a ball that hangs in the jaws, over the mouth line already, a line parallel to
+it and twice as deep as the ball's front stands for it.  The correction is what
+squirt, swerve and throw ask for: the heading, less that of the plain aim at the
+same point of that line.
 """
 
 from __future__ import annotations
@@ -24,6 +26,8 @@ from tablesim.physics import jit
 from tablesim.physics import window as w
 from tablesim.physics.aim import Shot, Trial, turn_within
 from tablesim.physics.edge import POCKETS
+from tablesim.physics.pieces import contact_reach
+from tablesim.physics.pocket import bed_clearance
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.simulation import run_for
 from tablesim.physics.strike import slipping_squirt
@@ -31,10 +35,12 @@ from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
 from .setup import (
+    gate_of,
+    hangs_in_jaws,
     level_launch,
     miscues,
-    mouth_of,
     plain_heading,
+    plain_line,
     resting,
     setup_of,
     target_distance,
@@ -55,8 +61,9 @@ class Correction:
     where the plain line of the corrected heading points (null if it misses the
     target ball), ``correction_mm`` from the heart to there.  ``window_deg`` is
     the width of the headings that pot, ``window_mm`` the same as plain aim at
-    the pocket.  ``bridge_m`` is the bridge at which a pivot by the back hand
-    from the centre-ball aim gives exactly this line, where one does.
+    the pocket (null for a target ball in the jaws).  ``bridge_m`` is the bridge
+    at which a pivot by the back hand from the centre-ball aim gives exactly
+    this line, where one does.
     """
 
     take: str
@@ -116,7 +123,7 @@ class Shooter:
 
     @cached_property
     def plain(self) -> float | None:
-        """Heading [rad] of the plain aim at the mouth's centre; None where the cut passes 90 degrees."""
+        """Heading [rad] of the plain aim at the gate's centre; None where the cut passes 90 degrees."""
         try:
             return plain_heading(self.scenario)
         except AimImpossible:
@@ -127,9 +134,9 @@ ROWS = 2048  # of track kept for one trial; a target ball's fate takes a few doz
 
 
 def plain_offset_m(scenario: Scenario, heading: float) -> float | None:
-    """Where on the mouth line [m, left +] the plain aim along ``heading`` sends the target ball; None if it misses."""
+    """Where on its gate [m, left +] the plain aim along ``heading`` sends the target ball; None if it misses."""
     assert scenario.target is not None
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    mouth = gate_of(scenario)
     (cx, cy), (tx, ty) = scenario.balls[CUE_BALL], scenario.balls[scenario.target.ball]
     ch, sh = math.cos(heading), math.sin(heading)
     aside = (ch * (ty - cy) - sh * (tx - cx)) / target_distance(scenario)
@@ -232,12 +239,27 @@ def _answer(shooter: Shooter, take: Take) -> Correction:
     if s.code == w.SOLVED:
         return _solved(scenario, take, s)
     code, obstacle = s.code, s.trial.obstacle
-    if code == w.TOO_THIN and shooter.plain is not None:
-        # A cut that could be played, but for a ball where the cue ball would have to be.
+    if shooter.plain is not None and code in (w.TOO_THIN, w.REFUSED, a.SHORT):
         trial = shooter.trial(shooter.plain, launch)
-        if trial.obstacle >= 0:
+        if trial.obstacle >= 0 and (code == w.TOO_THIN or _pushed(shooter, trial)):
+            # A cut that could be played, but for a ball where the cue ball would have to be, or frozen to the target.
             code, obstacle = trial.code, trial.obstacle
+        elif code == w.TOO_THIN and _ghost_clearance(scenario) < 0.0:
+            code = a.NOT_REACHED
     return without_answer(take, scenario.cue_name_of(take), _reason(scenario, code, obstacle), _centre_deg(s))
+
+
+def _pushed(shooter: Shooter, trial: Trial) -> bool:
+    """True if the ball in the target ball's way is frozen to it."""
+    ball, other = (BallState(*shooter.layout[i].tolist()) for i in (shooter.target, trial.obstacle))
+    apart = contact_reach(shooter.setup.balls, shooter.target, trial.obstacle)
+    return trial.code == a.TARGET_BLOCKED and a.are_frozen(ball, other, apart)
+
+
+def _ghost_clearance(scenario: Scenario) -> float:
+    """How far [m] the ghost ball of the plain aim is clear of the cushions; negative if it would be inside one."""
+    x, y = plain_line(scenario)[:2]
+    return bed_clearance(x, y, scenario.nose_distance_m(CUE_BALL), scenario.table.edge)
 
 
 def _centre_deg(s: Solution) -> float | None:
@@ -246,19 +268,20 @@ def _centre_deg(s: Solution) -> float | None:
 
 def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     heading = s.heading
-    heart_mm = 1000.0 * s.trial.crossing
+    # A ball that drops from the jaws without heading for its gate has no heart to speak of.
+    heart_mm = 1000.0 * s.trial.crossing if math.isfinite(s.trial.crossing) else None
     try:
-        plain_at_heart = plain_heading(scenario, heart_mm)
+        plain_at_heart = None if heart_mm is None else plain_heading(scenario, heart_mm)
     except AimImpossible:
         plain_at_heart = None
     turn = None if plain_at_heart is None else turn_within(heading - plain_at_heart)
     offset = plain_offset_m(scenario, heading)
     offset_mm = None if offset is None else 1000.0 * offset
-    correction_mm = None if offset_mm is None else offset_mm - heart_mm
-    ends = [plain_offset_m(scenario, end) for end in (s.low, s.high)]
+    correction_mm = None if offset_mm is None or heart_mm is None else offset_mm - heart_mm
+    # The ends of a window for a ball in the jaws run nearly along its gate: their distance on it says nothing.
+    ends = [None if hangs_in_jaws(scenario) else plain_offset_m(scenario, end) for end in (s.low, s.high)]
     window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
-    assert scenario.target is not None
-    width_m = 2.0 * mouth_of(scenario, scenario.target.pocket).half_width
+    width_m = 2.0 * gate_of(scenario).half_width
     english = "none" if turn is None else relative_to_english(take.tip.right, correction_mm, turn)
     return Correction(
         take=take.name,

@@ -4,19 +4,22 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import takewhile
 from types import SimpleNamespace
 from typing import Any
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import columns as e
-from tablesim.physics.aim import crossing_by, turn_within
+from tablesim.physics.aim import FROZEN_M, are_frozen, crossing_by, rail_beside, turn_within
+from tablesim.physics.pieces import contact_reach
+from tablesim.physics.pocket import LINE, edge_name
 from tablesim.physics.records import BallState
 from tablesim.physics.simulation import Event, Simulation, Track
 from tablesim.units import mph_from_m_s
 
 from .findings import as_json
-from .setup import Launch, heading_of, launch_of, miscues, mouth_of, setup_of, struck
+from .setup import Launch, gate_of, heading_of, launch_of, miscues, setup_of, struck
 
 
 @dataclass(frozen=True)
@@ -54,9 +57,10 @@ class TargetFinding:
     """The target ball: potted, missed, not_reached, blocked or miscue.
 
     ``pocket`` is where it fell, if it did; ``miss_mm`` where its centre crosses
-    the mouth line of its pocket, left (+) of the mouth's centre: as it rolls,
-    or as it would have gone on from its first other contact or its rest;
-    ``blocked_by`` the ball in the way; ``short`` true if it missed because it
+    its gate (the mouth line of its pocket; deeper for a ball in the jaws), left
+    (+) of the gate's centre: as it rolls, or as it would have gone on from its
+    first other contact or its rest; what it was frozen to it leaves first.
+    ``blocked_by`` is the ball in the way; ``short`` true if it missed because it
     came to rest before it met anything.
     """
 
@@ -176,7 +180,7 @@ def _contact(scenario: Scenario, launch: Launch, track: Track, event: Event) -> 
 
 
 def crossing_after(scenario: Scenario, track: Track, ball: int, after: float) -> float | None:
-    """Where [m, left +] a ball crosses the target pocket's mouth line after ``after``; None if it never heads there.
+    """Where [m, left +] a ball crosses the target ball's gate after ``after``; None if it never heads there.
 
     The true crossing if it comes before the ball's next contact; else that of
     the straight line on which the ball then was, or on which it came to rest.
@@ -185,10 +189,45 @@ def crossing_after(scenario: Scenario, track: Track, ball: int, after: float) ->
     contacts = (ev.time for ev in track.events if ev.kind != "phase" and ball in (ev.first, ev.second))
     end = next((time for time in contacts if time > after), math.inf)
     setup = track.setup
-    mouth = mouth_of(scenario, scenario.target.pocket)
+    gate = gate_of(scenario)
     radius = float(setup.balls[ball, e.RADIUS])
-    crossing = crossing_by(mouth, track.state_of(ball, after), radius, setup.laws.cloth, end - after)
+    crossing = crossing_by(gate, track.state_of(ball, after), radius, setup.laws.cloth, end - after)
     return crossing if math.isfinite(crossing) else None
+
+
+def leaving(track: Track, ball: int) -> list[Event]:
+    """The contacts with which an object ball sets off: with the ball that strikes it, then with what it was frozen to.
+
+    See physics/aim.py; empty for a ball that no other meets.
+    """
+    contacts = [event for event in track.events if event.kind != "phase" and ball in (event.first, event.second)]
+    struck_at = next((k for k, event in enumerate(contacts) if event.kind == "ball"), len(contacts))
+    left = contacts[struck_at : struck_at + 1]
+    if left:
+        after = left[0].after[0 if left[0].first == ball else 1]
+        speed = math.hypot(after.vx, after.vy)
+        until = left[0].time + (FROZEN_M / speed if speed > 0.0 else 0.0)
+        left += takewhile(lambda event: _parts(track, ball, event, left[-1].time, until), contacts[struck_at + 1 :])
+    return left
+
+
+def _parts(track: Track, ball: int, event: Event, last: float, until: float) -> bool:
+    """True if a ball meets in an event what it was frozen to: :func:`aim.parts_next`, on a track."""
+    balls, place = track.setup.balls, track.state_of(ball, 0.0)
+    if event.kind == "drop":
+        return False
+    if event.kind == "edge":
+        rail = rail_beside(track.setup.edge, place.x, place.y, float(balls[ball, e.NOSE_DISTANCE]))
+        return event.time <= until or (rail >= 0 and event.where == edge_name(LINE, rail))
+    other = _partner(event, ball)
+    if other is None:
+        return event.time <= last
+    return are_frozen(place, track.state_of(other, 0.0), contact_reach(balls, ball, other))
+
+
+def _partner(event: Event, ball: int) -> int | None:
+    """The object ball that a ball meets in an event; None if that is the cue ball or no ball."""
+    return (event.second if event.first == ball else event.first) or None
 
 
 def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFinding:
@@ -197,25 +236,24 @@ def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFind
         return TargetFinding(None, None, None, None, None)
     name = scenario.target.ball
     index = scenario.ball_names.index(name)
-    struck_at = next((ev.time for ev in track.events if ev.kind == "ball" and index in (ev.first, ev.second)), None)
+    left = leaving(track, index)
     potted = track.potted_in(index)
     hit_first = None if first is None else (first.second if first.first == 0 else first.first)
-    if struck_at is None:
+    if not left:
         blocker = None if hit_first is None else scenario.ball_names[hit_first]
         return TargetFinding(name, "blocked" if blocker else "not_reached", None, None, blocker)
-    miss = crossing_after(scenario, track, index, struck_at)
+    miss = crossing_after(scenario, track, index, left[-1].time)
     miss_mm = None if miss is None else 1000.0 * miss
     if potted == scenario.target.pocket:
         return TargetFinding(name, "potted", potted, miss_mm, None)
-    blocker = scenario.ball_names[hit_first] if hit_first not in (None, index) else None
-    met = None
-    if blocker is None:
-        later = (ev for ev in track.events if ev.kind in ("ball", "edge") and ev.time > struck_at)
-        met = next((ev for ev in later if index in (ev.first, ev.second)), None)
-        if met is not None and met.kind == "ball":
-            other = met.second if met.first == index else met.first
-            assert other is not None
-            blocker = scenario.ball_names[other] if other != 0 else None
+    later = (ev for ev in track.events if ev.kind in ("ball", "edge") and ev.time > left[-1].time)
+    met = next((ev for ev in later if index in (ev.first, ev.second)), None)
+    in_the_way = hit_first if hit_first != index else None
+    if in_the_way is None and met is not None:
+        in_the_way = _partner(met, index)
+    if in_the_way is None and (miss is None or abs(miss) > gate_of(scenario).half_width):
+        in_the_way = next((other for ev in left[1:] if (other := _partner(ev, index)) is not None), None)
+    blocker = None if in_the_way is None else scenario.ball_names[in_the_way]
     short = blocker is None and met is None and potted is None
     return TargetFinding(name, "blocked" if blocker else "missed", potted, miss_mm, blocker, short)
 

@@ -88,16 +88,23 @@ def struck(scenario: Scenario, launch: Launch) -> Array:
     return start
 
 
-def mouth_of(scenario: Scenario, pocket: str) -> Mouth:
-    """The mouth line of a pocket."""
-    return aim.mouth_of(scenario.table.edge, POCKETS.index(pocket))
-
-
 def target_of(scenario: Scenario) -> Target:
     """The target of a scenario; AimImpossible where it has none."""
     if scenario.target is None:
         raise AimImpossible("target: an aim toward a pocket needs a target ball and pocket; the scenario names none")
     return scenario.target
+
+
+def gate_of(scenario: Scenario) -> Mouth:
+    """The line at which the target ball is aimed: its pocket's mouth line, or deeper if it hangs in the jaws."""
+    target = target_of(scenario)
+    nose_distance = scenario.nose_distance_m(target.ball)
+    return aim.gate_of(scenario.table.edge, POCKETS.index(target.pocket), *scenario.balls[target.ball], nose_distance)
+
+
+def hangs_in_jaws(scenario: Scenario) -> bool:
+    """True if the target ball reaches over its pocket's mouth line, so that its gate lies deeper."""
+    return gate_of(scenario) != aim.mouth_of(scenario.table.edge, POCKETS.index(target_of(scenario).pocket))
 
 
 def target_distance(scenario: Scenario) -> float:
@@ -106,22 +113,29 @@ def target_distance(scenario: Scenario) -> float:
     return contact_distance(scenario.ball_set.radius_m(CUE_BALL), scenario.ball_set.radius_m(ball))
 
 
-def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
-    """Heading [rad] of the plain aim: the ghost-ball line that knows no squirt, swerve or throw.
+def plain_line(scenario: Scenario, offset_mm: float = 0.0) -> tuple[float, float, float, float]:
+    """The ghost ball's place x, y [m], and the way x, y [m] that the target ball is to take.
 
-    It would send the target ball across the mouth line of its pocket
-    ``offset_mm`` left (+) of the centre.  AimImpossible if that takes a cut of
-    90 degrees or more, or the cue ball stands where the ghost ball would be.
+    It leads to the point of its gate ``offset_mm`` left (+) of the centre.
     """
-    target = target_of(scenario)
-    mouth = mouth_of(scenario, target.pocket)
-    tx, ty = scenario.balls[target.ball]
-    cx, cy = scenario.balls[CUE_BALL]
-    px, py = mouth.x + mouth.left[0] * offset_mm / 1000.0, mouth.y + mouth.left[1] * offset_mm / 1000.0
+    gate = gate_of(scenario)
+    tx, ty = scenario.balls[target_of(scenario).ball]
+    px, py = gate.x + gate.left[0] * offset_mm / 1000.0, gate.y + gate.left[1] * offset_mm / 1000.0
     ux, uy = px - tx, py - ty
     size = math.hypot(ux, uy)
     apart = target_distance(scenario)
-    gx, gy = tx - ux / size * apart, ty - uy / size * apart
+    return tx - ux / size * apart, ty - uy / size * apart, ux, uy
+
+
+def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
+    """Heading [rad] of the plain aim: the ghost-ball line that knows no squirt, swerve or throw.
+
+    It would send the target ball across its gate, ``offset_mm`` left (+) of the
+    centre.  AimImpossible if that takes a cut of 90 degrees or more.
+    """
+    target = target_of(scenario)
+    cx, cy = scenario.balls[CUE_BALL]
+    gx, gy, ux, uy = plain_line(scenario, offset_mm)
     hx, hy = gx - cx, gy - cy
     if math.hypot(hx, hy) < 1e-9:  # frozen in line: the cue points where the ball is to go
         return math.atan2(uy, ux)

@@ -24,7 +24,7 @@ from tablesim.model.shot import Take
 from tablesim.physics import jit
 
 from .correct import Correction, Shooter, correct_takes, without_answer
-from .setup import mouth_of, plain_heading, target_distance, target_of
+from .setup import gate_of, plain_heading, target_distance, target_of
 
 MAX_CELLS = 100_000
 MAX_STEPS_AN_AXIS = 10_000
@@ -113,7 +113,7 @@ def cue_ball_at(scenario: Scenario, distance_m: float | None = None, cut_deg: fl
     ball plus two radii; ``cut_deg`` left +.  Refused where it cannot lie.
     """
     target = target_of(scenario)
-    mouth = mouth_of(scenario, target.pocket)
+    mouth = gate_of(scenario)
     tx, ty = scenario.balls[target.ball]
     cx, cy = scenario.balls[CUE_BALL]
     line = math.atan2(mouth.y - ty, mouth.x - tx)

@@ -20,7 +20,7 @@ from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
 from tablesim.staging.space import Staging
-from tablesim.study.setup import heading_of, mouth_of, plain_heading
+from tablesim.study.setup import heading_of, plain_heading
 
 from .document import Document
 from .mark_edits import MarkEdits
@@ -365,7 +365,8 @@ class Editor(MarkEdits):
 
     def _nearest_pocket(self, ball: str) -> str:
         here = self.scenario.balls[ball]
-        return min(POCKETS, key=lambda p: math.dist(here, mouth_of(self.scenario, p)[:2]))
+        mouths = dict(zip(POCKETS, self.scenario.table.edge.mouths, strict=True))
+        return min(POCKETS, key=lambda p: math.dist(here, mouths[p][:2]))
 
     def next_pocket(self, by: int = 1) -> None:
         """The pocket after this one, round the table."""

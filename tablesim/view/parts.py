@@ -12,7 +12,7 @@ import pygame
 from tablesim.scene.words import in_unit
 from tablesim.study.change import change_words
 from tablesim.study.reading import correction_words
-from tablesim.study.setup import mouth_of
+from tablesim.study.setup import gate_of
 from tablesim.units import pace_word
 
 from .dials import Bars, TakeList, sample
@@ -111,7 +111,7 @@ class Parts:
 
     def _half_mouth_mm(self) -> float:
         scenario = self.app.editor.scenario
-        return 0.0 if scenario.target is None else 1000.0 * mouth_of(scenario, scenario.target.pocket).half_width
+        return 0.0 if scenario.target is None else 1000.0 * gate_of(scenario).half_width
 
     def _take_rows(self) -> list[tuple[str, str]]:
         """Name of each take, and how it is played; with details also the correction of those shown."""
