@@ -1,17 +1,15 @@
 """A moving picture of takes being played, in step from the strike: MP4, GIF or animated WebP.
 
 The main thread paints each frame onto a ground painted once; another thread
-encodes what a short queue hands it.  The file is written aside and moved into
-place when it is whole.
+encodes them (pipe.py).  The file is written aside and moved into place when it
+is whole.
 """
 
 from __future__ import annotations
 
 import math
-import queue
 import threading
-from collections.abc import Callable, Collection, Iterator, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
@@ -30,8 +28,9 @@ from tablesim.scene.strike_plate import WORDS, strike_scene, strike_words
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
 
-from .encode import KINDS, Kind, Reel, Sink, Stopped
+from .encode import KINDS, Kind, Reel, Stopped
 from .painter import Bytes, width_of
+from .pipe import Pipe
 from .still import PAD, by_suffix, check_size, look_named, names_of, painted, plate, take_places
 
 LARGEST = 4096  # pixels each way
@@ -39,7 +38,6 @@ LONGEST_S = 120.0
 SLOWEST, FASTEST = 1.0 / 50.0, 10.0
 BEFORE_S = 1.0  # of the clip, with the cue at the ball
 AFTER_S = 1.0  # of the clip, once everything lies still
-QUEUE_BYTES = 40_000_000  # of frames painted ahead of the encoder
 OVERLAYS = ("aim", "trails", "paths", "corrected", "marks", "names", "stroke")
 SHOWN = ("aim", "trails", "marks", "names", "stroke")
 FACE_POINTS = 26.0  # radius of the ball's face that shows the stroke
@@ -98,8 +96,13 @@ def clip(
     film = Film(scenario, answers, colours, size, caption, "" if speed == 1.0 else speed_words(speed), overlays, ends)
     moments = [(k / fps - before) * speed for k in range(frames)]
     samples = tuple(film.at(moments[k * (frames - 1) // 3]) for k in range(4)) if kind.palette else ()
-    with aside(out_path) as beside:
-        _encode(kind.sink, str(beside), Reel(size, fps, colours, samples), film, moments, progress, stop)
+    with aside(out_path) as beside, Pipe(kind.sink, str(beside), Reel(size, fps, colours, samples)) as pipe:
+        for k, t in enumerate(moments):
+            if stop is not None and stop.is_set():
+                raise Stopped
+            if not pipe.put(film.at(t)):
+                break  # the encoder has failed, which the pipe tells
+            progress(k + 1, frames)
     return Clip(out_path, size, frames, fps, frames / fps, notes)
 
 
@@ -233,61 +236,3 @@ def _stroke_frame(free: Frame) -> Frame:
     """Where the face lies in the room kept for it."""
     middle = free.pixels(np.array([[FACE_POINTS, FACE_POINTS + 0.5 * PAD]]))[0]
     return Frame(FACE_POINTS * free.point * BOTTOM_UP, middle, free.point)
-
-
-# --- encoding
-
-
-def _encode(
-    sink: Sink,
-    path: str,
-    reel: Reel,
-    film: Film,
-    moments: Sequence[float],
-    progress: Callable[[int, int], object],
-    stop: threading.Event | None,
-) -> None:
-    """Paint in this thread what another one encodes; whatever goes wrong in either ends both."""
-    pipe: queue.Queue[Bytes | None] = queue.Queue(min(16, max(1, QUEUE_BYTES // (4 * math.prod(reel.size)))))
-    given_up = threading.Event()
-    failed: list[Exception] = []
-
-    def coming() -> Iterator[Bytes]:
-        while (pixels := pipe.get()) is not None:
-            if not given_up.is_set():
-                yield pixels
-        if given_up.is_set():
-            raise Stopped("stopped before the end; nothing written")
-
-    def work() -> None:
-        try:
-            sink(path, reel, coming())
-        except Exception as error:
-            failed.append(error)
-
-    worker = threading.Thread(target=work, name="encoder", daemon=True)
-    worker.start()
-    try:
-        for k, t in enumerate(moments):
-            if stop is not None and stop.is_set():
-                raise Stopped("stopped before the end; nothing written")
-            if not _put(pipe, film.at(t), worker):
-                break
-            progress(k + 1, len(moments))
-    except BaseException:
-        given_up.set()
-        raise
-    finally:
-        _put(pipe, None, worker)
-        worker.join()
-    if failed:
-        raise failed[0]
-
-
-def _put(pipe: queue.Queue[Bytes | None], pixels: Bytes | None, worker: threading.Thread) -> bool:
-    """Hand something over; False if nobody takes it any more."""
-    while worker.is_alive():
-        with suppress(queue.Full):
-            pipe.put(pixels, timeout=0.2)
-            return True
-    return False

@@ -23,6 +23,9 @@ PALETTE = 128  # colours of a GIF
 class Stopped(TablesimError):
     """A clip was given up before its end; nothing was written."""
 
+    def __init__(self) -> None:
+        super().__init__("stopped before the end; nothing written")
+
 
 @dataclass(frozen=True, eq=False)
 class Reel:

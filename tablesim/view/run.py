@@ -17,6 +17,9 @@ from tablesim.scene.look import EVENING, IVORY
 if TYPE_CHECKING:
     import pygame
 
+    from .app import App
+    from .document import Document
+
 SIZE = (1280, 800)
 SMALLEST = (640, 400)
 FRAMES_A_SECOND = 60
@@ -80,6 +83,28 @@ def lesson_named(name_or_file: str | None) -> tuple[Path, int] | None:
     return path, 0 if number is None else place_of_scene(load_lesson(path), file, number)
 
 
+def title_of(document: Document) -> str:
+    """The window's title: what is open, in which file, and whether it is changed."""
+    changed = "• " if document.unsaved or document.lesson_unsaved else ""
+    return f"{changed}{document.scenario.title or 'untitled'} ({document.file_words}) – tablesim"
+
+
+def _stay(app: App) -> None:
+    """Turn frames until the window is closed."""
+    import pygame
+
+    clock = pygame.time.Clock()
+    while app.running:
+        app.events(pygame.event.get())
+        painted = app.frame()
+        title = title_of(app.document)
+        if pygame.display.get_caption()[0] != title:
+            pygame.display.set_caption(title)
+        if painted:
+            pygame.display.flip()
+        clock.tick(FRAMES_A_SECOND)
+
+
 def run(name_or_file: str | None = None) -> None:
     """Open the window, with a scenario or lesson if named, and stay until it is closed; Ctrl-C exits with 130."""
     lesson = lesson_named(name_or_file)
@@ -99,20 +124,9 @@ def run(name_or_file: str | None = None) -> None:
     if lesson is not None:
         app.guard(lambda: app.actions.files.open_lesson(*lesson))
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
-    clock = pygame.time.Clock()
     try:
         hand_over()  # from here on there may be work to keep
-        while app.running:
-            app.events(pygame.event.get())
-            painted = app.frame()
-            document = app.document
-            changed = "• " if document.unsaved or document.lesson_unsaved else ""
-            title = f"{changed}{document.scenario.title or 'untitled'} ({document.file_words}) – tablesim"
-            if pygame.display.get_caption()[0] != title:
-                pygame.display.set_caption(title)
-            if painted:
-                pygame.display.flip()
-            clock.tick(FRAMES_A_SECOND)
+        _stay(app)
     except KeyboardInterrupt:
         app.keep_unsaved()
         sys.exit(EXIT_CODE)
