@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -12,7 +14,7 @@ import pytest
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark
 from tablesim.output.page import Page
-from tablesim.output.painter import Painter, width_of
+from tablesim.output.painter import Painter, lines_of, width_of
 from tablesim.output.sheet_drawing import frame_at, scale_for
 from tablesim.output.still import still
 from tablesim.resources import open_scenario
@@ -105,3 +107,46 @@ def test_stills_and_sheets_wrap_too(tmp_path: Path) -> None:
     assert len(written) > 1
     assert all(x - radius <= left and right <= x + radius for left, right, _ in written)
     assert page.data().startswith(b"%PDF")  # which also closes the fonts
+
+
+@pytest.mark.parametrize("words", ["stop", WORDS[1], WORDS[2], WORDS[4]])
+@pytest.mark.parametrize("at", [(0.0, 0.0), (2.54, 1.27), (1.27, 1.27), (0.02, 0.6)])
+@pytest.mark.parametrize("up", [0.0, 0.5, 1.0])
+@pytest.mark.parametrize("across", [0.0, 0.5, 1.0])
+def test_words_on_the_table_stay_in_the_picture(words: str, at: tuple[float, float], up: float, across: float) -> None:
+    """Every line of them, and no word is lost; where they fit they stay where they were."""
+    text = Text(*at, words, 13.0, "#ffffff", across, up, "#000000", 3.0, -8.0)
+    for size in ((320, 560), (560, 320)):
+        frame = fit(2.54, 1.27, 0.1, (0.0, 0.0, float(size[0]), float(size[1])), 1.5)
+        lines = lines_of(text, frame, size)
+        px, py = frame.pixels(np.array([at]))[0]
+        for line in lines:
+            wide = 1.5 * width_of(line.text, line.size)
+            left = px + 1.5 * line.dx - across * wide
+            base = py - 1.5 * line.dy + up * 0.73 * 1.5 * line.size
+            assert left >= 0.0
+            assert left + wide <= size[0]
+            assert base <= size[1]
+            assert base - 0.73 * 1.5 * line.size >= 0.0
+        assert "".join(line.text for line in lines).replace(" ", "") == words.replace(" ", "")
+        tops = [line.dy for line in lines]
+        assert all(a - b == pytest.approx(1.3 * 13.0) for a, b in itertools.pairwise(tops))
+
+
+def test_words_that_fit_stay_where_they_were() -> None:
+    text = Text(1.2, 0.6, "stop", 13.0, "#ffffff", 0.5, 0.0, "#000000", 3.0, -8.0)
+    frame = fit(2.54, 1.27, 0.1, (0.0, 0.0, 560.0, 320.0))
+    assert lines_of(text, frame, (560, 320)) == (text,)
+    plain = replace(text, x=2.6, halo=None)  # laid out by whoever wrote it
+    assert lines_of(plain, frame, (560, 320)) == (plain,)
+
+
+def test_a_long_label_near_the_rail_is_whole_on_the_sheet_too() -> None:
+    label = Mark(kind="label", at=(2.5, 0.6), text="Outside english, two rails, stop in the ring")
+    page = Page("a4", compress=False)
+    frame = frame_at(BASE, 1000.0 / scale_for(BASE, 100.0, 100.0), 20.0, 20.0)
+    with page.clipped(20.0, 20.0, 100.0, 60.0):
+        page.paint(marks_scene(BASE.change(marks=[label]), PAPER), frame)
+    written = re.findall(rb"([-0-9.]+) [-0-9.]+ Td", page.data())
+    assert all(20.0 <= float(x) * 25.4 / 72.0 <= 120.0 for x in written)
+    assert written

@@ -20,7 +20,7 @@ from fpdf.drawing import PaintedPath
 from fpdf.drawing_primitives import color_from_hex_string
 
 from tablesim.errors import TablesimError, unknown_name
-from tablesim.scene.lettering import fitted
+from tablesim.scene.lettering import Box, Measure, laid
 from tablesim.scene.look import CORRECTED, LATER
 from tablesim.scene.shapes import Array, Ball, Disc, Dot, Frame, Path, Pen, Scene, Text
 
@@ -64,6 +64,7 @@ class Page:
         self.left, self.right = MARGIN, self.width - MARGIN
         self.top, self.bottom = MARGIN, self.height - MARGIN - FOOT
         self.y = self.top
+        self._seen: Box = (0.0, 0.0, self.width, self.height)
         self.new_page()
 
     @property
@@ -246,8 +247,10 @@ class Page:
     @contextmanager
     def clipped(self, x: float, y: float, w: float, h: float) -> Iterator[None]:
         """Nothing drawn meanwhile shows outside the rectangle."""
+        whole, self._seen = self._seen, (x, y, x + w, y + h)
         with self.pdf.rect_clip(x, y, w, h):
             yield
+        self._seen = whole
 
     def paint(self, scene: Scene, frame: Frame) -> None:
         """Draw the shapes in their order; the frame's pixels are millimetres of the page, its point in mm too."""
@@ -260,7 +263,7 @@ class Page:
             elif isinstance(shape, Dot):
                 self._dot(shape, frame)
             elif isinstance(shape, Text):
-                for line in self._lines_of(shape, frame):
+                for line in laid(shape, frame, self._seen, self._width_in_points(shape.bold)):
                     self._text(line, frame)
             else:
                 self._ball(shape, frame)
@@ -283,12 +286,9 @@ class Page:
         corners = at + radius * np.column_stack([np.sin(a), -np.cos(a)])
         self.outline(corners, shape.pen, shape.fill, True, frame.point)
 
-    def _lines_of(self, text: Text, frame: Frame) -> tuple[Text, ...]:
-        """The words as they are, or the lines in which they stay within their round."""
-        if not text.within_m:
-            return (text,)
-        radius = text.within_m * frame.pixels_a_metre / frame.point
-        return fitted(text, radius, lambda words: self.width_of(words, 1.0, text.bold) / MM_PER_POINT)
+    def _width_in_points(self, bold: bool) -> Measure:
+        """How wide words are in letters of one point."""
+        return lambda words: self.width_of(words, 1.0, bold) / MM_PER_POINT
 
     def _text(self, shape: Text, frame: Frame) -> None:
         """Words on a pale ground in place of an edge round each letter."""

@@ -18,7 +18,7 @@ from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D
 from numpy.typing import NDArray
 
-from tablesim.scene.lettering import fitted
+from tablesim.scene.lettering import laid
 from tablesim.scene.look import EVENING, IVORY, Look, ball_colour
 from tablesim.scene.shapes import BOTTOM_UP, Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
 
@@ -64,14 +64,18 @@ def width_of(text: str, size: float = 1.0) -> float:
     return outline(text, False)[1] * size / LETTERS
 
 
-def lines_of(text: Text, frame: Frame) -> tuple[Text, ...]:
-    """The words as they are, or the lines in which they stay within their round."""
-    return _within(text, text.within_m * frame.pixels_a_metre / frame.point) if text.within_m else (text,)
+def lines_of(text: Text, frame: Frame, size: tuple[int, int]) -> tuple[Text, ...]:
+    """The lines in which a surface of that size [pixels] shows a text."""
+    (a, b), (c, d) = frame.matrix.tolist()
+    x, y = frame.origin.tolist()
+    return _laid(text, (a, b, c, d, x, y, frame.point), size)
 
 
-@lru_cache(maxsize=64)
-def _within(text: Text, radius: float) -> tuple[Text, ...]:
-    return fitted(text, radius, width_of)
+@lru_cache(maxsize=256)
+def _laid(text: Text, frame: tuple[float, ...], size: tuple[int, int]) -> tuple[Text, ...]:
+    a, b, c, d, x, y, point = frame
+    there = Frame(np.array([[a, b], [c, d]]), np.array([x, y]), point)
+    return laid(text, there, (0.0, 0.0, float(size[0]), float(size[1])), width_of)
 
 
 @lru_cache(maxsize=16)
@@ -110,7 +114,7 @@ class Painter:
                 marker = polygon(shape.corners) if shape.corners else CIRCLE
                 self._round(shape.x, shape.y, shape.radius * frame.point, frame, shape.fill, shape.pen, marker)
             elif isinstance(shape, Text):
-                for line in lines_of(shape, frame):
+                for line in lines_of(shape, frame, self.size):
                     self._text(line, frame)
             else:
                 self._ball(shape, frame)

@@ -269,20 +269,20 @@ def svg_text(picture: Plate) -> bytes:
     ]
     for scene, frame in picture.layers:
         for shape in scene:
-            parts += _svg_shape(shape, frame, picture.look)
+            parts += _svg_shape(shape, frame, picture)
     return "\n".join([*parts, "</svg>\n"]).encode("utf-8")
 
 
-def _svg_shape(shape: Shape, frame: Frame, look: Look) -> list[str]:
+def _svg_shape(shape: Shape, frame: Frame, picture: Plate) -> list[str]:
     if isinstance(shape, Path):
         if len(shape.points) < 2:
             return []
         return [_svg_path(frame.pixels(shape.points), shape.closed, _style(shape.pen, shape.fill, frame.point))]
     x, y = (float(v) for v in frame.pixels(np.array([[shape.x, shape.y]]))[0])
     if isinstance(shape, Text):
-        return [part for line in lines_of(shape, frame) for part in _svg_words(line, x, y, frame.point)]
+        return [part for line in lines_of(shape, frame, picture.size) for part in _svg_words(line, x, y, frame.point)]
     if isinstance(shape, Ball):
-        return _svg_ball(shape, x, y, frame, look)
+        return _svg_ball(shape, x, y, frame, picture.look)
     style = _style(shape.pen, shape.fill, frame.point)
     if isinstance(shape, Disc):
         return [_circle(x, y, shape.radius_m * frame.pixels_a_metre, style)]

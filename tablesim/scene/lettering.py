@@ -1,4 +1,4 @@
-"""Words inside a round: wrapped, then shrunk, so that they stay within it on every surface."""
+"""Words that stay where they can be read: inside a round wrapped, then shrunk; on a surface shifted and wrapped."""
 
 from __future__ import annotations
 
@@ -6,13 +6,15 @@ import math
 from collections.abc import Callable
 from dataclasses import replace
 
-from .shapes import Text
+from .shapes import Frame, Text
 
+Box = tuple[float, float, float, float]  # left, top, right, bottom of what can be seen, in pixels
 Measure = Callable[[str], float]  # width of words in letters of size 1
 
 LEADING = 1.3  # from line to line, in sizes
 TALL = 0.9  # of a line with its ascenders and descenders, in sizes
 EDGE = 0.4  # of air at the ends of a line, in sizes
+DEEP = 0.22  # of letters under their line, in sizes
 SHRINK = 0.92
 PIECE = 1.2  # widest piece of a broken word, in radii
 SMALLEST = 6.0  # points; what does not fit even so is cut with three dots
@@ -31,6 +33,56 @@ def fitted(text: Text, radius: float, measure: Measure) -> tuple[Text, ...]:
                 return _set(text, size, lines)
         size *= SHRINK
     return _set(text, SMALLEST, cut(text.text, SMALLEST, radius, measure))
+
+
+def laid(text: Text, frame: Frame, box: Box, measure: Measure) -> tuple[Text, ...]:
+    """The lines in which a surface shows a text: those that fit its round, or, on the table, those that fit the box.
+
+    Words with a halo lie among the shapes and would be cut at the edge; they are
+    shifted inside, and wrapped if they are wider than the box.  Others have been
+    given their room by whoever wrote them.
+    """
+    if text.within_m:
+        return fitted(text, text.within_m * frame.pixels_a_metre / frame.point, measure)
+    if not text.halo:
+        return (text,)
+    place = frame.matrix @ (text.x, text.y) + frame.origin
+    left, top, right, bottom = ((side - place[k % 2]) / frame.point for k, side in enumerate(box))
+    return inside(text, (left, -bottom, right, -top), measure)
+
+
+def inside(text: Text, box: Box, measure: Measure) -> tuple[Text, ...]:
+    """The text in lines inside a box about its place: left, lowest, right, highest [points, up +]."""
+    left, low, right, high = box
+    air = EDGE * text.size
+    left, low, right, high = left + air, low + air + DEEP * text.size, right - air, high - air
+    lines = _broken(text.text, right - left, lambda words: text.size * measure(words))
+    step = LEADING * text.size
+    spare = (len(lines) - 1) * step
+    first = text.dy + (1.0 - text.up) * spare + (0.73 * (1.0 - text.up)) * text.size  # top of the first line's capitals
+    down = min(max(first, low + spare + 0.73 * text.size), high) - first
+    found = []
+    for k, words in enumerate(lines):
+        wide = text.size * measure(words)
+        start = text.dx - text.across * wide
+        over = max(left - start, 0.0) + min(right - start - wide, 0.0) if wide <= right - left else left - start
+        dy = text.dy + (1.0 - text.up) * spare - k * step + down
+        found.append(replace(text, text=words, dx=text.dx + over, dy=dy))
+    return tuple(found)
+
+
+def _broken(text: str, room: float, width: Measure) -> list[str]:
+    """The text as it is, or in lines no wider than ``room``, longer words broken."""
+    if width(text) <= room:
+        return [text]
+    lines = [""]
+    for word in _pieces(text, room, width):
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and width(longer) > room:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
 
 
 def _set(text: Text, size: float, lines: list[tuple[float, str]]) -> tuple[Text, ...]:
