@@ -18,10 +18,12 @@ from tablesim.commands.pictures import size_of, speed_of
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
-from tablesim.output.clip import AFTER_S, BEFORE_S, OVERLAYS, SHOWN, clip, speed_words, stroke_room
+from tablesim.output.clip import clip
 from tablesim.output.encode import Stopped
+from tablesim.output.film import HOLD_S, OVERLAYS, SHOWN, Film, first_contact, stroke_room
 from tablesim.output.painter import width_of
 from tablesim.output.still import plate
+from tablesim.output.timing import AFTER_S, BEFORE_S, NEAR_S, Timing, speed_words
 from tablesim.resources import open_scenario
 from tablesim.scene.look import LOOKS
 from tablesim.scene.picture import playing_balls
@@ -130,11 +132,67 @@ def test_nothing_under_the_table_lies_over_anything_else(
             box = (left, y - 0.75 * shape.size, left + width_of(shape.text, shape.size), y + 0.2 * shape.size)
             boxes.append(tuple(frame.point * side for side in box))
     for k, (left, top, right, bottom) in enumerate(boxes):
-        assert bottom <= size[1]
+        assert bottom <= size[1] + 1e-6
         if size != (64, 64):
             assert 0 <= left < right <= size[0] + 1
         for x1, y1, x2, y2 in boxes[k + 1 :]:
             assert right <= x1 or x2 <= left or bottom <= y1 or y2 <= top
+
+
+def test_time_runs_slower_about_the_contacts_only() -> None:
+    """The frames there are as many as the slower speed asks; without it they are evenly spaced."""
+    near = NEAR_S[0] + NEAR_S[1]
+    for contacts, spans in (((0.5,), near), ((0.5, 0.55), near + 0.05), ((0.5, 2.9), 2 * near), ((), 0.0)):
+        timing = Timing(0.5, 0.05, contacts, BEFORE_S, 3.0)
+        moments = np.array(timing.moments(None, 100))
+        steps = np.diff(moments)
+        assert set(np.round(steps, 9)) <= {0.005, 0.0005}
+        assert (steps < 0.001).sum() == pytest.approx(spans / 0.0005, abs=2 * len(contacts) + 1)
+        for t in contacts:
+            assert (steps[(moments[:-1] >= t - 0.05) & (moments[:-1] < t + 0.09)] < 0.001).all()
+        assert moments[0] == pytest.approx(-0.5 * BEFORE_S)
+        assert moments[-1] == pytest.approx(3.0 + 0.5 * AFTER_S, abs=0.02)
+        assert len(moments) == round(100 * timing.seconds())
+    assert Timing(0.5, None, (0.5,), 0.0, 1.0).spans() == []
+    assert Timing(1.0, 0.05, (), 0.0, 1.0).note == "contact at 1/20"
+    assert Timing(0.5, 0.05, (), 0.0, 1.0).note == "1/2 speed, contact at 1/20"
+    for speeds, word in (((0.0, None), "speed"), ((1.0, 0.001), "contact speed"), ((1.0, 11.0), "contact speed")):
+        with pytest.raises(TablesimError, match=f"^{word}: must be 1/50 to 10"):
+            Timing(*speeds, (), 0.0, 1.0)
+    with pytest.raises(TablesimError, match="contact at 1/50 these takes last"):
+        Timing(1.0, 0.02, tuple(np.arange(0.0, 20.0, 0.5)), 0.0, 20.0).seconds()
+
+
+@pytest.mark.parametrize("size", [(640, 360), (360, 640)])
+def test_the_contact_is_enlarged_for_each_take_and_goes_again(two_cues: Scenario, size: tuple[int, int]) -> None:
+    """From the contact on, in a corner away from balls and pocket, for two seconds of the clip."""
+    answers = {
+        i: Answer(two_cues.takes[i], predict_take(two_cues, two_cues.takes[i]), None, None, None) for i in (2, 5)
+    }
+    met = {i: first_contact(a.aimed.track).time for i, a in answers.items()}  # type: ignore[union-attr, arg-type]
+    moments = [k / 30.0 for k in range(150)]
+    films = {
+        name: Film(two_cues, answers, LOOKS["evening"], size, None, "", overlays, moments, 30)
+        for name, overlays in (("with", ["contact"]), ("without", []))
+    }
+
+    def differs(t: float) -> np.ndarray:
+        return (films["with"].at(t) != films["without"].at(t)).any(axis=2)
+
+    first, second = sorted(met.values())
+    assert not differs(first - 1e-6).any()
+    one = differs(first)
+    assert one.any()
+    both = differs(second + 0.05)
+    assert both.sum() > 1.8 * one.sum()
+    assert not differs(second + HOLD_S + 0.1).any()
+    rows, columns = np.nonzero(both)
+    high, wide = rows.max() + 1 - rows.min(), columns.max() + 1 - columns.min()
+    assert wide == 2 * high
+    frame = films["with"]._frame
+    for place in (two_cues.balls["cue"], two_cues.balls["3"]):
+        x, y = frame.pixels(np.array([place]))[0]
+        assert not both[round(y), round(x)]
 
 
 def test_the_cue_comes_to_the_ball_and_is_gone_after_the_strike(two_cues: Scenario) -> None:

@@ -19,6 +19,7 @@ from window import Driver, tab_to
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import load
 from tablesim.output import clip as films
+from tablesim.output.film import SHOWN
 from tablesim.output.still import still
 from tablesim.view import clipboard
 from tablesim.view.file_page import FilePage
@@ -152,10 +153,14 @@ def test_a_clip_as_it_is_wanted(
     w.key(pygame.K_LEFT)
     w.key(pygame.K_RIGHT)
     w.key(pygame.K_RIGHT)  # 1/2
+    w.key(pygame.K_TAB)
+    w.key(pygame.K_RIGHT)  # 1/5 at the contact
+    w.key(pygame.K_TAB)
+    w.key(pygame.K_RIGHT)  # 3 s
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
     asked: list[dict[str, object]] = []
     made = films.clip
-    monkeypatch.setattr(films, "clip", lambda *a, **k: asked.append(k) or made(*a, **k, seconds=0.2))
+    monkeypatch.setattr(films, "clip", lambda *a, **k: asked.append(k) or made(*a, **{**k, "seconds": 0.2}))
     w.press("Clip (GIF)")
     w.app.overlay.field.begin()
     w.app.overlay.field.typed(str(tmp_path / "a.gif"))
@@ -165,7 +170,8 @@ def test_a_clip_as_it_is_wanted(
     with Image.open(tmp_path / "a.gif") as film:
         assert film.size == pixels
     assert (asked[0]["speed"], asked[0]["caption"], asked[0]["size"]) == (0.5, "throw", pixels)
-    assert asked[0]["overlays"] == (*films.SHOWN, "corrected")  # as on the screen
+    assert (asked[0]["contact_speed"], asked[0]["seconds"]) == (0.2, 3.0)
+    assert asked[0]["overlays"] == (*SHOWN, "corrected")  # as on the screen
 
 
 def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:

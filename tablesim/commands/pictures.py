@@ -69,6 +69,9 @@ def clip(
     look: LookName = "evening",
     caption: Caption = None,
     speed: Annotated[str, typer.Option("--speed", metavar="SHARE", help="such as 1/10 or 0.1; 1/50 to 10")] = "1",
+    contact_speed: Annotated[
+        str | None, typer.Option("--contact-speed", metavar="SHARE", help="about the contact; default: as the rest")
+    ] = None,
     fps: Annotated[int | None, typer.Option("--fps", help="frames a second; 60, GIF 25, WebP 30")] = None,
     seconds: Annotated[float | None, typer.Option("--seconds", help="length; default: until all lies still")] = None,
     overlays: Annotated[
@@ -76,7 +79,8 @@ def clip(
         typer.Option(
             "--overlays",
             metavar="A,B,...",
-            help="of aim, trails, paths, corrected, marks, names, stroke; or none; default: all but paths, corrected",
+            help="of aim, trails, paths, corrected, marks, names, stroke, contact; or none; default: all but paths,"
+            " corrected",
         ),
     ] = None,
 ) -> None:
@@ -84,11 +88,12 @@ def clip(
     from tablesim.output.clip import clip as run
 
     found, share = opened(file), speed_of(speed)
+    slow = None if contact_speed is None else speed_of(contact_speed, "--contact-speed")
     pixels = None if size is None else size_of(size)
     with progress_bar("painting") as tell:
         done = run(
-            found.scenario, out, takes=take or found.takes, size=pixels, fps=fps, speed=share, seconds=seconds,
-            look=look, caption=_or(caption, found.kept.caption), overlays=_overlays(overlays, found),
+            found.scenario, out, takes=take or found.takes, size=pixels, fps=fps, speed=share, contact_speed=slow,
+            seconds=seconds, look=look, caption=_or(caption, found.kept.caption), overlays=_overlays(overlays, found),
             progress=lambda k, n: tell(completed=k, total=n),
         )  # fmt: skip
     typer.echo(
@@ -105,7 +110,7 @@ def _or(said: Choice | None, kept: Choice) -> Choice:
 
 def _overlays(text: str | None, found: Opened) -> list[str]:
     """The overlays that are named; else the usual ones, and the corrected ways if a scene shows them."""
-    from tablesim.output.clip import SHOWN
+    from tablesim.output.film import SHOWN
 
     if text is None:
         return [*SHOWN, "corrected"] if found.scene is not None and found.scene.corrected else [*SHOWN]
@@ -122,9 +127,9 @@ def size_of(text: str) -> tuple[int, int]:
     return int(found[1]), int(found[2])
 
 
-def speed_of(text: str) -> float:
+def speed_of(text: str, option: str = "--speed") -> float:
     """A speed from "1/10" or "0.1"."""
     try:
         return float(Fraction(text.strip()))
     except (ValueError, ZeroDivisionError, OverflowError):
-        raise TablesimError(f"--speed: must be a number or a share such as 1/10; got {text[:40]!r}") from None
+        raise TablesimError(f"{option}: must be a number or a share such as 1/10; got {text[:40]!r}") from None

@@ -19,7 +19,7 @@ import numpy as np
 from tablesim.errors import TablesimError, unknown_name
 from tablesim.model.scenario import Scenario
 from tablesim.model.whole import write_whole
-from tablesim.scene.look import IVORY, LOOKS, Look, ball_colour, pattern
+from tablesim.scene.look import CORRECTED, IVORY, LOOKS, Look, ball_colour, pattern
 from tablesim.scene.picture import MARGIN_M, picture_scene
 from tablesim.scene.shapes import Array, Ball, Disc, Frame, Path, Pen, Scene, Shape, Text, fit
 from tablesim.scene.shot import Shown
@@ -41,6 +41,7 @@ PAD = 14.0  # points round the strip's words
 CAPTION, LEGEND, NOTE = 1.5, 1.1, 1.15  # letters of the strip, in those of the look
 NARROW = 640.0  # points of room for a caption, below which nothing stands at its left
 SAMPLE = 54.0  # points of line before a take's name
+DOTS = -1  # stands for the corrected ways among the takes of a legend
 
 Writer = TypeVar("Writer")
 
@@ -159,12 +160,13 @@ def plate(
         words, high, below = strip(size[0] / point - 2.0 * inset, look, caption or "", names or {}, note, free)
         over = max(size[1] - high * point, 0.3 * size[1])
         frame = fit(surface.length_m, surface.width_m, MARGIN_M, (0.0, 0.0, float(size[0]), over), point)
-        corners = np.array([[0.0, 0.0], [surface.length_m, surface.width_m]])
-        table_left = float(frame.pixels(corners)[:, 0].min()) / point - RAIL_M * frame.pixels_a_metre / point
+        bed = frame.pixels(np.array([[0.0, 0.0], [surface.length_m, surface.width_m]]))
+        table_left = float(bed[:, 0].min()) / point - RAIL_M * frame.pixels_a_metre / point
         inset, placed = max(PAD, table_left), inset
+    # The words close under the table, both together in the middle of the picture.
+    top = size[1] - high * point - (float(bed[:, 1].min()) - MARGIN_M * frame.pixels_a_metre)
     strip_frame, free_frame = (
-        Frame(np.eye(2) * point, np.array([placed * point, size[1] - (high - down) * point]), point)
-        for down in (0.0, below)
+        Frame(np.eye(2) * point, np.array([placed * point, top + down * point]), point) for down in (0.0, below)
     )
     return Plate(size, look, ((scene, frame), (words, strip_frame)), free_frame)
 
@@ -211,6 +213,8 @@ def _legend(y: float, start: float, end: float, look: Look, names: Mapping[int, 
         if k == 0 or x + needs > end:
             x, y = start, y + (1.2 if k == 0 else 1.5) * size
         pen = Pen(look.take_colour(index), look.line, pattern(index))
+        if index == DOTS:
+            pen = Pen(look.text, look.line, CORRECTED)
         line = before - 0.6 * size
         shapes.append(Path(np.array([[x, y - 0.36 * size], [x + line, y - 0.36 * size]]), pen))
         shapes.append(Text(x + before, y, name, size, look.text, 0.0, 0.0))

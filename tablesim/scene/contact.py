@@ -11,14 +11,13 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.physics.simulation import Event
 
 from .look import Look
-from .shapes import Array, Ball, Path, Pen, Scene, Text
+from .shapes import Array, Ball, Path, Pen, Scene
 from .shot import arrow
 
 SLIP_ARROW_M = 0.016  # the longest arrow of rubbing, at SLIP_FULL_M_S or more
 SLIP_FULL_M_S = 2.0
 LEAST_SLIP_M_S = 0.01
 REACH_M = 0.085  # half the side of the square that is shown
-LARGEST = 14.0  # points of its letters: the longest line fits into the square
 
 
 @dataclass(frozen=True)
@@ -61,7 +60,7 @@ def contact_of(scenario: Scenario, event: Event) -> Contact:
 
 
 def contact_scene(scenario: Scenario, event: Event, look: Look) -> Scene:
-    """The two balls about the contact, in table metres; show it in a square of REACH_M about the contact."""
+    """The two balls about the contact, in table metres: show it in a square of REACH_M about the contact."""
     assert event.second is not None
     found = contact_of(scenario, event)
     names = scenario.ball_names
@@ -77,8 +76,7 @@ def contact_scene(scenario: Scenario, event: Event, look: Look) -> Scene:
         size = SLIP_ARROW_M * min(1.0, max(0.35, abs(slip) / SLIP_FULL_M_S)) * math.copysign(1.0, slip)
         start = at - 0.5 * size * left
         shapes += arrow(_pair(start), _pair(start + size * left), Pen(look.warning, 3.0))
-    first = names[event.first]
-    return shapes + _words(found, at, look, "cue ball" if first == CUE_BALL else f"ball {first}")
+    return shapes
 
 
 def _pair(point: Array) -> tuple[float, float]:
@@ -96,19 +94,14 @@ def _goes(event: Event, at: Array, n: Array, look: Look) -> Scene:
     return arrow(_pair(centre), _pair(centre + 0.055 * u), Pen(look.accent, 2.6))
 
 
-def _words(found: Contact, at: Array, look: Look, first: str) -> Scene:
-    """Throw and rubbing, of the ``first`` ball on the other, in words, at the lower edge of the square."""
+def contact_words(scenario: Scenario, event: Event) -> tuple[str, str]:
+    """Throw, and how the first ball rubs on the other."""
+    found, name = contact_of(scenario, event), scenario.ball_names[event.first]
     throw, slip = found.throw_deg, found.slip_m_s[0]
-    side = "left" if throw > 0.0 else "right"
-    lines = [
-        f"thrown {abs(throw):.1f}° {side}" if abs(throw) >= 0.05 else "no throw",
+    first = "cue ball" if name == CUE_BALL else f"ball {name}"
+    return (
+        f"thrown {abs(throw):.1f}° {'left' if throw > 0.0 else 'right'}" if abs(throw) >= 0.05 else "no throw",
         f"{first} rubs {'left' if slip > 0.0 else 'right'}, {abs(slip):.2f} m/s"
         if abs(slip) > LEAST_SLIP_M_S
         else "no rubbing sideways",
-    ]
-    size = min(0.9 * look.letters, LARGEST)
-    x, y = float(at[0]), float(at[1]) - REACH_M
-    return [
-        Text(x, y, words, size, look.ink, 0.5, 0.0, look.halo, 0.0, 0.6 * size + 1.5 * size * k)
-        for k, words in enumerate(reversed(lines))
-    ]
+    )

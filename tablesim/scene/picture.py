@@ -20,7 +20,7 @@ from .growth import growth_scene
 from .look import CORRECTED, Look, pattern
 from .motion import turning_of
 from .paths import BallPath, ball_path
-from .shapes import Ball, Disc, Pen, Scene, Text
+from .shapes import Ball, Disc, Pen, Scene, Shape, Text
 from .shot import (
     Former,
     Shown,
@@ -266,17 +266,14 @@ def _rings(scenario: Scenario, answer: Answer, index: int, size: float, look: Lo
 
 
 def _take_names(answers: dict[int, Answer], look: Look, t: float) -> Scene:
-    """Each take's name under its cue ball; where cue balls are close, one name under the other."""
-    size, places = 0.85 * look.letters, list[Array]()
-    shapes: Scene = []
-    for index in sorted(answers):
-        track = track_of(answers[index])
-        if track is None or is_potted(track, 0, t):
-            continue
-        state = track.state_of(0, t)
-        here = np.array([state.x, state.y])
-        lane = sum(min(1.0, max(0.0, 2.0 - float(np.hypot(*(here - other))) / CLOSE_M)) for other in places)
-        places.append(here)
-        colour, down = look.take_colour(index), NAME_DOWN + 1.3 * size * lane
-        shapes.append(Text(state.x, state.y, answers[index].take.name, size, colour, 0.5, 1.0, look.halo, 0.0, -down))
+    """Each take's name under its cue ball; where cue balls are close, one name under the other between them."""
+    size, shapes = 0.85 * look.letters, list[Shape]()
+    tracks = {i: track for i in sorted(answers) if (track := track_of(answers[i])) is not None}
+    states = {i: track.state_of(0, t) for i, track in tracks.items() if not is_potted(track, 0, t)}
+    places = np.array([(state.x, state.y) for state in states.values()]).reshape(-1, 2)
+    for k, index in enumerate(states):
+        close = np.clip(2.0 - np.hypot(*(places - places[k]).T) / CLOSE_M, 0.0, 1.0)  # 1 for itself
+        x, y = close @ places / close.sum()
+        colour, down = look.take_colour(index), NAME_DOWN + 1.3 * size * float(close[:k].sum())
+        shapes.append(Text(float(x), float(y), answers[index].take.name, size, colour, 0.5, 1.0, look.halo, 0.0, -down))
     return shapes

@@ -26,6 +26,10 @@ KINDS = {
     "Sheet, A4 (PDF)": ".pdf", "Sheet, Letter (PDF)": ".pdf", "Scenario (JSON)": ".json",
 }  # fmt: skip
 SPEEDS = ("1", "1/2", "1/4", "1/5", "1/10", "1/20", "1/50")
+SAME = "as the rest"
+CONTACT_SPEEDS = (SAME, "1/5", "1/10", "1/20", "1/50")
+WHOLE = "until all lies still"
+LENGTHS = (WHOLE, "3 s", "5 s", "8 s", "12 s", "20 s", "40 s")
 SHAPES = ("wide", "portrait", "square")
 SHEETS = ("boxes to tick", "results before, after")
 COPIED_PIXELS = (1600, 900)
@@ -40,7 +44,19 @@ class Wishes:
     speed: str
     caption: str
     shape: str = SHAPES[0]
+    contact_speed: str = SAME
+    length: str = WHOLE
     sheet: str = SHEETS[0]
+
+    @property
+    def contact_share(self) -> float | None:
+        """The speed at the contact, None for that of the rest."""
+        return None if self.contact_speed == SAME else float(Fraction(self.contact_speed))
+
+    @property
+    def seconds(self) -> float | None:
+        """The length of a clip, None for all of the shot."""
+        return None if self.length == WHOLE else float(self.length.removesuffix(" s"))
 
     def size(self, wide: tuple[int, int]) -> tuple[int, int]:
         """Pixels in this shape of what is ``wide`` otherwise."""
@@ -115,7 +131,8 @@ class HandOut:
         title = f"Hand out: {', '.join(self.takes()) or 'the layout'}"
         self.app.open_overlay(HandOutPage(
             title, {words: self._asked(words) for words in KINDS},
-            {words: partial(self.app.guard, do) for words, do in rest.items()}, self.wishes, SPEEDS, SHAPES, SHEETS,
+            {words: partial(self.app.guard, do) for words, do in rest.items()}, self.wishes,
+            {"speed": SPEEDS, "contact_speed": CONTACT_SPEEDS, "length": LENGTHS, "shape": SHAPES, "sheet": SHEETS},
         ))  # fmt: skip
 
     def _asked(self, words: str) -> Callable[[], object]:
@@ -157,13 +174,15 @@ class HandOut:
 
         def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
             if words.startswith("Clip"):
-                from tablesim.output.clip import SHOWN, clip
+                from tablesim.output.clip import clip
                 from tablesim.output.encode import KINDS as CLIPS
+                from tablesim.output.film import SHOWN
 
                 clip(
-                    scenario, str(path), takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size),
-                    speed=float(Fraction(wanted.speed)), look=look, caption=wanted.caption,
-                    overlays=(*SHOWN, "corrected") if corrected else SHOWN, progress=progress, stop=stop,
+                    scenario, str(path), takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size), look=look,
+                    speed=float(Fraction(wanted.speed)), contact_speed=wanted.contact_share, seconds=wanted.seconds,
+                    caption=wanted.caption, overlays=(*SHOWN, "corrected") if corrected else SHOWN,
+                    progress=progress, stop=stop,
                 )  # fmt: skip
             elif words.startswith("Scenario"):
                 save(scenario, path)

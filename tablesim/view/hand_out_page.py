@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Protocol
 
 import pygame
@@ -16,6 +16,8 @@ class Wishes(Protocol):
     """How pictures, clips and sheets are wanted."""
 
     speed: str
+    contact_speed: str
+    length: str
     shape: str
     caption: str
     sheet: str
@@ -24,33 +26,32 @@ class Wishes(Protocol):
 class HandOutPage(Overlay):
     """Kinds of things to make on the left; on the right how they are made, and what else can be done."""
 
-    width, height = 600, 416
+    width, height = 600, 488
     ROW = 36
 
     def __init__(
         self, title: str, kinds: dict[str, Callable[[], object]], rest: dict[str, Callable[[], object]],
-        wishes: Wishes, speeds: Sequence[str], shapes: Sequence[str], sheets: Sequence[str],
+        wishes: Wishes, offered: Mapping[str, Sequence[str]],
     ) -> None:  # fmt: skip
         super().__init__(title)
 
         def put(name: str) -> Callable[[str], None]:
             return lambda value: setattr(wishes, name, value)
 
-        offered = list(dict.fromkeys((*speeds, wishes.speed)))  # the speed of the playing is among them
+        def choice(key: str, label: str, name: str, shown: Callable[[str], str] = str) -> Choice:
+            """One of what is offered, or what is wished already (the speed of the playing)."""
+            values = list(dict.fromkeys((*offered[name], getattr(wishes, name))))
+            return Choice(key, label, lambda: values, lambda: getattr(wishes, name), put(name), shown=shown)
+
         options: list[Widget] = [
             Label("picture label", "Pictures and clips", 12, True),
             TextField("caption", lambda: wishes.caption, put("caption"), "none", label="caption"),
-            Choice("shape", "shape", lambda: list(shapes), lambda: wishes.shape, put("shape")),
-            Choice(
-                "clip speed",
-                "clip's speed",
-                lambda: offered,
-                lambda: wishes.speed,
-                put("speed"),
-                shown=lambda speed: "full" if speed == "1" else speed,
-            ),
+            choice("shape", "shape", "shape"),
+            choice("clip speed", "clip's speed", "speed", lambda speed: "full" if speed == "1" else speed),
+            choice("contact speed", "at the contact", "contact_speed"),
+            choice("clip length", "clip's length", "length"),
             Label("sheet label", "Sheets", 12, True),
-            Choice("sheet", "with", lambda: list(sheets), lambda: wishes.sheet, put("sheet")),
+            choice("sheet", "with", "sheet"),
         ]
         self.left: list[Widget] = [self._button(words, do) for words, do in kinds.items()]
         self.right = options + [self._button(words, do) for words, do in rest.items()]

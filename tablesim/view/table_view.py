@@ -12,9 +12,10 @@ import numpy as np
 import pygame
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.output.painter import Bytes, Order, Painter, rgba
+from tablesim.output.inset import INSET_POINTS, contact_picture
+from tablesim.output.painter import Bytes, Order, Painter
 from tablesim.physics.edge import POCKETS
-from tablesim.scene.contact import REACH_M, contact_of, contact_scene
+from tablesim.scene.contact import contact_of
 from tablesim.scene.look import Look
 from tablesim.scene.picture import (
     MARGIN_M,
@@ -26,7 +27,7 @@ from tablesim.scene.picture import (
     playing_ground,
     under_scene,
 )
-from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, Text, fit
+from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, fit
 from tablesim.scene.shot import Shown
 from tablesim.study.answer import Answer
 
@@ -34,7 +35,6 @@ from .editor import Editor
 from .playback import Player
 from .widgets import Pos
 
-INSET_POINTS = 230  # side of the enlarged contact
 FINE_TURN = 0.1  # with Shift held the cue turns a tenth as far as the mouse
 TURN_A_NOTCH_RAD = math.radians(0.1)
 DRAG_PIXELS = 4  # a click becomes a drag after so many
@@ -147,23 +147,15 @@ class TableView:
         side = min(round(INSET_POINTS * self.scale), self.rect.w // 3, 3 * self.rect.h // 5)
         if side < 60:
             return
-        at = np.array(contact_of(found.question.scenario, event).at)
-        scale = side / (2.0 * REACH_M)
-        turn = self.frame.matrix / self.frame.pixels_a_metre
-        frame = Frame(scale * turn, np.array([side / 2.0, side / 2.0]) - scale * turn @ at, side / INSET_POINTS)
-        painter = Painter(side, side, self.look)
-        painter.pixels[:] = [*(round(255 * v) for v in rgba(self.look.cloth)[:3]), 255]
-        painter.paint(contact_scene(found.question.scenario, event, self.look), frame)
-        take = found.question.scenario.takes[found.question.chosen].name
-        top = frame.metres(side / 2.0, 9.0 * frame.point)
-        painter.paint([Text(*top, take, 0.9 * self.look.letters, self.look.ink, 0.5, 1.0, self.look.halo)], frame)
-        x, y = self.frame.pixels(at[None, :])[0]
+        asked, look = found.question, self.look
+        take = asked.scenario.takes[asked.chosen].name
+        painter = contact_picture(asked.scenario, event, look, self.frame, side, take, look.accent)
+        x, y = self.frame.pixels(np.array([contact_of(asked.scenario, event).at]))[0]
         place = pygame.Rect(0, 0, side, side)
         margin = round(10 * self.scale)
         place.left = self.rect.x + margin if x > self.rect.w / 2 else self.rect.right - side - margin
         place.top = self.rect.y + margin if y > self.rect.h / 2 else self.rect.bottom - side - margin
         surface.blit(picture_of(painter), place)
-        pygame.draw.rect(surface, pygame.Color(self.look.accent), place, max(1, round(2 * self.scale)))
 
     # --- the mouse
 
