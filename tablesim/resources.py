@@ -10,7 +10,7 @@ from pathlib import Path
 
 from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.model.lesson import MAX_SCENES, Lesson, Scene, is_lesson, load_lesson
-from tablesim.model.scenario import Scenario, load
+from tablesim.model.scenario import LONGEST_TITLE, Scenario, load
 
 SCENE_MARK = "#"  # between a lesson's file and the number of a scene
 
@@ -26,6 +26,12 @@ class Opened:
     def kept(self) -> Scene:
         """What is to be shown: as kept in the scene, else as a scene has it where nothing is said."""
         return self.scene or Scene(scenario=self.scenario)
+
+    @property
+    def titled(self) -> Scenario:
+        """The scenario, under the scene's caption if it has one."""
+        caption = self.kept.caption[:LONGEST_TITLE]
+        return self.scenario.change(title=caption) if caption else self.scenario
 
     @property
     def takes(self) -> list[str] | None:

@@ -12,6 +12,7 @@ from typing import Any
 
 import pygame
 import pytest
+from pypdf import PdfReader
 from test_cli import run
 from window import Driver
 
@@ -50,6 +51,8 @@ def test_a_scene_is_opened_by_its_number(course: str) -> None:
     assert opened(f"{course}#2").takes == ["no english"]
     assert opened(f"{course}#3").takes is None
     assert opened("two-cues").takes is None
+    assert opened("two-cues").titled == TWO
+    assert opened(f"{course}#1").titled == TWO.change(title="kept so")
     assert opened("two-cues").kept == Scene(scenario=TWO)
 
 
@@ -131,6 +134,7 @@ def test_every_command_takes_a_scene(course: str, tmp_path: Path) -> None:
     assert run("sweep", scene, *over).stdout == run("sweep", ready, *over).stdout
     assert run("layout", scene).stdout == run("layout", ready).stdout
     run("sheet", scene, str(tmp_path / "a.pdf"))
+    assert "kept so" in PdfReader(tmp_path / "a.pdf").pages[0].extract_text()  # the caption is its title
     run("clip", scene, str(tmp_path / "a.gif"), "--size", "160x90", "--seconds", "0.2")
     run("still", scene, str(tmp_path / "a.png"), "--size", "160x90")
     run("still", f"{course}#3", str(tmp_path / "bare.png"), "--size", "160x90")  # a scene without takes

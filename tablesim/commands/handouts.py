@@ -36,10 +36,10 @@ def sheet(
     """Make a practice sheet to print: layout to scale, tip, pace, where to aim, boxes to tick, true-size template."""
     from tablesim.output.page import paper_size
     from tablesim.output.sheet import sheet as make
-    from tablesim.resources import open_scenario
+    from tablesim.resources import opened
 
     paper_size(paper)
-    pages = make(open_scenario(file), out, paper=paper, takes=take, student=student, results=results)
+    pages = make(opened(file).titled, out, paper=paper, takes=take, student=student, results=results)
     typer.echo(f"{out}: {pages} {'page' if pages == 1 else 'pages'}; print at 100 %, actual size")
 
 

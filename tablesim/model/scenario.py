@@ -25,6 +25,7 @@ from .whole import write_whole
 
 FORMAT = 1
 CUE_BALL = "cue"
+LONGEST_TITLE = 200  # letters
 MAX_BALLS = 22
 MAX_CUES = 50
 MAX_FILE_BYTES = 1_000_000
@@ -35,7 +36,7 @@ class Scenario(Model):
     """A staged layout and the ways of playing it."""
 
     tablesim: int = Field(FORMAT, description="number of the file format")
-    title: str = Field("", max_length=200)
+    title: str = Field("", max_length=LONGEST_TITLE)
     notes: str = Field("", max_length=20_000)
     table: Table = Table()
     cloth: Cloth = Cloth()
