@@ -133,7 +133,7 @@ def test_every_command_takes_a_scene(course: str, tmp_path: Path) -> None:
     over = ["--over", "pace=2:3:1", "--json"]
     assert run("sweep", scene, *over).stdout == run("sweep", ready, *over).stdout
     assert run("layout", scene).stdout == run("layout", ready).stdout
-    run("sheet", scene, str(tmp_path / "a.pdf"))
+    run("sheet", f"{course}#1", str(tmp_path / "a.pdf"))
     assert "kept so" in PdfReader(tmp_path / "a.pdf").pages[0].extract_text()  # the caption is its title
     run("clip", scene, str(tmp_path / "a.gif"), "--size", "160x90", "--seconds", "0.2")
     run("still", scene, str(tmp_path / "a.png"), "--size", "160x90")
