@@ -13,6 +13,7 @@ from tablesim.units import number
 from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
 
 if TYPE_CHECKING:
+    from tablesim.study.deflection import OffLine
     from tablesim.study.predict import TargetFinding
 
 
@@ -97,6 +98,15 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     )
 
 
+def _off_line(at: OffLine) -> str:
+    """What can still be split where the miss cannot, in a line."""
+    squirt, swerve, net = (number(mm, 1, sign=True) for mm in (at.squirt_mm, at.swerve_mm, at.net_mm))
+    return (
+        f"  No split at the pocket. Off the cue's line by the object ball, {at.distance_m:.2f} m on:"
+        f" squirt {squirt}, swerve {swerve}, in all {net} mm."
+    )
+
+
 def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     """Say why the aim misses: squirt, swerve, throw from side, throw from the cut."""
     from tablesim.resources import open_scenario
@@ -122,7 +132,10 @@ def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         scenario.title or file,
     )  # fmt: skip
     for x in found:
-        typer.echo(f"{x.take}: {x.reading}" + (f" ({x.reason})" if x.reason and x.reason not in x.reading else ""))
+        told = x.reason is None or x.reason.lower() in x.reading.lower()
+        typer.echo(f"{x.take}: {x.reading}" + ("" if told else f" ({x.reason})"))
+        if x.off_line is not None and not x.parts:
+            typer.echo(_off_line(x.off_line))
     typer.echo(
         "Millimetres at the pocket's mouth, left of its centre +: the plain line of the aim, what each cause adds\n"
         "(switched off one after the other, in this order), and where the ball crosses."
