@@ -13,8 +13,11 @@ from tablesim.units import number
 from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from tablesim.study.deflection import OffLine
-    from tablesim.study.predict import TargetFinding
+    from tablesim.study.landing import Landing
+    from tablesim.study.predict import Prediction, TargetFinding
 
 
 def _fate(target: TargetFinding) -> str:
@@ -63,6 +66,26 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         "at the contact; arrives: how the cue ball moves there; throw: of the target ball off the line of centres;\n"
         "miss: at the pocket's mouth line."
     )
+    if any(p.zones for p in found):
+        _zones(found)
+
+
+def _zones(found: Sequence[Prediction]) -> None:
+    """Print take by take in which zones the cue ball stops."""
+    typer.echo()
+    table(
+        ["take", "zone", "cue ball"],
+        ([p.take, one.zone or f"zone {k}", _rests(p, one)] for p in found for k, one in enumerate(p.zones, 1)),
+        "Where the cue ball stops",
+    )
+    typer.echo("In: its centre rests within the zone's radius; outside: how far beyond the zone's edge.")
+
+
+def _rests(p: Prediction, one: Landing) -> str:
+    """Where the cue ball is to a zone, in a cell."""
+    if one.outside_mm is None:
+        return p.cue_ball.outcome
+    return "in" if one.inside else f"{number(one.outside_mm, 1)} mm outside"
 
 
 def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
