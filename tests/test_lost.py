@@ -109,6 +109,7 @@ def test_an_aim_beside_the_ball_is_said_to_be_one() -> None:
     left = told(shot(aim=Aim(heading_deg=17.5)))
     assert "this aim sends the cue ball past ball 1, on its left. Aim" in left.reading
     assert left.aim_mm is None
+    assert "this aim sends the cue ball away from ball 1. Aim" in told(shot(aim=Aim(heading_deg=150.0))).reading
     right = told(shot(right=0.0, aim=Aim(heading_deg=9.0)))
     assert "this aim sends the cue ball past ball 1, on its right. Aim" in right.reading
 

@@ -66,12 +66,13 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         "at the contact; arrives: how the cue ball moves there; throw: of the target ball off the line of centres;\n"
         "miss: at the pocket's mouth line."
     )
-    if any(p.zones for p in found):
-        _zones(found)
+    _zones(found)
 
 
 def _zones(found: Sequence[Prediction]) -> None:
-    """Print take by take in which zones the cue ball stops."""
+    """Print take by take in which zones the cue ball stops, if there are zones."""
+    if not any(p.zones for p in found):
+        return
     typer.echo()
     table(
         ["take", "zone", "cue ball"],

@@ -55,6 +55,8 @@ def fate_of(scenario: Scenario, heading: float, trial: Trial, cue_ball: BallStat
     if trial.code != NOT_REACHED:
         return Fate(0, f"onto ball {ball} so that it heads nowhere near the pocket")
     level, aside = along_and_aside(scenario, heading, *scenario.balls[ball])
+    if level <= 0.0:
+        return Fate(0, f"away from ball {ball}")
     along, off = along_and_aside(scenario, heading, cue_ball.x, cue_ball.y)
     if along > level:
         side = 1 if off > aside else -1
