@@ -155,13 +155,13 @@ def test_every_part_is_there() -> None:
     for part in (
         scenario.title, "Name", "Date", "60 % left, 0.9 tips", "9:00 on the clock", "hard: 4.50 m/s, 10.1 mph",
         "Left english at hard pace (4.5 m/s): squirt wins.", "What to watch for", "Softest pace", "coach", "page 1 of",
-        "As aimed, the ball goes left of the pocket's centre (thin) in takes 2 to 6", "try in left right thick thin",
+        "As aimed, the ball goes left of the pocket's centre (thin) in takes 2 to 6", "try in left, thin right, thick",
         "Print at 100 %",
     ):  # fmt: skip
         assert part in text, part
     bare = text_of(reader_of(lay_out(scenario, student=False)))
     assert "Date" not in bare
-    assert "thick thin" not in bare
+    assert "right, thick" not in bare
 
 
 def test_chosen_takes_only() -> None:
@@ -222,6 +222,32 @@ def test_cushion_takes_are_not_told_to_aim_straight() -> None:
     assert all(not words.by_cushions(answer_take(direct, take)) for take in direct.takes)
 
 
+def test_least_room_is_said_only_where_windows_differ() -> None:
+    """Two takes alike have one window; of three, those with the narrower are named together."""
+    scenario = open_scenario("two-cues")
+    one, wide = scenario.take_named("wood, hard"), scenario.take_named("low-squirt, soft")
+    same = [one, one.model_copy(update={"name": "again"})]
+
+    def least(takes: list[Take]) -> list[str]:
+        changed = scenario.change(takes=takes)
+        return [w for w in words.watch_for(changed, words.told_takes(changed, takes)) if w.startswith("Least room")]
+
+    assert least(same) == []
+    narrow = [wide, *same, wide.model_copy(update={"name": "narrow"})]
+    window = correct(scenario.change(takes=[wide]))[0].window_mm
+    assert least(narrow) == [f"Least room for error: takes 1 and 4, a window of {window:.1f} mm."]
+
+
+def test_a_bridge_that_no_hand_makes_is_told() -> None:
+    """Half a metre: common practice, no source."""
+    scenario = open_scenario("two-cues")
+    told = "A bridge longer than about half a metre cannot be made: no pivot does it there."
+    for take, found in zip(scenario.takes, correct(scenario), strict=True):
+        text = text_of(reader_of(lay_out(scenario, takes=[take.name]))).replace("\n", " ")
+        assert (told in text) == (found.bridge_m is not None and found.bridge_m > 0.5), take.name
+    assert told in text_of(reader_of(lay_out(scenario))).replace("\n", " ")
+
+
 def test_numbers_run_together() -> None:
     assert words.named([2]) == "take 2"
     assert words.named([1, 2]) == "takes 1 and 2"
@@ -247,10 +273,13 @@ def test_refusals_leave_nothing(tmp_path: Path) -> None:
         sheet(scenario, tmp_path / "s.pdf", paper="a5")
     with pytest.raises(ScenarioError, match="cannot be written"):
         sheet(scenario, tmp_path / "no" / "s.pdf", takes=["hard"])
-    (tmp_path / "folder").mkdir()
+    (tmp_path / "folder.pdf").mkdir()
     with pytest.raises(ScenarioError, match="cannot be written"):
-        sheet(scenario, tmp_path / "folder", takes=["hard"])
-    assert [p.name for p in tmp_path.iterdir()] == ["folder"]
+        sheet(scenario, tmp_path / "folder.pdf", takes=["hard"])
+    for name, got in (("s.txt", ".txt"), ("s", "no ending"), ("pdf", "no ending")):
+        with pytest.raises(TablesimError, match=rf"must end in \.pdf; got '{got}'"):
+            sheet(scenario, tmp_path / name)
+    assert [p.name for p in tmp_path.iterdir()] == ["folder.pdf"]
 
 
 def app_of() -> object:

@@ -13,7 +13,11 @@ from tablesim.units import number
 from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
 
 if TYPE_CHECKING:
-    from tablesim.study.predict import TargetFinding
+    from collections.abc import Sequence
+
+    from tablesim.study.deflection import OffLine
+    from tablesim.study.landing import Landing
+    from tablesim.study.predict import Prediction, TargetFinding
 
 
 def _fate(target: TargetFinding) -> str:
@@ -62,6 +66,27 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         "at the contact; arrives: how the cue ball moves there; throw: of the target ball off the line of centres;\n"
         "miss: at the pocket's mouth line."
     )
+    _zones(found)
+
+
+def _zones(found: Sequence[Prediction]) -> None:
+    """Print take by take in which zones the cue ball stops, if there are zones."""
+    if not any(p.zones for p in found):
+        return
+    typer.echo()
+    table(
+        ["take", "zone", "cue ball"],
+        ([p.take, one.zone or f"zone {k}", _rests(p, one)] for p in found for k, one in enumerate(p.zones, 1)),
+        "Where the cue ball stops",
+    )
+    typer.echo("In: its centre rests within the zone's radius; outside: how far beyond the zone's edge.")
+
+
+def _rests(p: Prediction, one: Landing) -> str:
+    """Where the cue ball is to a zone, in a cell."""
+    if one.outside_mm is None:
+        return p.cue_ball.outcome
+    return "in" if one.inside else f"{number(one.outside_mm, 1)} mm outside"
 
 
 def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
@@ -97,6 +122,15 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     )
 
 
+def _off_line(at: OffLine) -> str:
+    """What can still be split where the miss cannot, in a line."""
+    squirt, swerve, net = (number(mm, 1, sign=True) for mm in (at.squirt_mm, at.swerve_mm, at.net_mm))
+    return (
+        f"  No split at the pocket. Off the cue's line by the object ball, {at.distance_m:.2f} m on:"
+        f" squirt {squirt}, swerve {swerve}, in all {net} mm."
+    )
+
+
 def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     """Say why the aim misses: squirt, swerve, throw from side, throw from the cut."""
     from tablesim.resources import open_scenario
@@ -122,7 +156,10 @@ def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         scenario.title or file,
     )  # fmt: skip
     for x in found:
-        typer.echo(f"{x.take}: {x.reading}" + (f" ({x.reason})" if x.reason and x.reason not in x.reading else ""))
+        told = x.reason is None or x.reason.lower() in x.reading.lower()
+        typer.echo(f"{x.take}: {x.reading}" + ("" if told else f" ({x.reason})"))
+        if x.off_line is not None and not x.parts:
+            typer.echo(_off_line(x.off_line))
     typer.echo(
         "Millimetres at the pocket's mouth, left of its centre +: the plain line of the aim, what each cause adds\n"
         "(switched off one after the other, in this order), and where the ball crosses."

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
+from pathlib import Path
 from types import SimpleNamespace
 
 from tablesim.errors import TablesimError
@@ -14,6 +15,7 @@ from tablesim.physics import jit
 from tablesim.scene.look import PAPER
 from tablesim.scene.shot import Shown, balls_scene, take_scene
 from tablesim.scene.table import table_scene
+from tablesim.study.landing import zones_of
 
 from . import sheet_parts as parts
 from . import sheet_results
@@ -26,6 +28,7 @@ from .sheet_words import Told
 
 BODY, POINTS, TITLE = 9.0, 8.5, 18.0
 THUMB_MM = 58.0
+ZONE_MM = 4.0  # more room on a card for the words about a zone, below the pace bar
 MANY = 8  # takes from which loading the compiled kernels pays
 CORRECTIONS = (
     Column("", 6.0), Column("take", 38.0), Column("cue", 24.0), Column("pace m/s", 18.0, True),
@@ -49,8 +52,12 @@ def sheet(
     is named; ``student`` adds lines for name and date and boxes to tick,
     ``results`` the student's page for what comes of it before and after
     practice.  TablesimError for an unknown paper or take, results without a
-    student or a take, or a place that cannot be written.
+    student or a take, a name that does not end in .pdf, or a place that cannot
+    be written.
     """
+    suffix = Path(out_path).suffix
+    if suffix.lower() != ".pdf":
+        raise TablesimError(f"{os.fspath(out_path)[-60:]!r}: the name must end in .pdf; got {suffix or 'no ending'!r}")
     page = lay_out(scenario, paper=paper, takes=takes, student=student, results=results)
     write_whole(out_path, page.data())
     return int(page.pdf.pages_count)
@@ -121,7 +128,7 @@ def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
             notes.append(words.correction_note(one))
     parts.section(page, f"Where to aim: ball {scenario.target.ball} to {scenario.target.pocket}", 24.0)
     parts.table(page, CORRECTIONS, rows, notes)
-    page.paragraph(words.SIGNS, TINY, colour="#333333")
+    page.paragraph(words.signs(told), TINY, colour="#333333")
 
 
 def _watch_for(page: Page, scenario: Scenario, told: list[Told], kernels: SimpleNamespace) -> None:
@@ -136,7 +143,7 @@ def _watch_for(page: Page, scenario: Scenario, told: list[Told], kernels: Simple
 
 def _card(page: Page, scenario: Scenario, told: Told, student: bool) -> None:
     """A take: its lines in small, the ball's face, the pace, what happens, and boxes to tick."""
-    high = 54.0 if student else 45.0
+    high = 54.0 + _zone_mm(scenario) if student else 45.0
     page.room(high)
     take, top, x = told.take, page.y, page.left
     page.rule(page.left, top, page.right, top, 0.7)
@@ -148,7 +155,7 @@ def _card(page: Page, scenario: Scenario, told: Told, student: bool) -> None:
     inner = page.right - boxes - (5.0 if student else 0.0)
     _stroke(page, scenario, told, x + THUMB_MM + 4.0, inner, top + 8.0)
     if student:
-        parts.tick_boxes(page, page.right - boxes, top + 7.5, boxes, 3.9, scenario.target is not None)
+        parts.tick_boxes(page, page.right - boxes, top + 7.5, parts.box_names(scenario, told.cushions))
     page.y = top + high
 
 
@@ -176,7 +183,7 @@ def _stroke(page: Page, scenario: Scenario, told: Told, left: float, right: floa
     if right - left > 100.0:  # no boxes: the words stand beside
         left, y, room = left + 76.0, top, 36.0
     else:
-        y, room = y + 12.6, 14.6
+        y, room = y + 12.6, 14.6 + _zone_mm(scenario)
     text = [told.sentence, told.watch] if told.watch else [told.sentence]
     size = next(
         (s for s in (7.0, 6.5, 6.0, 5.5) if 1.3 * s * MM_PER_POINT * _count(page, text, right - left, s) <= room), 5.0
@@ -184,6 +191,10 @@ def _stroke(page: Page, scenario: Scenario, told: Told, left: float, right: floa
     for line in (line for part in text for line in page.wrapped(part, right - left, size)):
         page.words(left, y + 0.9 * 1.3 * size * MM_PER_POINT, line, size)
         y += 1.3 * size * MM_PER_POINT
+
+
+def _zone_mm(scenario: Scenario) -> float:
+    return ZONE_MM if zones_of(scenario) else 0.0
 
 
 def _count(page: Page, texts: Sequence[str], width: float, size: float) -> int:

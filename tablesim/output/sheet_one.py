@@ -90,7 +90,7 @@ def _aim(page: Page, scenario: Scenario, told: Told) -> None:
     heading = f"Where to aim: ball {scenario.target.ball} to {scenario.target.pocket}"
     parts.section(page, page.shortened(heading, page.across, HEAD, True), 24.0)
     parts.table(page, AIM, [words.correction_figures(found)], [words.correction_note(told)])
-    page.paragraph(words.SIGNS, TINY, colour="#333333")
+    page.paragraph(words.signs([told]), TINY, colour="#333333")
 
 
 def _card(page: Page, scenario: Scenario, told: Told, student: bool, softest: str | None) -> None:
@@ -106,7 +106,7 @@ def _card(page: Page, scenario: Scenario, told: Told, student: bool, softest: st
     low, right, page.y = page.y, page.right, top + 8.0
     if student:
         right -= parts.BOXES_MM + BETWEEN
-        parts.tick_boxes(page, right + BETWEEN, top + 7.5, parts.BOXES_MM, 3.9, scenario.target is not None)
+        parts.tick_boxes(page, right + BETWEEN, top + 7.5, parts.box_names(scenario, told.cushions))
         low = max(low, top + 7.5 + parts.BOXES_HIGH_MM)
     with page.column(beside, right):
         _stroke(page, scenario, told, softest)

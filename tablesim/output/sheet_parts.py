@@ -5,14 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate, pairwise
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics.strike import miscue_offset
+from tablesim.study.landing import zones_of
 from tablesim.units import MPH_M_S, PACE_WORDS
 
 from .page import CAPITAL, MM_PER_POINT, Page
-from .sheet_words import named, position_rows
+from .sheet_words import cut_deg, named, position_rows, thickness
 
 HEAD, SMALL, TINY = 11.0, 7.5, 6.5  # letters [points]
 GREY, PALE = "#666666", "#bbbbbb"
@@ -22,7 +24,6 @@ PRINT_TRUE = (
     "Print at 100 % (“actual size”, not “fit to page”): this line is 150 mm long. If it is not, the circle is not true"
     " either."
 )
-COLUMNS = ("try", "in", "left", "right", "thick", "thin")
 RULER_MM = 150.0
 BOXES_MM, BOXES_HIGH_MM = 42.0, 42.4  # ten rows of boxes to tick
 TEMPLATE_TOP, TEMPLATE_BELOW = 15.0, 29.0  # room over and under the true-size face [mm]
@@ -165,17 +166,33 @@ def pace_bar(page: Page, x: float, y: float, width: float, pace_m_s: float) -> N
     page.outline([(here - 1.3, top - 2.6), (here + 1.3, top - 2.6), (here, top - 0.3)], None, "#000000", True)
 
 
-def tick_boxes(page: Page, x: float, y: float, width: float, row: float, targeted: bool) -> None:
-    """Boxes for ten tries: in, missed left or right, thick or thin; without a target, two blank columns."""
-    names = COLUMNS if targeted else ("try", "as planned", "not")
-    step = width / len(names)
+def box_names(scenario: Scenario, cushions: int) -> tuple[str, ...]:
+    """What can become of a try: in, missed left or right, and which of these is thick or thin; the zone, if any.
+
+    By ``cushions`` the cut is another one; without a target there is as planned, or not.
+    """
+    names: tuple[str, ...] = ("as planned", "not")
+    if scenario.target is not None:
+        cut = None if cushions else cut_deg(scenario)
+        ways = (("left", thickness(cut, 1000.0)), ("right", thickness(cut, -1000.0)))
+        names = ("in", *(f"{side}, {thick}" if thick else side for side, thick in ways))
+    return (*names, "zone") if zones_of(scenario) else names
+
+
+def tick_boxes(page: Page, x: float, y: float, names: Sequence[str]) -> None:
+    """Boxes for ten tries in columns of those names, ``BOXES_MM`` wide in all."""
+    names, row = ("try", *names), 3.9
+    widths = [page.width_of(name, 6.0, k > 0) for k, name in enumerate(names)]
+    gap = (BOXES_MM - sum(widths)) / len(names)
+    ends = list(accumulate((wide + gap for wide in widths), initial=x))
+    middles = [0.5 * (left + right) for left, right in pairwise(ends)]
     for k, name in enumerate(names):
-        page.words(x + (k + 0.5) * step, y + 2.2, name, 6.0, across=0.5, bold=k > 0)
+        page.words(middles[k], y + 2.2, name, 6.0, across=0.5, bold=k > 0)
     for i in range(TRIES):
         middle_y = y + 3.4 + (i + 0.5) * row
-        page.words(x + 0.5 * step, middle(middle_y, 6.0), str(i + 1), 6.0, across=0.5)
-        for k in range(1, len(names)):
-            page.box(x + (k + 0.5) * step - 1.4, middle_y - 1.4, 2.8, 2.8, 0.4, GREY)
+        page.words(middles[0], middle(middle_y, 6.0), str(i + 1), 6.0, across=0.5)
+        for at in middles[1:]:
+            page.box(at - 1.4, middle_y - 1.4, 2.8, 2.8, 0.4, GREY)
 
 
 def blanks(page: Page, labels: Sequence[tuple[str, float]]) -> None:

@@ -6,15 +6,17 @@ from collections.abc import Sequence
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
+from tablesim.study.landing import zones_of
 from tablesim.units import pace_word
 
 from .page import Page
 from .sheet_parts import GREY, PALE, SMALL, TINY, TRIES, blanks, middle
 
 HOW = (
-    "Ten tries of each take before you practise, ten when you have practised; tick one box a try. {misses}Then sum up:"
-    " the change is after less before."
+    "Ten tries of each take before you practise, ten when you have practised; tick one box a try{zone}. {misses}Then"
+    " sum up: the change is after less before."
 )
+ZONE = ", and that of the zone if the cue ball stops in it"
 MISSES = "Left and right: of the pocket, as the ball travels. "
 LABELS_MM, STEP_MM, TOTAL_MM, CHANGE_MM = 22.0, 5.4, 11.0, 15.0
 ROW_MM, BOX_MM = 4.7, 3.6
@@ -28,15 +30,18 @@ def results(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
 
     One take's go below what there is if there is room.
     """
-    names = ("in", "left", "right") if scenario.target is not None else ("as planned", "not")
+    names: tuple[str, ...] = ("in", "left", "right") if scenario.target is not None else ("as planned", "not")
+    zone = bool(zones_of(scenario))
+    if zone:
+        names = (*names, "in the zone")
     if len(takes) > 1:
         page.new_page()
-    elif not page.room(ONE_MM):
+    elif not page.room(ONE_MM + (ROW_MM if zone else 0.0)):
         page.y += ABOVE_MM
     page.paragraph(f"Before and after: {scenario.title or 'results'}", 13.0, bold=True, lead=1.25)
     blanks(page, (("Name", 1.0),))
     page.y += 1.5
-    page.paragraph(HOW.format(misses=MISSES if scenario.target is not None else ""), SMALL)
+    page.paragraph(HOW.format(misses=MISSES if scenario.target is not None else "", zone=ZONE if zone else ""), SMALL)
     _heads(page)
     high = TITLE_MM + ROW_MM * len(names) + BELOW_MM
     for k, take in enumerate(takes, 1):

@@ -15,6 +15,7 @@ from tablesim.physics.aim import turn_within
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import Correction, correct_take
 from tablesim.study.explain import explain_take
+from tablesim.study.landing import landing_sentence
 from tablesim.study.reading import side_word
 from tablesim.study.setup import gate_of, miscues, plain_heading
 from tablesim.units import (
@@ -41,6 +42,8 @@ SIGNS = (
     " Left +, right −, as the balls travel. Side: of the english on which to aim. Window: the aims that pot. Bridge:"
     " from the ball, for a pivot by the back hand from centre ball; - where there is none."
 )
+LONGEST_BRIDGE_M = 0.5  # that a hand can make; common practice, no source
+LONG_BRIDGE = " A bridge longer than about half a metre cannot be made: no pivot does it there."
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,7 +69,9 @@ def told_takes(scenario: Scenario, takes: list[Take], kernels: SimpleNamespace |
         answer = answer_take(scenario, take, kernels)
         cushions = by_cushions(answer)
         sentence = _sentence(scenario, answer, kernels, cushions)
-        found.append(Told(k, take, answer, sentence, watch_line(scenario, answer), cushions))
+        lands = landing_sentence(answer.aimed.zones) if cushions and answer.aimed else answer.landing
+        watch = " ".join(filter(None, (watch_line(scenario, answer), lands)))
+        found.append(Told(k, take, answer, sentence, watch, cushions))
     return found
 
 
@@ -217,6 +222,12 @@ def correction_figures(c: Correction) -> list[str]:
     ]  # fmt: skip
 
 
+def signs(told: list[Told]) -> str:
+    """What the figures of the takes' corrections mean, and that a long bridge among them cannot be made."""
+    found = [t.answer.correction.bridge_m for t in told if t.answer.correction is not None]
+    return SIGNS + (LONG_BRIDGE if any(length is not None and length > LONGEST_BRIDGE_M for length in found) else "")
+
+
 def correction_note(told: Told) -> str:
     """What else is to be known of a take's correction; empty if nothing is."""
     found = told.answer.correction
@@ -337,10 +348,11 @@ def _aims(told: list[Told]) -> list[str]:
     chosen = {side: [n for n, c in direct.items() if c.relative_to_english == side] for side in sides}
     parts = [f"{words} in {named(chosen[side])}" for side, words in sides.items() if chosen[side]]
     found = [f"Aim {', '.join(parts)}."] if parts else []
-    windows = {n: c.window_mm for n, c in direct.items() if c.window_mm is not None}
-    if len(windows) > 1:
-        least = min(windows, key=lambda n: windows[n])
-        found.append(f"Least room for error: {named([least])}, a window of {windows[least]:.1f} mm.")
+    windows = {n: f"{c.window_mm:.1f}" for n, c in direct.items() if c.window_mm is not None}
+    if len(set(windows.values())) > 1:
+        least = min(windows.values(), key=float)
+        narrow = [n for n, window in windows.items() if window == least]
+        found.append(f"Least room for error: {named(narrow)}, a window of {least} mm.")
     return found
 
 

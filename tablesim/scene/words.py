@@ -25,6 +25,7 @@ TERMS = {
     "ghost ball": "Where the cue ball stands at the moment it touches the object ball.",
     "aim": "Where the plain line of your aim crosses the pocket's mouth.",
     "in all": "Where the ball crosses the pocket's mouth; the band behind the bars is as wide as the mouth.",
+    "off line": "How far from the cue's line the cue ball is when it comes level with the object ball.",
     "correction": "How far the aim must move off the plain line for the ball to reach the pocket's heart.",
     "plain aim": "The line that would be right without squirt, swerve and throw.",
     "dead weight": "The pace that just brings the object ball into the pocket.",

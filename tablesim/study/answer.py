@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from types import SimpleNamespace
 
@@ -10,7 +11,9 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take
 
 from .correct import Correction, correct_take
+from .landing import landing_sentence
 from .predict import Prediction, predict_take
+from .reading import AIMED_WELL_DEG
 
 
 @dataclass(frozen=True)
@@ -26,6 +29,22 @@ class Answer:
     correction: Correction | None
     corrected: Prediction | None
     trouble: str | None
+
+    @property
+    def landing(self) -> str:
+        """Whether the cue ball stops in a zone, as aimed and as corrected, in a sentence; empty without zones."""
+        aimed, corrected = self.aimed, self.corrected
+        return landing_sentence(
+            () if aimed is None else aimed.zones,
+            () if corrected is None or _same(aimed, corrected) else corrected.zones,
+        )
+
+
+def _same(aimed: Prediction | None, corrected: Prediction) -> bool:
+    """True if the aim is the corrected one."""
+    if aimed is None or aimed.launch is None or corrected.launch is None:
+        return False
+    return abs(math.remainder(aimed.launch.heading_deg - corrected.launch.heading_deg, 360.0)) < AIMED_WELL_DEG
 
 
 def answer_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Answer:

@@ -25,6 +25,7 @@ from tablesim.physics import aim as a
 from tablesim.physics import jit
 from tablesim.physics import window as w
 from tablesim.physics.aim import Shot, Trial, turn_within
+from tablesim.physics.columns import VX, VY, WX, WY, WZ, X, Y
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.pieces import contact_reach
 from tablesim.physics.pocket import bed_clearance
@@ -109,6 +110,11 @@ class Shooter:
         setup = self.setup if laws is None else self.setup._replace(laws=laws)
         found: Trial = self.kernels.try_heading(self._run, self._shot(launch), heading, True, setup)
         return found
+
+    @property
+    def cue_ball(self) -> BallState:
+        """The cue ball as the latest trial left it: after its last contact, or where it came to rest."""
+        return BallState(*self._run.state[0, [X, Y, VX, VY, WX, WY, WZ]].tolist())
 
     def solve(self, launch: BallState) -> Solution:
         """The headings that pot with a stroke; see physics/window.py."""

@@ -10,13 +10,17 @@ The causes are switched off one at a time, in this order, each staying off:
 Each part is the change of the miss when its cause goes; what is left when all
 are off, less the point aimed at, is the remainder.  Parts and remainder add up
 to the whole.  Another order gives somewhat other parts, because the causes act
-on one another (squirt changes the cut, and the cut changes the throw).
+on one another (squirt changes the cut, and the cut changes the throw).  Where a
+stage is lost, as where the cue ball passes the target ball with squirt off, there
+is no split: it is said why (:mod:`tablesim.study.lost`), and how far off the cue's
+line squirt and swerve bring the cue ball by the target ball.
 """
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 from types import SimpleNamespace
 
 import numpy as np
@@ -24,15 +28,18 @@ from numpy.typing import NDArray
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
+from tablesim.physics.aim import Trial
 from tablesim.physics.records import BallState, Laws
 
 from .correct import Correction, Shooter, correct_take, plain_offset_m
+from .deflection import OffLine
+from .lost import Fate, fate_of, lost_words, off_line_at_target
 from .reading import miscue_reading, reading
 from .setup import heading_of, level_launch, miscues
 
 Array = NDArray[np.float64]
 
-NO_SPLIT = "the aim misses the target ball, or sends it nowhere near the pocket, with or without one of the causes"
+NO_SPLIT = "the plain line of the aim sends the target ball nowhere near the pocket"
 CAUSES = ("squirt", "swerve", "throw from side", "throw from the cut")
 
 
@@ -50,7 +57,8 @@ class Explanation:
     """A take's miss of the point it was aimed at, split by cause; ``reason`` says why there is no split.
 
     ``aim_mm`` is where the plain line of the aim crosses the mouth line, ``miss_mm`` how far from there the ball
-    crosses it, both left +; ``parts`` and ``remainder_mm`` add up to the miss.
+    crosses it, both left +; ``parts`` and ``remainder_mm`` add up to the miss.  ``off_line`` is the cue ball, with
+    no ball or cushion in its way, level with the target ball; None if it does not get that far, or at a miscue.
     """
 
     take: str
@@ -63,6 +71,7 @@ class Explanation:
     reading: str
     correction: Correction
     reason: str | None
+    off_line: OffLine | None = None
 
 
 def without_swerve(launch: BallState) -> BallState:
@@ -95,25 +104,41 @@ def explain_take(
     if miscues(scenario, take):
         words = miscue_reading(correction)
         return Explanation(take.name, cue, None, None, None, (), None, words, correction, correction.reason)
-    shooter = Shooter(scenario, kernels)
     plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
     heading = heading_of(scenario, plain)
-    trials = [shooter.trial(heading, launch, laws) for launch, laws in _stages(scenario, plain, shooter.setup.laws)]
-    crossings = [1000.0 * t.crossing for t in trials]
-    directions = [math.degrees(t.direction) for t in trials]
-    aimed = plain_offset_m(scenario, heading)
-    if aimed is None or not all(math.isfinite(c) for c in crossings):
-        words = reading(take, None, correction, math.degrees(heading), None if aimed is None else 1000.0 * aimed)
-        return Explanation(take.name, cue, None, None, None, (), None, words, correction, NO_SPLIT)
+    off_line, aimed = off_line_at_target(scenario, plain, heading), plain_offset_m(scenario, heading)
+    trials, fates = _trials(scenario, plain, heading, kernels)
+    aim_mm = None if aimed is None else 1000.0 * aimed
+    miss = 1000.0 * trials[0].crossing - aim_mm if fates[0] is None and aim_mm is not None else None
+    why = lost_words("the plain aim" if take.aim.corrected else "this aim", fates, off_line)
+    if miss is None or why is not None:
+        words = reading(take, None, correction, math.degrees(heading), aim_mm, why)
+        turned = math.degrees(trials[0].direction) if miss is not None else None
+        return Explanation(
+            take.name, cue, aim_mm, miss, turned, (), None, words, correction, why or NO_SPLIT, off_line
+        )  # fmt: skip
     parts = tuple(
-        Part(cause, crossings[i] - crossings[i + 1], directions[i] - directions[i + 1])
-        for i, cause in enumerate(CAUSES)
+        Part(cause, 1000.0 * (on.crossing - off.crossing), math.degrees(on.direction) - math.degrees(off.direction))
+        for cause, (on, off) in zip(CAUSES, pairwise(trials), strict=True)
     )
-    miss = crossings[0] - 1000.0 * aimed
-    remainder = miss - sum(p.mm for p in parts)
     squirt, swerve, side, cut = (p.mm for p in parts)
-    words = reading(take, (squirt, swerve, side, cut), correction, math.degrees(heading), 1000.0 * aimed)
-    return Explanation(take.name, cue, 1000.0 * aimed, miss, directions[0], parts, remainder, words, correction, None)
+    words = reading(take, (squirt, swerve, side, cut), correction, math.degrees(heading), aim_mm)
+    return Explanation(
+        take.name, cue, aim_mm, miss, math.degrees(trials[0].direction), parts, miss - sum(p.mm for p in parts), words,
+        correction, None, off_line,
+    )  # fmt: skip
+
+
+def _trials(
+    scenario: Scenario, take: Take, heading: float, kernels: SimpleNamespace | None
+) -> tuple[list[Trial], list[Fate | None]]:
+    """Every stage played along a heading [rad], and what becomes of those that are lost."""
+    shooter = Shooter(scenario, kernels)
+    trials, fates = [], []
+    for launch, laws in _stages(scenario, take, shooter.setup.laws):
+        trials.append(shooter.trial(heading, launch, laws))
+        fates.append(fate_of(scenario, heading, trials[-1], shooter.cue_ball))
+    return trials, fates
 
 
 def explain(scenario: Scenario, take: str | None = None) -> tuple[Explanation, ...]:

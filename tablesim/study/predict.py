@@ -19,6 +19,7 @@ from tablesim.physics.simulation import Event, Simulation, Track
 from tablesim.units import mph_from_m_s
 
 from .findings import as_json
+from .landing import Landing, landings
 from .setup import Launch, gate_of, heading_of, launch_of, miscues, setup_of, struck
 
 
@@ -107,10 +108,12 @@ class Prediction:
     finished: bool
     events: tuple[EventFinding, ...]
     track: Track | None = None
+    zones: tuple[Landing, ...] = ()
 
     def for_json(self) -> dict[str, Any]:
-        """The finding without its track."""
-        return {name: as_json(value) for name, value in vars(self).items() if name != "track"}
+        """The finding without its track, and without zones where there are none."""
+        left_out = {"track"} if self.zones else {"track", "zones"}
+        return {name: as_json(value) for name, value in vars(self).items() if name not in left_out}
 
 
 def predict_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Prediction:
@@ -121,7 +124,7 @@ def predict_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None
         return Prediction(
             take.name, cue, take.pace_m_s, None, None,
             TargetFinding(ball, "miscue", None, None, None),
-            CueBallFinding(None, "miscue", None), 0.0, True, (),
+            CueBallFinding(None, "miscue", None), 0.0, True, (), zones=landings(scenario, "miscue", None),
         )  # fmt: skip
     launch = launch_of(scenario, take, heading_of(scenario, take))
     track = Simulation(setup_of(scenario), struck(scenario, launch), kernels).run()
@@ -132,6 +135,7 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
     """Findings of a run take."""
     events = track.events
     first = next((ev for ev in events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
+    cue_ball = _cue_ball(track)
     return Prediction(
         take.name,
         scenario.cue_name_of(take),
@@ -142,11 +146,12 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
         ),
         None if first is None else _contact(scenario, launch, track, first),
         _target(scenario, track, first),
-        _cue_ball(track),
+        cue_ball,
         track.duration,
         track.status == e.AT_REST,
         tuple(_event(scenario, ev) for ev in events),
         track,
+        landings(scenario, cue_ball.outcome, cue_ball.end_m),
     )  # fmt: skip
 
 

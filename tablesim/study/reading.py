@@ -36,11 +36,13 @@ def reading(
     correction: Correction,
     heading_deg: float,
     aim_mm: float | None,
+    lost: str | None = None,
 ) -> str:
     """What wins and where to aim: ``parts_mm`` of squirt, swerve, throw from side, throw from the cut [mm, left +].
 
     The take's aim as it is: its heading, and where its plain line points on the
-    mouth line [mm, left +], None if it misses the target ball.
+    mouth line [mm, left +], None if it misses the target ball; ``lost`` says why
+    there are no parts.
     """
     right = take.tip.right
     english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
@@ -49,15 +51,20 @@ def reading(
         return f"{told} {correction.reason}."
     off = math.remainder((correction.heading_deg or 0.0) - heading_deg, 360.0)
     if abs(off) < AIMED_WELL_DEG:
-        return f"{told} {_aimed_well(correction)}"
+        return f"{told} {_aimed_well(correction)}" + (f" {sentence(lost)}" if lost else "")
     aim, before = _aim(correction), _this_aim(correction, off, aim_mm)
-    return f"{told}{_winner(parts_mm)} {before}{aim[:1].lower() + aim[1:] if before.endswith(': ') else aim}"
+    decides = f" {lost}." if lost else _winner(parts_mm)
+    return f"{told}{decides} {before}{aim[:1].lower() + aim[1:] if before.endswith(': ') else aim}"
 
 
 def miscue_reading(correction: Correction) -> str:
     """What is to be said of a stroke whose tip slips."""
-    reason = correction.reason or "miscue"
-    return f"{reason[:1].upper()}{reason[1:]}."
+    return sentence(correction.reason or "miscue")
+
+
+def sentence(words: str) -> str:
+    """The words with a capital and a full stop."""
+    return f"{words[:1].upper()}{words[1:]}."
 
 
 def _winner(parts_mm: tuple[float, float, float, float] | None) -> str:

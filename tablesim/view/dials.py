@@ -235,7 +235,10 @@ class PaceRuler(Widget):
 
 
 class Bars(Widget):
-    """The ledger: what squirt, swerve and throw do at the pocket, as bars to the left and right of its centre."""
+    """The ledger: what squirt, swerve and throw do at the pocket, as bars to the left and right of its centre.
+
+    Where the miss cannot be split: what squirt and swerve do off the cue's line by the time of the object ball.
+    """
 
     focusable = False
 
@@ -261,12 +264,15 @@ class Bars(Widget):
         self.term = rows[row][0] if 0 <= row < len(rows) else "correction"
         most = max(20.0, *(abs(mm) for _, mm in rows))
         middle = area.centerx
-        self._jaws(ui, area, high, 0.5 * area.w / most)
-        ui.write("left of centre", (area.x, self.rect.y), 9, look.muted)
+        at_pocket = rows[-1][0] == "in all"
+        if at_pocket:
+            self._jaws(ui, area, high, 0.5 * area.w / most)
+        left = "left of centre" if at_pocket else "left of line, at the ball"
+        ui.write(left, (area.x, self.rect.y), 9, look.muted)
         ui.write("right", (area.right, self.rect.y), 9, look.muted, across=1.0)
         ui.line(look.muted, (middle, self.rect.y + high), (middle, self.rect.bottom))
         for k, (name, mm) in enumerate(rows, start=1):
-            y, whole = self.rect.y + k * high, name == "in all"
+            y, whole = self.rect.y + k * high, k == len(rows)
             ui.write(name, (self.rect.x, y + high // 2), 11.5, look.text if whole else look.muted, whole, up=0.5)
             wide = round(0.5 * area.w * abs(mm) / most)
             bar = pygame.Rect(middle - wide if mm > 0 else middle, y + ui.px(3), wide, high - ui.px(6))
@@ -285,9 +291,17 @@ class Bars(Widget):
 
 
 def ledger_rows(found: Explanation | None) -> list[tuple[str, float]]:
-    """The ledger's rows: cause and effect at the pocket [mm, left +]; none where the miss cannot be split."""
-    if found is None or not found.parts or found.miss_mm is None:
+    """The ledger's rows: cause and effect at the pocket [mm, left +], the last one the whole.
+
+    Where the miss cannot be split: off the cue's line level with the object ball, unless nothing leads off it.
+    """
+    if found is None:
         return []
+    if not found.parts or found.miss_mm is None:
+        at = found.off_line
+        if at is None or max(abs(at.squirt_mm), abs(at.swerve_mm)) < 0.5:
+            return []
+        return [("squirt", at.squirt_mm), ("swerve", at.swerve_mm), ("off line", at.net_mm)]
     mm = {part.cause: part.mm for part in found.parts}
     throw = mm["throw from side"] + mm["throw from the cut"]
     aim = [("aim", found.aim_mm)] if found.aim_mm is not None and abs(found.aim_mm) >= 0.5 else []

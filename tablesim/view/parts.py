@@ -139,12 +139,13 @@ class Parts:
         answer = found.answers.get(found.question.chosen)
         if answer is not None and answer.trouble:
             return answer.trouble[:1].upper() + answer.trouble[1:] + "."
+        landing = answer.landing if answer is not None else ""
         if e.scenario.target is None:
-            return "Pick a ball and a pocket to see the correction."
-        if found.explanation is not None:
-            words = in_unit(found.explanation.reading, self.app.settings.unit)
-            return words if self.app.settings.details else PACE_NUMBER.sub("", words)
-        return ""
+            words = "Pick a ball and a pocket to see the correction."
+        else:
+            words = found.explanation.reading if found.explanation is not None else ""
+        words = in_unit(f"{words} {landing}".strip(), self.app.settings.unit)
+        return words if self.app.settings.details else PACE_NUMBER.sub("", words)
 
     def change_text(self) -> str:
         """What the latest change has done to the shot; empty without a trace of the shot before it."""
