@@ -156,6 +156,7 @@ class FilePage(Overlay):
     def read(self, folder: Path) -> None:
         """Look into a folder, in a thread: a slow disk must not stop the window."""
         self.folder, self.list.items, self.list.at = folder, None, 0
+        self.turns += 1
 
         def look() -> None:
             found = entries(folder, [] if self.saving else self.recent)
