@@ -74,7 +74,7 @@ class App:
         self._seen_version = self.document.version
         self._held: Widget | None = None
         self._click = (0.0, (0, 0))
-        self._spent = False  # a page opened, closed or turned under the last press: its second is not for what lies there
+        self._spent = False  # the last press opened, closed or turned a page: a second one is not for what lies there
         self._still_since = 0.0
         self._engine = self.worker.engine
         self._scale_key: object = None
