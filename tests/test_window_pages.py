@@ -101,3 +101,57 @@ def test_a_slow_second_click_is_the_tables(window: Open, drill: Path) -> None:
     w.click(line(list_open(w), drill.name))
     w.click(w.table(*TWO.balls["cue"]))
     assert w.app.editor.selected == "cue"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("none.json", None, "cannot be read"),
+        ("bad.json", '{"balls": {"cue": [0.5, NaN]}}', "numbers must be finite"),
+        ("bad.json", '{"tablesim_lesson": 1, "sceens": []}', "did you mean 'scenes'"),
+        ("x" * 300, None, "too long"),
+        ("~nobody-of-that-name/x.json", None, "home directory"),
+    ],
+)
+def test_what_cannot_be_opened_is_said_on_the_page_which_keeps_the_keys(
+    window: Open, drill: Path, name: str, text: str | None, said: str
+) -> None:
+    w = window()
+    if text is not None:
+        (drill.parent / name).write_text(text)
+    before = w.scenario
+    page = list_open(w)
+    page.field.begin()
+    page.field.typed(name if name[0] == "~" else str(drill.parent / name))
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is page
+    assert said in page.trouble
+    assert w.app.message == ""
+    w.type("d")
+    assert w.scenario == before
+    page.field.text = str(drill)
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is None
+    assert w.scenario == TWO
+
+
+def test_a_bad_file_picked_from_the_list_leaves_the_list_open(window: Open, drill: Path) -> None:
+    (drill.parent / "bad.json").write_text("{")
+    w = window()
+    page = list_open(w)
+    w.click(line(page, "bad.json"))
+    assert w.app.overlay is page
+    assert "not JSON" in page.trouble
+    w.type("d")
+    w.click(line(page, drill.name))
+    assert w.app.overlay is None
+    assert w.scenario == TWO
+
+
+def test_changes_are_asked_about_after_the_page_is_closed(window: Open, drill: Path) -> None:
+    w = window()
+    w.key(pygame.K_d)
+    w.click(line(list_open(w), drill.name))
+    w.press("Don't save")
+    assert w.app.overlay is None
+    assert w.scenario == TWO
