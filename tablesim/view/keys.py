@@ -77,7 +77,7 @@ KEYS = (
     _key(pygame.K_SPACE, "play", "Space", "play the shown takes, or pause", PLAY),
     _key(HELP_ONLY, "play", ", .", "to the event before, after; begins the playing", PLAY),
     _key(HELP_ONLY, "play", "[ ]", "while playing: slower, faster", PLAY),
-    _key(HELP_ONLY, "play", "← → Home End", "while playing: a hundredth of a second, start, end (not in a lesson shown)", PLAY),
+    _key(HELP_ONLY, "play", "← → Home End", "while playing, not in a lesson shown: 0.01 s, start, end", PLAY),
     _key(pygame.K_k, "keep", "Ctrl K", "keep this view in the lesson", LESSON, ctrl=True),
     _key(pygame.K_F5, "show", "F5", "show the lesson; arrow keys go to its scenes, also while one is played", LESSON),
     _key(HELP_ONLY, "show", "Home End", "while the lesson is shown: first scene, last", LESSON),

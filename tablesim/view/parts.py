@@ -17,6 +17,7 @@ from tablesim.units import pace_word
 
 from . import showing
 from .dials import Bars, TakeList
+from .document import Document
 from .fields import TextField
 from .gear_page import gear_page
 from .host import Host, Row
@@ -26,7 +27,7 @@ from .overlays import More, scroll_bar
 from .playback import PlayBar
 from .stroke_page import stroke_page
 from .take_chooser import TakeChooser
-from .widgets import Button, Label, Ui, Widget
+from .widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, font
 
 if TYPE_CHECKING:
     from .app import App
@@ -46,6 +47,25 @@ BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 CHOOSER_POINTS = 184
 FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
+
+
+class FileLabel(Label):
+    """Which file is open and whether it is changed: where there is little room the name is cut, never that."""
+
+    def __init__(self, key: str, document: Document) -> None:
+        super().__init__(key, lambda: document.file_words, 12, True)
+        self.document = document
+
+    def draw(self, ui: Ui) -> None:
+        """The name, then the rest of the words, as small as they have to be."""
+        name, changed, size = self.document.which_file, self.document.whether_changed, self.size
+        while size > SMALLEST_LETTERS and font(ui.px(size), False).size(name + changed)[0] > self.rect.w:
+            size -= 0.5
+        rest = font(ui.px(size), False).size(changed)[0]
+        y = self.rect.centery - ui.px(0.72 * size)
+        end = ui.write(name, (self.rect.x, y), size, ui.look.muted, room=max(self.rect.w - rest, 0)).right
+        if changed:
+            ui.write(changed, (end, y), size, ui.look.muted, room=self.rect.w)
 
 
 class Parts:
@@ -70,7 +90,7 @@ class Parts:
         self.title = TextField(
             "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled"
         )
-        self.file = Label("file", lambda: doc.file_words, 12, True)
+        self.file = FileLabel("file", doc)
         self.file.note = "what saving writes, and whether it is changed"
         buttons = (
             ("open", "Open", None, None, "a file or a ready scenario (Ctrl O)"),
