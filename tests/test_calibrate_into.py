@@ -121,7 +121,31 @@ class TestFit:
     @pytest.mark.parametrize(
         ("args", "message"),
         [
-            (["cue", "--off", "57"], "--offset or --moved: is required for a squirt test; or give --pivot"),
+            (["cue", "--off", "57"], "tablesim: --offset or --moved, --distance, --pace, --elevation: required for a"),
+            (["cue"], "tablesim: --off, --offset or --moved, --distance, --pace, --elevation: required for a"),
+            (
+                ["cue", "--off", "57", "--moved", "9", "--pace", "4", "--distance", "2"],
+                "tablesim: --elevation: required",
+            ),
+            (
+                [
+                    "cue",
+                    "--off",
+                    "57",
+                    "--moved",
+                    "9.8",
+                    "--offset",
+                    "12",
+                    "--pace",
+                    "4",
+                    "--distance",
+                    "2",
+                    "--elevation",
+                    "3",
+                ],
+                "--offset, --moved: only one of them can say where the tip touches; got 12 and 9.8",
+            ),
+            (["cue", "--pivot", "0.3", "--moved", "9.8", "--offset", "12"], "--offset, --moved: only one"),
             (["cue", "--pivot", "0.3", "--into", "two-cues"], "'two-cues' comes with the program"),
             (["cue", "--pivot", "nan"], "--pivot: must be a number, or several with commas between; got 'nan'"),
             (["cue", "--pivot", "0.3,x"], "--pivot: must be a number, or several with commas between; got '0.3,x'"),

@@ -93,7 +93,7 @@ def test_a_wrong_ending_is_told_before_a_file_is_replaced(window: Open, tmp_path
     assert f"must end in {page.suffix}" in page.trouble
     assert there.read_text() == "a film"
     used: list[Path] = []
-    page.use = used.append
+    page.use = lambda path: lambda: used.append(path)
     page.field.typed(str(tmp_path / "named"))
     w.key(pygame.K_RETURN)
     assert used == [tmp_path / f"named{page.suffix}"]

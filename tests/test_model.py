@@ -83,20 +83,20 @@ REFUSALS = [
     ("balls.cue", ..., "balls: there must be a cue ball"),
     ("balls.cue", [0.64, "a"], "balls.cue[1]: must be a number; got 'a'"),
     ("balls.cue", [0.64], "balls.cue"),
-    ("balls.cue", [True, 0.4], "balls.cue[0]: must be a number; got True"),
+    ("balls.cue", [True, 0.4], "balls.cue[0]: must be a number; got true"),
     ("balls.cue", [1.75, 0.52], "overlaps ball"),
     ("balls.3", [1.75, 1.26], "must lie on the bed"),
     ("balls.3", [9.0, 0.4], "must lie on the bed"),
     ("balls.3", [1e300, 0.4], "must lie on the bed"),
-    ("takes.0.pace_m_s", -1, "takes[0].pace_m_s: should be greater than or equal to 0.05; got -1"),
-    ("takes.0.pace_m_s", 1e9, "less than or equal to 20"),
+    ("takes.0.pace_m_s", -1, "takes[0].pace_m_s: must be at least 0.05; got -1"),
+    ("takes.0.pace_m_s", 1e9, "must be at most 20; got 1000000000.0"),
     ("takes.0.pace_m_s", "fast", "takes[0].pace_m_s: must be a number; got 'fast'"),
     ("takes.0.pace_m_s", None, "must be a number"),
     ("takes.0.pace_m_s", ..., "takes[0].pace_m_s: is required"),
     ("takes.0.cue", "hous", "takes[0].cue: unknown cue 'hous'; did you mean 'house'?"),
-    ("takes.0.elevation_deg", 45, "less than or equal to 15"),
+    ("takes.0.elevation_deg", 45, "must be at most 15; got 45"),
     ("takes.0.tip", {"right": 0.9, "up": 0.9}, "takes[0].tip: must touch the ball"),
-    ("takes.0.stroke", "smoth", "takes[0].stroke: should be 'smooth' or 'jab'; got 'smoth'"),
+    ("takes.0.stroke", "smoth", "takes[0].stroke: must be 'smooth' or 'jab'; got 'smoth'"),
     ("takes.0.aim", {"heading_deg": 3, "corrected": True}, "takes[0].aim: must be one of"),
     ("takes.0.aim", {}, "takes[0].aim: must be one of"),
     ("takes.0.pase", 1, "takes[0]: unknown key 'pase'; did you mean 'pace_m_s'?"),
@@ -117,7 +117,18 @@ REFUSALS = [
     ("tablesim", "1", "tablesim: must be a whole number; got '1'"),
     ("takes", {}, "takes: must be a list"),
     ("title", 7, "title: must be a text; got 7"),
-    ("cues", {}, "cues"),
+    ("cues", {}, "cues: must have at least 1 entry; got an object"),
+    ("cues", {"x" * 61: {}}, "cues, a name: must have at most 40 letters; got 61 letters, 'xxx"),
+    ("cues", {"": {}}, "cues, a name: must have at least 1 letter; got ''"),
+    ("takes.0.name", "x" * 50, f"takes[0].name: must have at most 40 letters; got '{'x' * 50}'"),
+    ("takes.0.name", "", "takes[0].name: must have at least 1 letter; got ''"),
+    ("takes.0.aim", {"corrected": False}, "takes[0].aim.corrected: must be true; got false"),
+    ("takes.0.tip", [1, 2], "takes[0].tip: must be an object; got [1, 2]"),
+    ("balls.cue", [1, 2, 3], "balls.cue: must have at most 2 entries; got (1, 2, 3)"),
+    ("marks", [{"kind": "zone", "at": [1, 1], "radius_m": 0}], "marks[0].radius_m: must be more than 0; got 0"),
+    ("marks", [{"kind": "label", "at": [1, 1]}] * 201, "marks: must have at most 200 entries; got a list of 201"),
+    ("table.size", 9, "table.size: must be '9ft', '8ft' or '7ft', or an object; got 9"),
+    ("table.size", {"length_m": 3}, "table.size.width_m: is required"),
 ]  # fmt: skip
 
 
@@ -128,6 +139,38 @@ def test_refusals_name_field_rule_and_value(path: str, value: Any, message: str)
 
     assert message in str(caught.value)
     assert "\n" not in str(caught.value)
+
+
+ODD: tuple[Any, ...] = (None, True, -1, 1.5, 1e9, "", "x" * 5000, [], [1], [1] * 500, {}, {"x": 1}, {"": {}}, [{}])
+PLACES = (
+    *GOOD, "cloth", "rails", "ball_set", "marks", "notes", "balls.cue", "target.ball", "table.size", "table.pockets",
+    "takes.0", "cues.house", *(f"takes.0.{key}" for key in GOOD["takes"][0]), "takes.0.tip.up", "takes.0.aim.toward",
+)  # fmt: skip
+RAW = (
+    "should",
+    "nput ",
+    "valid",
+    "dictionary",
+    "tuple",
+    "string",
+    "items",
+    "None",
+    "True",
+    "False",
+    "Size",
+    "  ",
+    "..",
+)
+
+
+@pytest.mark.parametrize("path", PLACES)
+def test_no_wording_of_the_library_is_met(path: str) -> None:
+    for value in ODD:
+        try:
+            from_json(changed(path, value))
+        except ScenarioError as error:
+            told = str(error).replace("x...", "")
+            assert [raw for raw in RAW if raw in told] == [], told
 
 
 @pytest.mark.parametrize("token", ["NaN", "Infinity", "-Infinity", "1e999"])

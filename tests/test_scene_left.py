@@ -123,3 +123,50 @@ def test_a_scene_that_was_removed_is_left_without_a_question(course: Driver) -> 
     click_scene(course, 0)
     assert course.app.overlay is None
     assert course.scenario == TWO
+
+
+WAYS: tuple[Callable[[Driver], object], ...] = (
+    lambda w: w.key(pygame.K_s, pygame.KMOD_CTRL), lambda w: w.key(pygame.K_s, pygame.KMOD_CTRL | pygame.KMOD_SHIFT),
+    lambda w: w.app.show_scene(0), lambda w: w.app.show_scene(1), lambda w: w.key(pygame.K_F5),
+    lambda w: w.app.act("close_lesson"), lambda w: w.key(pygame.K_n, pygame.KMOD_CTRL),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("leave", WAYS)
+def test_what_is_left_out_is_off_the_screen_or_marked_as_not_kept(
+    course: Driver, leave: Callable[[Driver], object]
+) -> None:
+    course.key(pygame.K_MINUS)
+    changed = course.scenario
+    leave(course)
+    course.app.frame()
+    course.press("Leave it out")
+    course.key(pygame.K_ESCAPE)
+    course.settle()
+    there = course.scenario == changed
+    assert course.app.document.unsaved == there
+    assert bool(course.app.document.whether_changed) == there
+    assert course.control("save").enabled() == there  # type: ignore[attr-defined]
+
+
+def test_a_long_name_leaves_room_to_say_that_a_view_is_not_kept(course: Driver, tmp_path: Path) -> None:
+    """What is cut is the name."""
+    file = tmp_path / f"{'where-to-aim-' * 5}.json"
+    save_lesson(course.app.book.lesson, file)
+    course.send(pygame.Event(pygame.DROPFILE, file=str(file)))
+    course.key(pygame.K_MINUS)
+    course.key(pygame.K_s, pygame.KMOD_CTRL)
+    course.press("Leave it out")
+    course.settle()
+    written: dict[str, pygame.Rect] = {}
+    write = course.app.ui.write
+
+    def seen(text: str, *how: object, **more: object) -> pygame.Rect:
+        written[text] = write(text, *how, **more)  # type: ignore[arg-type]
+        return written[text]
+
+    course.app.ui.write = seen  # type: ignore[assignment]
+    course.app.draw()
+    label = course.control("file").rect
+    assert label.contains(written[", this view not kept"])
+    assert written[course.app.document.which_file].right <= written[", this view not kept"].x

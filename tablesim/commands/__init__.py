@@ -5,17 +5,35 @@ from __future__ import annotations
 from collections.abc import Callable
 from difflib import get_close_matches
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
+from pydantic import ValidationError
+from typer.core import TyperGroup
 
 from tablesim import __version__
 from tablesim.errors import TablesimError, unknown_name
+from tablesim.model.base import plain_message
 from tablesim.resources import is_ready
 
 from . import calibrate, handouts, laws, lessons, pictures, questions, ready
 
+
+class PlainGroup(TyperGroup):
+    """The commands, with an option's broken rule in our words."""
+
+    def invoke(self, ctx: Any) -> Any:
+        """Run the command that is named."""
+        try:
+            return super().invoke(ctx)
+        except typer.BadParameter as error:
+            if isinstance(error.__cause__, ValidationError):
+                error.message = plain_message(error.__cause__)
+            raise
+
+
 app = typer.Typer(
+    cls=PlainGroup,
     name="tablesim",
     help="Stage a shot with sidespin, see where both balls go and why.  With a FILE, or nothing, a window opens.",
     add_completion=False,

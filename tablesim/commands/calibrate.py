@@ -61,20 +61,24 @@ def calibrate_cue(
     """End mass of the shaft, from a squirt test with right or left english, or from a pivot length."""
     from tablesim.study import calibrate_cue as study
 
+    if offset is not None and moved is not None:
+        raise TablesimError(
+            f"--offset, --moved: only one of them can say where the tip touches; got {offset:g} and {moved:g}"
+        )
     gear = _gear(into, cue)
     scenario = _with_cue(gear, cue)
     new, shaft = scenario is not gear, cue_named(scenario, cue)
+    if moved is not None:
+        offset = study.offset_of_shift_mm(scenario, shaft, moved)
     if pivot is not None:
         found = study.cue_of_pivot(scenario, _readings(pivot, "--pivot"), offset_mm=offset or 0.0)
         _answer(scenario, found, into, cue, as_json, new)
         return
-    if moved is not None:
-        offset = study.offset_of_shift_mm(scenario, shaft, moved)
     given = {"--off": off, "--offset or --moved": offset, "--distance": distance, "--pace": pace,
              "--elevation": elevation}  # fmt: skip
-    for name, value in given.items():
-        if value is None:
-            raise TablesimError(f"{name}: is required for a squirt test; or give --pivot")
+    missing = [name for name, value in given.items() if value is None]
+    if missing:
+        raise TablesimError(f"{', '.join(missing)}: required for a squirt test; or give --pivot")
     assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
     test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
     smooth, jabs = _readings(off or (), "--off"), _readings(jabbed or (), "--jabbed")

@@ -35,12 +35,16 @@ def check_format(data: Any, key: str, known: int) -> Any:
 
 
 def _path(location: tuple[str | int, ...]) -> str:
+    """Where in the file: takes[0].name; a key that is itself at fault is named by what it is a key of."""
+    if location[-1:] == ("[key]",):
+        return f"{_path(location[:-2])}, a name".removeprefix(", ")
+    branches = {kind.__name__ for kind in Model.__subclasses__()} | {"str"}  # of a choice, as pydantic names them
     text = ""
     for part in location:
         if isinstance(part, int):
             text += f"[{part}]"
-        elif not part.startswith("function-") and part not in ("str", "literal"):
-            text += f".{part}" if text else part
+        elif part not in branches and not part.startswith(("function-", "literal")):
+            text += f".{part[:60]}" if text else part[:60]
     return text
 
 
@@ -49,8 +53,12 @@ def _shown(value: Any) -> str:
         return "an object"
     if isinstance(value, list | tuple) and len(value) > 4:
         return f"a list of {len(value)}"
+    if value is None or isinstance(value, bool):
+        return {None: "null", True: "true", False: "false"}[value]
     text = repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+    if len(text) <= 60:
+        return text
+    return (f"{len(value)} letters, " if isinstance(value, str) else "") + text[:57] + "..."
 
 
 Stated = TypeVar("Stated", bound=Model)
@@ -70,35 +78,58 @@ def written(model: Model, key: str, number: int) -> str:
     return json.dumps({key: number, **data}, indent=1, ensure_ascii=False) + "\n"
 
 
-RULES = {
+RULES = {  # of pydantic, by their type; what stands in braces is the rule's own number
     "missing": "is required",
     "finite_number": "must be a finite number",
     "float_type": "must be a number",
+    "float_parsing": "must be a number",
     "int_type": "must be a whole number",
+    "int_parsing": "must be a whole number",
+    "int_from_float": "must be a whole number",
     "string_type": "must be a text",
     "bool_type": "must be true or false",
+    "bool_parsing": "must be true or false",
     "dict_type": "must be an object",
     "model_type": "must be an object",
     "list_type": "must be a list",
     "tuple_type": "must be a list",
+    "greater_than": "must be more than {gt:g}",
+    "greater_than_equal": "must be at least {ge:g}",
+    "less_than": "must be less than {lt:g}",
+    "less_than_equal": "must be at most {le:g}",
+    "string_too_short": "must have at least {min_length} letters",
+    "string_too_long": "must have at most {max_length} letters",
+    "too_short": "must have at least {min_length} entries",
+    "too_long": "must have at most {max_length} entries",
+    "literal_error": "must be {expected}",
 }
+ONE = (("at least 1 letters", "at least 1 letter"), ("at least 1 entries", "at least 1 entry"))
+
+
+def _rule(fault: Any, others: list[Any]) -> str:
+    """The rule that is broken, in words; for a choice between names and an object both."""
+    rule = RULES.get(fault["type"])
+    if rule is None:
+        rule = fault["msg"].removeprefix("Value error, ").removeprefix("Input ")
+        return str(rule[:1].lower() + rule[1:])
+    if fault["type"] == "model_type":
+        names = [f for f in others if f["type"] == "literal_error" and f["loc"][:-1] == fault["loc"][:-1]]
+        rule = f"must be {names[0]['ctx']['expected']}, or an object" if names else rule
+    rule = rule.format(**fault.get("ctx", {})).replace("must be True", "must be true")
+    for plural, single in ONE:
+        rule = rule.replace(plural, single)
+    return rule
 
 
 def plain_message(error: ValidationError) -> str:
-    """The first fault of a pydantic error as one plain line: field, rule, value."""
+    """The first fault of a pydantic error as one plain line: field, if it has one, rule, value."""
     faults = error.errors(include_url=False)
     # A union reports a fault per branch: the deepest one is nearest to what the writer meant.
     fault = max(faults, key=lambda f: (len(f["loc"]), f["type"] != "literal_error"))
     if fault["loc"] and len(faults) > 1 and faults[0]["loc"][:1] != fault["loc"][:1]:
         fault = faults[0]
-    where = _path(fault["loc"])
-    rule = RULES.get(fault["type"])
-    if rule is None:
-        rule = fault["msg"].removeprefix("Value error, ").removeprefix("Input ")
-        rule = rule[:1].lower() + rule[1:]
-        if fault["type"] == "value_error":
-            return f"{where}: {rule}" if where else rule
-    if fault["type"] == "missing":
-        return f"{where}: {rule}"
-    separator = "" if rule.startswith(("must", "should", "is ")) else " "
-    return f"{where}: {separator}{rule}; got {_shown(fault['input'])}"
+    where, rule = _path(fault["loc"]), _rule(fault, faults)
+    said = f"{where}: {rule}" if where else rule
+    if fault["type"] in ("value_error", "missing"):
+        return said
+    return f"{said}; got {_shown(fault['input'])}"

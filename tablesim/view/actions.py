@@ -15,7 +15,7 @@ from tablesim.model.scenario import CUE_BALL
 
 from .fields import TextField
 from .files import Files
-from .keys import CTRL, action_of
+from .keys import CTRL, OTHERS, action_of
 from .layout_page import TRAY
 from .playback import NUDGE_S
 
@@ -26,7 +26,7 @@ TURN_DEG = 0.1  # a press of an arrow key
 NUDGE_M = 0.001
 TIP_STEP = 0.02  # 4 % of full side
 MAGNIFIED = (1, 2, 5, 10)
-KEYS_OF_TIME = (pygame.K_LEFT, pygame.K_RIGHT, pygame.K_HOME, pygame.K_END)  # while playing
+KEYS_OF_EVENTS = (pygame.K_COMMA, pygame.K_PERIOD)
 
 
 class Actions:
@@ -212,7 +212,7 @@ class Actions:
             pygame.K_RIGHT: after, pygame.K_DOWN: after, pygame.K_PAGEDOWN: after, pygame.K_LEFT: before,
             pygame.K_UP: before, pygame.K_PAGEUP: before, pygame.K_HOME: 0, pygame.K_END: len(book.lesson.scenes) - 1,
         }  # fmt: skip
-        if not book.showing or event.key not in scenes or (self.app.table.player and event.key in KEYS_OF_TIME):
+        if not book.showing or event.key not in scenes:
             return False
         self.app.stop_playing()
         self.app.show_scene(scenes[event.key])
@@ -229,7 +229,9 @@ class Actions:
             player.toggle()
 
     def playing_key(self, event: pygame.Event) -> bool:
-        """Keys that belong to the playing while it is on; True if it took one."""
+        """Keys that belong to the playing while it is on; those to the events begin it. True if it took one."""
+        if self.app.table.player is None and event.key in KEYS_OF_EVENTS and not event.mod & (CTRL | OTHERS):
+            self.app.start_playing()
         player = self.app.table.player
         if player is None:
             return False

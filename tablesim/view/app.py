@@ -39,6 +39,7 @@ from .worker import Question as Asked
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept after so long without a change
 MESSAGE_S = 5.0
+TWICE_S, TWICE_PIXELS = 0.4, 8  # a press so soon after another, and so near, is the second of a double click
 DEFINITION_S = 0.7  # the mouse has to rest so long on a control before it is explained
 
 
@@ -73,6 +74,7 @@ class App:
         self._seen_version = self.document.version
         self._held: Widget | None = None
         self._click = (0.0, (0, 0))
+        self._spent = False  # the last press opened, closed or turned a page: a second one is not for what lies there
         self._still_since = 0.0
         self._engine = self.worker.engine
         self._scale_key: object = None
@@ -296,10 +298,23 @@ class App:
             self.ui.focus = widget if widget is not None and widget.focusable else None
 
     def _press(self, pos: tuple[int, int]) -> None:
-        widget = self.parts.widget_at(pos)
         last, where = self._click
-        twice = self.clock() - last < 0.4 and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < 8
+        twice = self.clock() - last < TWICE_S and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < TWICE_PIXELS
         self._click = (self.clock(), pos)
+        if twice and self._spent:
+            return
+        before = self._page_open()
+        try:
+            self._press_at(pos, twice)
+        finally:
+            self._spent = self._page_open() != before
+
+    def _page_open(self) -> tuple[Overlay | None, int]:
+        """The page that lies over the window, and how often it has turned."""
+        return self.overlay, 0 if self.overlay is None else self.overlay.turns
+
+    def _press_at(self, pos: tuple[int, int], twice: bool) -> None:
+        widget = self.parts.widget_at(pos)
         self.focus_on(widget if widget is not None and widget.keeps_keys else None)
         if widget is not None:
             self._held = widget

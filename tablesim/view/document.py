@@ -78,11 +78,20 @@ class Document:
     @property
     def file_words(self) -> str:
         """Which file that is, and whether it is changed."""
+        return self.which_file + self.whether_changed
+
+    @property
+    def which_file(self) -> str:
+        """Which file saving writes."""
         name = self.file.name if self.file is not None else "no file yet"
-        if not self.lesson_open:
-            return f"{name}, changed" if self.unsaved else name
-        what = f"lesson {name}" if self.file is not None else f"lesson, {name}"
-        return what + (", changed" if self.lesson_unsaved else ", this view not kept" if self.unsaved else "")
+        return name if not self.lesson_open else f"lesson {name}" if self.file is not None else f"lesson, {name}"
+
+    @property
+    def whether_changed(self) -> str:
+        """Whether it is changed, to stand after its name; empty if it is not."""
+        if self.lesson_open:
+            return ", changed" if self.lesson_unsaved else ", this view not kept" if self.unsaved else ""
+        return ", changed" if self.unsaved else ""
 
     @property
     def chosen(self) -> int:

@@ -135,17 +135,23 @@ class PathField(TextField):
 
 
 class FilePage(Overlay):
-    """Open a file, or save as one: a path to type and a list to pick from. The folder is read beside the window."""
+    """Open a file, or save as one: a path to type and a list to pick from. The folder is read beside the window.
+
+    ``use`` takes the path and returns what is to be done once the page is closed; what it refuses is said on the page.
+    """
 
     width, height = 760, 560
 
     def __init__(
-        self, saving: bool, start: Path, recent: list[str], use: Callable[[Path], object], name: str = ""
-    ) -> None:
+        self, saving: bool, start: Path, recent: list[str], use: Callable[[Path], Callable[[], object]],
+        name: str = "",
+    ) -> None:  # fmt: skip
         super().__init__("Save as" if saving else "Open a file or a ready scenario")
         self.saving, self.use, self.recent, self.folder = saving, use, recent, start
         self.path_text = str(start / name) if saving else str(start)
-        self.suffix, self.trouble = Path(name).suffix, ""
+        self.suffix = Path(name).suffix
+        self.trouble = ""
+        self._lines: list[str] = []  # of the trouble, as they are set
         self.field = PathField(lambda: self.path_text, self._typed, self._use)
         self.list = FileList(self._picked)
         self.go = Button("go", "Save" if saving else "Open", self._use, note="what the path names")
@@ -156,6 +162,8 @@ class FilePage(Overlay):
     def read(self, folder: Path) -> None:
         """Look into a folder, in a thread: a slow disk must not stop the window."""
         self.folder, self.list.items, self.list.at = folder, None, 0
+        self.turns += 1
+        self.trouble = ""
 
         def look() -> None:
             found = entries(folder, [] if self.saving else self.recent)
@@ -167,20 +175,23 @@ class FilePage(Overlay):
         threading.Thread(target=look, name="files", daemon=True).start()
 
     def layout(self, ui: Ui) -> None:
-        """Path on top, list, buttons."""
+        """Path on top, list, what is wrong with the path, buttons."""
         super().layout(ui)
         x, wide, pad = self.rect.x + ui.px(20), self.rect.w - ui.px(40), ui.px(10)
         self.field.rect = pygame.Rect(x, self.rect.y + ui.px(48), wide, ui.px(30))
         bottom = self.rect.bottom - ui.px(52)
-        self.list.rect = pygame.Rect(x, self.field.rect.bottom + pad, wide, bottom - self.field.rect.bottom - 2 * pad)
+        self._lines = ui.wrap(self.trouble, wide, 12.5)[:3]
+        end = bottom - ui.px(18) * len(self._lines)
+        self.list.rect = pygame.Rect(x, self.field.rect.bottom + pad, wide, end - self.field.rect.bottom - 2 * pad)
         half = (wide - pad) // 2
         self.go.rect = pygame.Rect(x, bottom, half, ui.px(32))
         self.cancel.rect = pygame.Rect(x + half + pad, bottom, wide - half - pad, ui.px(32))
 
     def content(self, ui: Ui) -> None:
-        """What is wrong with the path, beside the title."""
-        where = (self.rect.right - ui.px(20), self.rect.y + ui.px(20))
-        ui.write(self.trouble, where, 12.5, ui.look.warning, across=1.0, room=self.rect.w - ui.px(140))
+        """What is wrong with the path, under the list."""
+        for k, line in enumerate(self._lines):
+            where = (self.list.rect.x, self.list.rect.bottom + ui.px(6 + 18 * k))
+            ui.write(line, where, 12.5, ui.look.warning, room=self.list.rect.w)
 
     def _typed(self, text: str) -> None:
         self.path_text, self.trouble = text, ""
@@ -195,14 +206,33 @@ class FilePage(Overlay):
                 self._use()
 
     def _use(self) -> None:
-        path = Path(self.path_text).expanduser()
-        if path.is_dir():
-            self.read(path)
-            return
-        if self.saving and path.suffix == "":
-            path = path.with_suffix(self.suffix)
-        if self.saving and path.suffix.lower() != self.suffix != ".json":
-            self.trouble = f"The name must end in {self.suffix}, or in nothing; got “{path.suffix}”."
+        try:
+            path = self._path()
+            if path.is_dir():
+                self.read(path)
+                return
+            go_on = self.use(self._named(path))
+        except TablesimError as error:
+            text = str(error).rstrip(".")
+            self.trouble = f"{text[:1].upper()}{text[1:]}."
             return
         self.close()
-        self.use(path)
+        go_on()
+
+    def _path(self) -> Path:
+        """The path that is named; TablesimError if there can be none such, or it is out of reach."""
+        try:
+            path = Path(self.path_text).expanduser()
+            path.is_dir()
+        except (OSError, RuntimeError) as error:  # too long, in a locked folder, in the home of nobody
+            why = getattr(error, "strerror", None) or error
+            raise TablesimError(f"{self.path_text[:60]!r}: cannot be read ({why})") from None
+        return path
+
+    def _named(self, path: Path) -> Path:
+        """The path with the ending that is saved; TablesimError for another one."""
+        if self.saving and path.suffix == "":
+            return path.with_suffix(self.suffix)
+        if self.saving and path.suffix.lower() != self.suffix != ".json":
+            raise TablesimError(f"The name must end in {self.suffix}, or in nothing; got “{path.suffix}”")
+        return path

@@ -103,15 +103,22 @@ class Files:
     # --- opening
 
     def open_path(self, path: Path) -> None:
-        """Open a file; what is open stays if it cannot be read."""
+        """Open a file, after asking what is to become of changes to what is open, which stays if it cannot be read."""
+        self._read(path)()
+
+    def _read(self, path: Path) -> Callable[[], object]:
+        """Read a file; what opens it then."""
         if is_lesson(path):
-            self.open_lesson(path)
-            return
+            return self._read_lesson(path, 0)
         scenario = load(path)
-        self._scenario_held(lambda: self._show(scenario, None if comes_with_program(path) else path))
+        own = None if comes_with_program(path) else path
+        return lambda: self._scenario_held(lambda: self._show(scenario, own))
 
     def open_lesson(self, path: Path, at: int = 0) -> None:
         """Open a lesson at a scene, after asking what is to become of changes to what is open."""
+        self._read_lesson(path, at)()
+
+    def _read_lesson(self, path: Path, at: int) -> Callable[[], object]:
         lesson, app = load_lesson(path), self.app
         own = None if comes_with_program(path) else path
 
@@ -123,7 +130,7 @@ class Files:
                 app.guard(lambda: app.book.show(at))
             app.tell(f"Lesson opened: {len(lesson.scenes)} scenes.")
 
-        self._all_held(go_on)
+        return lambda: self._all_held(go_on)
 
     def close_lesson(self) -> None:
         """Put the lesson away; what is on the screen stays."""
@@ -148,12 +155,7 @@ class Files:
 
     def open(self) -> None:
         """Pick a file to open."""
-        app = self.app
-
-        def use(path: Path) -> None:
-            app.guard(lambda: self.open_path(path))
-
-        app.open_overlay(FilePage(False, self._folder(), app.settings.recent, use))
+        self.app.open_overlay(FilePage(False, self._folder(), self.app.settings.recent, self._read))
 
     def new(self) -> None:
         """An empty table."""
@@ -197,14 +199,13 @@ class Files:
         app = self.app
         name = "".join(c if c.isalnum() else "-" for c in title.lower()).strip("-")
 
-        def use(path: Path) -> None:
-            if path.exists() and path != own:
-                app.open_overlay(Question(
-                    "The file exists", f"{path.name} is already there.",
-                    [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
-                ))  # fmt: skip
-            else:
-                app.guard(lambda: write(path))
+        def use(path: Path) -> Callable[[], object]:
+            if not path.exists() or path == own:
+                return lambda: write(path)
+            return lambda: app.open_overlay(Question(
+                "The file exists", f"{path.name} is already there.",
+                [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
+            ))  # fmt: skip
 
         app.open_overlay(FilePage(True, self._folder(), app.settings.recent, use, f"{name or 'scenario'}{suffix}"))
 

@@ -9,6 +9,7 @@ import pygame
 from tablesim.model.scenario import CUE_BALL
 from tablesim.physics.edge import POCKETS
 from tablesim.scene.look import IVORY, ball_colour
+from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
 from .fields import Choice, NumberField, Range, TextField
@@ -88,7 +89,8 @@ def position_field(host: Host, axis: int) -> Widget:
     unit_m, step, digits, short = {
         "mm": (0.001, 1.0, 1, "mm"), "inch": (INCH_M, 0.1, 3, "in"), "diamond": (diamond_m, 0.1, 3, "diamonds"),
     }[unit]  # fmt: skip
-    most = (size.length_m if axis == 0 else size.width_m) / unit_m
+    beyond = 0.0 if e.mark is None else RAIL_M / unit_m  # marks may lie on the rails
+    most = (size.length_m if axis == 0 else size.width_m) / unit_m + beyond
 
     def get() -> float:
         at = e.scenario.balls[e.selected or CUE_BALL] if e.mark is None else e.scenario.marks[e.mark].at
@@ -104,7 +106,7 @@ def position_field(host: Host, axis: int) -> Widget:
         e.place_ball(e.selected or CUE_BALL, at[0], at[1])
 
     label = "from head rail" if axis == 0 else "from right rail"
-    field = NumberField(f"position {axis}", label, get, put, Range(0.0, most, step, digits), short, "", host.tell)
+    field = NumberField(f"position {axis}", label, get, put, Range(-beyond, most, step, digits), short, "", host.tell)
     metres = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": INCH_M, "inches": INCH_M, '"': INCH_M, "d": diamond_m}
     metres |= {"diamond": diamond_m, "diamonds": diamond_m}
     field.units = {name: size_m / unit_m for name, size_m in metres.items()}

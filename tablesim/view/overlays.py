@@ -29,6 +29,7 @@ class Overlay:
 
     def __init__(self, title: str) -> None:
         self.title = title
+        self.turns = 0  # how often other things have taken the place of those that it showed
         self.widgets: list[Widget] = []
         self.rect = pygame.Rect(0, 0, 0, 0)
         self.close: Callable[[], None] = lambda: None

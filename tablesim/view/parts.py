@@ -15,7 +15,9 @@ from tablesim.study.reading import correction_words
 from tablesim.study.setup import gate_of
 from tablesim.units import pace_word
 
-from .dials import Bars, TakeList, sample
+from . import showing
+from .dials import Bars, TakeList
+from .document import Document
 from .fields import TextField
 from .gear_page import gear_page
 from .host import Host, Row
@@ -25,7 +27,7 @@ from .overlays import More, scroll_bar
 from .playback import PlayBar
 from .stroke_page import stroke_page
 from .take_chooser import TakeChooser
-from .widgets import Button, Label, Ui, Widget
+from .widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, font
 
 if TYPE_CHECKING:
     from .app import App
@@ -45,6 +47,25 @@ BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 CHOOSER_POINTS = 184
 FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
+
+
+class FileLabel(Label):
+    """Which file is open and whether it is changed: where there is little room the name is cut, never that."""
+
+    def __init__(self, key: str, document: Document) -> None:
+        super().__init__(key, lambda: document.file_words, 12, True)
+        self.document = document
+
+    def draw(self, ui: Ui) -> None:
+        """The name, then the rest of the words, as small as they have to be."""
+        name, changed, size = self.document.which_file, self.document.whether_changed, self.size
+        while size > SMALLEST_LETTERS and font(ui.px(size), False).size(name + changed)[0] > self.rect.w:
+            size -= 0.5
+        rest = font(ui.px(size), False).size(changed)[0]
+        y = self.rect.centery - ui.px(0.72 * size)
+        end = ui.write(name, (self.rect.x, y), size, ui.look.muted, room=max(self.rect.w - rest, 0)).right
+        if changed:
+            ui.write(changed, (end, y), size, ui.look.muted, room=self.rect.w)
 
 
 class Parts:
@@ -69,7 +90,7 @@ class Parts:
         self.title = TextField(
             "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled"
         )
-        self.file = Label("file", lambda: doc.file_words, 12, True)
+        self.file = FileLabel("file", doc)
         self.file.note = "what saving writes, and whether it is changed"
         buttons = (
             ("open", "Open", None, None, "a file or a ready scenario (Ctrl O)"),
@@ -157,12 +178,19 @@ class Parts:
         words = change_words(former.scenario, former.answers[chosen], found.question.scenario, found.answers[chosen])
         return in_unit(words, self.app.settings.unit)
 
+    def leave_out(self, panel: pygame.Rect) -> None:
+        """Leave only the table and the reading in sight; ``panel``: where the panel would begin."""
+        for widget in (self.title, self.file, *self.bar, *self.tabs, self.take_list, self.chooser, self.bars):
+            widget.rect = NOWHERE.copy()
+        self.widgets, self._rows, self._shape = [], [], None
+        self.panel_rect = panel
+
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
         ui, w, h = self.app.ui, *self.app.surface.get_size()
         ui.scale = self.app.settings.scale_in(w, h)
         if self.app.book.showing:
-            self._layout_show(w, h)
+            showing.layout(self, w, h)
             return
         bar_h = ui.px(46)
         strip_h = ui.px(184 if h >= ui.px(980) else 134) if h >= ui.px(470) else ui.px(66)
@@ -189,55 +217,6 @@ class Parts:
             self._build_panel(on)
         self.app.table.all_numbers = self.app.settings.details
         self.app.table.marking = self.page == "Layout" and on
-
-    def _layout_show(self, w: int, h: int) -> None:
-        """Only the caption, the table and the reading, for the back of the room."""
-        ui = self.app.ui
-        several = len({self.app.editor.chosen, *self.app.editor.shown.takes}) > 1
-        top, bottom = ui.px(64), ui.px(104 if several else 76)
-        for widget in (self.title, self.file, *self.bar, *self.tabs, self.take_list, self.chooser, self.bars):
-            widget.rect = NOWHERE.copy()
-        self.widgets, self._rows, self._shape = [], [], None
-        self.panel_rect = pygame.Rect(w, top, 0, h)
-        play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
-        table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
-        self.app.table.place(table, self.app.look, ui.scale)
-        if self.app.play_bar is not None:
-            self.app.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
-        self.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
-        if several:
-            self.reading.rect.y += ui.px(26)
-            self.reading.rect.h -= ui.px(26)
-        self.reading.size, self.reading.lines = 21.0, 2
-
-    def _draw_caption(self) -> None:
-        """The scene's caption and its number, while the lesson is shown."""
-        app, ui = self.app, self.app.ui
-        if app.book.showing and app.book.scene is not None:
-            ui.write(
-                app.book.scene.caption,
-                (ui.px(24), ui.px(32)),
-                28,
-                None,
-                True,
-                up=0.5,
-                room=app.surface.get_width() - ui.px(160),
-            )
-            count = f"{app.book.place + 1} / {len(app.book.lesson.scenes)}"
-            ui.write(count, (app.surface.get_width() - ui.px(24), ui.px(32)), 18, ui.look.muted, across=1.0, up=0.5)
-
-    def _draw_legend(self) -> None:
-        """While the lesson is shown: which line is which take, over the reading."""
-        app, ui = self.app, self.app.ui
-        takes = app.editor.scenario.takes
-        places = sorted({app.editor.chosen, *app.editor.shown.takes})
-        if not app.book.showing or app.book.scene is None or len(places) < 2:
-            return
-        x, y = ui.px(24), self.reading.rect.y - ui.px(13)
-        for i in places:
-            if i < len(takes):
-                sample(ui, pygame.Rect(x, y - ui.px(8), ui.px(56), ui.px(16)), i)
-                x = ui.write(takes[i].name, (x + ui.px(66), y), 16, up=0.5).right + ui.px(28)
 
     def _place_bar(self, w: int, bar_h: int) -> None:
         """The title left, buttons right; those that a narrow bar has no room for are behind "More"."""
@@ -343,10 +322,10 @@ class Parts:
         (w, h), table = self.app.surface.get_size(), self.app.table.rect
         with ui.part("bar", pygame.Rect(0, 0, w, table.y)):
             self._draw_widgets(ui, self.title, self.file, *self.bar)
-            self._draw_caption()
+            showing.draw_caption(self.app)
         with ui.part("strip", pygame.Rect(0, table.bottom, table.w, max(0, h - table.bottom))):
             self._draw_widgets(ui, *self.strip)
-            self._draw_legend()
+            showing.draw_legend(self.app)
             if self.app.play_bar is not None:
                 self.app.play_bar.draw(ui)
         with ui.part("panel", self.panel_rect):

@@ -29,6 +29,7 @@ from tablesim.scene.picture import (
 )
 from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, fit
 from tablesim.scene.shot import Shown
+from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer
 
 from .editor import Editor
@@ -172,7 +173,9 @@ class TableView:
             if mark.to is not None:
                 found.append((i, "to", mark.to))
             if mark.radius_m is not None:
-                found.append((i, "radius_m", (mark.at[0] + mark.radius_m, mark.at[1])))
+                right = mark.at[0] + mark.radius_m  # or left, where the table ends before
+                beyond = right > self.editor.scenario.table.surface.length_m + RAIL_M
+                found.append((i, "radius_m", (mark.at[0] - mark.radius_m if beyond else right, mark.at[1])))
         return found
 
     def _near(self, places: list[tuple[Any, tuple[float, float]]], at: tuple[float, float], reach_m: float) -> Any:
@@ -228,22 +231,12 @@ class TableView:
             self.editor.selected, self.editor.mark = what, None
             self.editor.drag_ball(what, *at)
         elif kind == "mark":
-            self._drag_mark(what[0], what[1], at)
+            self.editor.pull_mark(what[1], *at)
         elif kind == "cue":
             angle = self._bearing(pos)
             turn = math.remainder(angle - self._angle, math.tau)
             self._angle = angle
             self.editor.turn(turn * (FINE_TURN if fine else 1.0))
-
-    def _drag_mark(self, index: int, name: str, at: tuple[float, float]) -> None:
-        mark = self.editor.scenario.marks[index]
-        place = (round(at[0], 4), round(at[1], 4))
-        if name == "radius_m":
-            self.editor.set_mark(radius_m=min(2.0, max(0.02, round(math.dist(at, mark.at), 4))))
-        elif name == "at":
-            self.editor.move_mark(place[0] - mark.at[0], place[1] - mark.at[1])
-        else:
-            self.editor.set_mark(to=place)
 
     def release(self) -> None:
         """The button goes up: without a movement it was a click, which picks the target."""

@@ -1,0 +1,157 @@
+"""Pages over the window: a double click on them stays theirs, and what cannot be opened is said on them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pygame
+import pytest
+from window import Driver
+
+from tablesim.model.scenario import save
+from tablesim.resources import open_scenario
+from tablesim.view.file_page import FilePage
+
+Open = Callable[..., Driver]
+TWO = open_scenario("throw-at-thirty")
+
+
+def double_click(w: Driver, pos: tuple[int, int]) -> None:
+    """Two presses within the time of a double click."""
+    w.click(pos)
+    w.now += 0.1
+    w.send(pygame.Event(pygame.MOUSEBUTTONDOWN, button=1, pos=pos))
+    w.send(pygame.Event(pygame.MOUSEBUTTONUP, button=1, pos=pos))
+
+
+def list_open(w: Driver) -> FilePage:
+    """The page on which a file is picked, with its folder read."""
+    w.key(pygame.K_o, pygame.KMOD_CTRL)
+    page = w.app.overlay
+    assert isinstance(page, FilePage)
+    read(w, page)
+    return page
+
+
+def read(w: Driver, page: FilePage) -> None:
+    """Wait until the folder is read."""
+    for _ in range(500):
+        if page.list.items is not None:
+            break
+        w.settle()
+    w.app.dirty = True
+    w.app.frame()
+
+
+def line(page: FilePage, name: str) -> tuple[int, int]:
+    """The pixel of a line of the list."""
+    assert page.list.items is not None
+    at = [entry.name for entry in page.list.items].index(name)
+    return page.list.rect.centerx, page.list.rect.y + 4 + 24 * (at - page.list.first) + 12
+
+
+@pytest.fixture
+def drill(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A scenario's file in the folder that is looked into."""
+    monkeypatch.chdir(tmp_path)
+    save(TWO, tmp_path / "drill.json")
+    return tmp_path / "drill.json"
+
+
+def test_a_double_click_on_a_file_opens_it_and_leaves_the_shot_alone(window: Open, drill: Path) -> None:
+    w = window()
+    double_click(w, line(list_open(w), drill.name))
+    assert w.scenario == TWO
+    assert not w.app.document.unsaved
+    assert w.app.editor.selected is None
+    pos = w.table(1.3, 0.2)
+    double_click(w, pos)  # the table still has its own
+    assert w.take.aim != TWO.takes[0].aim
+
+
+def test_a_double_click_on_an_answer_presses_nothing_under_it(window: Open) -> None:
+    w = window()
+    w.key(pygame.K_d)
+    changed = w.scenario
+    w.key(pygame.K_n, pygame.KMOD_CTRL)
+    double_click(w, w.control("Cancel").rect.center)
+    assert w.app.overlay is None
+    assert w.scenario == changed
+
+
+def test_a_double_click_on_a_folder_takes_nothing_inside_it(window: Open, drill: Path) -> None:
+    inside = drill.parent / "a"
+    inside.mkdir()
+    for k in range(12):
+        save(TWO, inside / f"{k}.json")
+    w = window()
+    page = list_open(w)
+    pos = line(page, "a/")
+    w.click(pos)
+    read(w, page)
+    w.now -= 0.9
+    w.click(pos)
+    assert w.app.overlay is page
+    assert page.folder == inside
+
+
+def test_a_slow_second_click_is_the_tables(window: Open, drill: Path) -> None:
+    w = window()
+    w.click(line(list_open(w), drill.name))
+    w.click(w.table(*TWO.balls["cue"]))
+    assert w.app.editor.selected == "cue"
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "said"),
+    [
+        ("none.json", None, "cannot be read"),
+        ("bad.json", '{"balls": {"cue": [0.5, NaN]}}', "numbers must be finite"),
+        ("bad.json", '{"tablesim_lesson": 1, "sceens": []}', "did you mean 'scenes'"),
+        ("x" * 300, None, "too long"),
+        ("~nobody-of-that-name/x.json", None, "home directory"),
+    ],
+)
+def test_what_cannot_be_opened_is_said_on_the_page_which_keeps_the_keys(
+    window: Open, drill: Path, name: str, text: str | None, said: str
+) -> None:
+    w = window()
+    if text is not None:
+        (drill.parent / name).write_text(text)
+    before = w.scenario
+    page = list_open(w)
+    page.field.begin()
+    page.field.typed(name if name[0] == "~" else str(drill.parent / name))
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is page
+    assert said in page.trouble
+    assert w.app.message == ""
+    w.type("d")
+    assert w.scenario == before
+    page.field.text = str(drill)
+    w.key(pygame.K_RETURN)
+    assert w.app.overlay is None
+    assert w.scenario == TWO
+
+
+def test_a_bad_file_picked_from_the_list_leaves_the_list_open(window: Open, drill: Path) -> None:
+    (drill.parent / "bad.json").write_text("{")
+    w = window()
+    page = list_open(w)
+    w.click(line(page, "bad.json"))
+    assert w.app.overlay is page
+    assert "not JSON" in page.trouble
+    w.type("d")
+    w.click(line(page, drill.name))
+    assert w.app.overlay is None
+    assert w.scenario == TWO
+
+
+def test_changes_are_asked_about_after_the_page_is_closed(window: Open, drill: Path) -> None:
+    w = window()
+    w.key(pygame.K_d)
+    w.click(line(list_open(w), drill.name))
+    w.press("Don't save")
+    assert w.app.overlay is None
+    assert w.scenario == TWO
