@@ -224,3 +224,22 @@ def test_a_cut_that_cannot_be_played_is_not_called_too_soft(fast: SimpleNamespac
         for right in (-0.3, 0.0, 0.3):
             take = Take(name="t", pace_m_s=pace, tip=Tip(right=right))
             assert "cut too thin" in (correct_take(scenario, take, fast).reason or "")
+
+
+HOLES = (
+    ({"cue": (1.7608650646990966, 0.9934978154861637), "1": (1.4405630355904004, 0.711374687216592),
+      "2": (1.3862809783705512, 0.6934978650573471)}, "side-left",
+     Tip(right=-0.4065917431848942, up=0.14313181237310735), 3.0),
+    ({"cue": (2.1407504389375656, 0.8248465103849675), "1": (1.3454814108681503, 0.0275137337)}, "foot-right",
+     Tip(right=-0.17195703878502344, up=-0.030716972518897073), 0.0),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("balls", "pocket", "tip", "elevation"), HOLES)
+def test_a_window_with_a_hole_in_its_middle_still_gives_an_aim_that_pots(
+    balls: dict[str, tuple[float, float]], pocket: str, tip: Tip, elevation: float, fast: SimpleNamespace
+) -> None:
+    """At full pace a neighbour or the jaws may turn the ball away in the midst of headings that pot."""
+    take = Take(name="t", pace_m_s=8.0, tip=tip, elevation_deg=elevation)
+    found = solved(shot(balls, pocket, table=Table(size="8ft")).change(takes=[take]), fast)
+    assert found.window_deg > 0.1  # type: ignore[operator]

@@ -261,13 +261,6 @@ def last_contact(run: Run, shot: Shot, meets: float, lost: float, setup: Setup) 
 
 
 @kernel
-def miss_size(run: Run, shot: Shot, heading: float, setup: Setup) -> float:
-    """How far [rad] off its gate's centre the target ball sets off, to either side; inf if it is not met."""
-    direction = try_heading(run, shot, heading, False, setup).direction
-    return math.inf if math.isnan(direction) else abs(direction)
-
-
-@kernel
 def is_least(misses: Vector, k: int) -> bool:
     """True if a hit met the target ball, and neither neighbour sends it off nearer its gate's centre."""
     size = abs(misses[k])
@@ -280,18 +273,20 @@ def least_miss(run: Run, shot: Shot, low: float, high: float, setup: Setup) -> f
 
     Where the target begins to push a ball or rail it is frozen to, its miss turns round, perhaps short of zero.
     """
-    near, far = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    miss_near, miss_far = miss_size(run, shot, near, setup), miss_size(run, shot, far, setup)
     for _ in range(SECTIONS):
+        near, far = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+        miss_near, miss_far = math.inf, math.inf
+        for at_near in (True, False):
+            miss = abs(try_heading(run, shot, near if at_near else far, False, setup).direction)
+            if at_near and not math.isnan(miss):
+                miss_near = miss
+            elif not math.isnan(miss):
+                miss_far = miss
         if miss_near < miss_far:
-            high, far, miss_far = far, near, miss_near
-            near = high - GOLDEN * (high - low)
-            miss_near = miss_size(run, shot, near, setup)
+            high = far
         else:
-            low, near, miss_near = near, far, miss_far
-            far = low + GOLDEN * (high - low)
-            miss_far = miss_size(run, shot, far, setup)
-    return near if miss_near < miss_far else far
+            low = near
+    return 0.5 * (low + high)
 
 
 @kernel

@@ -8,10 +8,12 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+import numpy as np
+
 from .aim import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, POTS, Shot, Trial, gate_for, try_heading
 from .headings import HITS, Hits, is_least, is_nearer, last_contact, least_miss, reach_of, roots_of, try_hits
 from .jit import kernel
-from .records import Run, Setup
+from .records import Run, Setup, Vector
 
 # Codes of an answer: a trial's code where every hit ends that way, or
 SOLVED, TOO_THIN, REFUSED = 10, 11, 12
@@ -22,8 +24,9 @@ NEVER = Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
 
 
 class Solution(NamedTuple):
-    """The answer: its code, the heading in the middle of the window, the window's ends, the heading for the
-    gate's centre, and the trial at the middle (or of the refusal); nan where there is none."""
+    """The answer: its code, the heading in the middle of the window, the window's ends, the heading for the gate's
+    centre, and the trial at the middle (or of the refusal); nan where there is none.  Where the middle of a window
+    does not pot, the heading is one beside it that does."""
 
     code: int
     heading: float
@@ -66,35 +69,39 @@ def window_end(run: Run, shot: Shot, inside: float, step: float, resolution: flo
 
 
 @kernel
-def pots_between_jaws(run: Run, shot: Shot, heading: float, setup: Setup) -> bool:
-    """True if a heading pots the target ball straight: across its gate within the width of the mouth."""
-    trial = try_heading(run, shot, heading, True, setup)
-    return trial.code == POTS and abs(trial.crossing) <= gate_for(shot, setup).half_width
+def other_headings(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
+    """Headings worth a try where no root pots: hits that cross the gate, those at the ends of contact, of least miss.
+
+    A ball in the jaws need not cross the middle of its gate; beside a ball at a
+    rail the cue ball may not come to where it would have to be for that; a ball
+    frozen to the target may turn it off.
+    """
+    found, count, half_width = np.empty(3 * HITS), 0, gate_for(shot, setup).half_width
+    for k in range(HITS + 1):
+        if abs(hits.crossings[k]) <= half_width:
+            found[count] = hits.headings[k]
+            count += 1
+    for k in range(1, HITS - 1):  # where contact ends at a cushion or ball; beyond the outermost the balls pass
+        if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
+            meets, lost = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
+            found[count] = last_contact(run, shot, float(hits.headings[meets]), float(hits.headings[lost]), setup)
+            count += 1
+        if hits.frozen and is_least(hits.misses, k):
+            found[count] = least_miss(run, shot, float(hits.headings[k - 1]), float(hits.headings[k + 1]), setup)
+            count += 1
+    return found[:count]
 
 
 @kernel
 def nearest_that_pots(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> float:
-    """Where no root pots: of the hits tried, those at the ends of contact and those of least miss, one that does.
-
-    A ball in the jaws need not cross the middle of its gate; beside a ball at a
-    rail the cue ball may not come to where it would have to be for that; a ball
-    frozen to the target may turn it off.  The nearest to ``near``; nan if none.
-    """
+    """Of :func:`other_headings` the nearest to ``near`` that pots, across the gate between the jaws; nan if none."""
     best, half_width = math.nan, gate_for(shot, setup).half_width
-    for k in range(HITS + 1):
-        heading = float(hits.headings[k])
-        if abs(hits.crossings[k]) <= half_width and is_nearer(heading, best, near):
-            best = heading if pots_between_jaws(run, shot, heading, setup) else best
-    for k in range(1, HITS - 1):  # where contact ends at a cushion or ball; beyond the outermost the balls pass
-        if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
-            meets, lost = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
-            heading = last_contact(run, shot, float(hits.headings[meets]), float(hits.headings[lost]), setup)
-            if is_nearer(heading, best, near) and pots_between_jaws(run, shot, heading, setup):
-                best = heading
-        if hits.frozen and is_least(hits.misses, k):
-            heading = least_miss(run, shot, float(hits.headings[k - 1]), float(hits.headings[k + 1]), setup)
-            if is_nearer(heading, best, near) and pots_between_jaws(run, shot, heading, setup):
-                best = heading
+    headings = other_headings(run, shot, hits, setup)
+    for k in range(headings.shape[0]):
+        if is_nearer(headings[k], best, near):
+            trial = try_heading(run, shot, float(headings[k]), True, setup)
+            if trial.code == POTS and abs(trial.crossing) <= half_width:
+                best = float(headings[k])
     return best
 
 
@@ -141,5 +148,10 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: S
         return Solution(code, math.nan, math.nan, math.nan, centre, refusal)
     low = window_end(run, shot, inside, -reach.step, resolution, setup)
     high = window_end(run, shot, inside, reach.step, resolution, setup)
-    middle = 0.5 * (low + high)
-    return Solution(SOLVED, middle, low, high, centre, try_heading(run, shot, middle, True, setup))
+    heading = 0.5 * (low + high)
+    for _ in range(2):
+        trial = try_heading(run, shot, heading, True, setup)
+        if trial.code == POTS:
+            break
+        heading = inside  # a hole in the middle of the window: a rattle, or a neighbour in the way
+    return Solution(SOLVED, heading, low, high, centre, trial)
