@@ -68,16 +68,11 @@ def clip(
     """
     kind = by_suffix(out_path, KINDS)
     colours = look_named(look)
-    for name in overlays:
-        if name not in OVERLAYS:
-            raise TablesimError("overlays: " + unknown_name("overlay", name, OVERLAYS))
+    _check_overlays(overlays)
     fps = _checked_fps(kind.fps if fps is None else fps, kind)
     size, notes = _checked_size(kind.size if size is None else size, kind)
     answers = _played(scenario, take_places(scenario, takes), "corrected" in overlays)
-    tracks = {i: track for i, answer in answers.items() if (track := track_of(answer)) is not None}
-    ends = max(track.duration for track in tracks.values())
-    contacts = tuple(event.time for track in tracks.values() if (event := first_contact(track)) is not None)
-    timing = Timing(speed, contact_speed, contacts, BEFORE_S if "aim" in overlays else 0.0, ends)
+    timing = timing_of(answers, speed, contact_speed, BEFORE_S if "aim" in overlays else 0.0)
     moments = timing.moments(seconds, fps)
     film = Film(scenario, answers, colours, size, caption, timing.note, overlays, moments, fps)
     samples = tuple(film.at(moments[k * (len(moments) - 1) // 3]) for k in range(4)) if kind.palette else ()
@@ -91,7 +86,20 @@ def clip(
     return Clip(out_path, size, len(moments), fps, len(moments) / fps, notes)
 
 
+def timing_of(answers: dict[int, Answer], speed: float, contact_speed: float | None, before: float) -> Timing:
+    """How takes are played together: to the end of the last one, slower about each one's first contact."""
+    tracks = [track for track in map(track_of, answers.values()) if track is not None]
+    contacts = tuple(event.time for event in map(first_contact, tracks) if event is not None)
+    return Timing(speed, contact_speed, contacts, before, max(track.duration for track in tracks))
+
+
 # --- what is asked for
+
+
+def _check_overlays(overlays: Collection[str]) -> None:
+    for name in overlays:
+        if name not in OVERLAYS:
+            raise TablesimError("overlays: " + unknown_name("overlay", name, OVERLAYS))
 
 
 def _checked_fps(fps: int, kind: Kind) -> int:
