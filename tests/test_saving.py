@@ -228,7 +228,7 @@ def test_a_lesson_is_only_what_keeps_views(window: Open) -> None:
     assert isinstance(page, FilePage)
     while page.list.items is None:
         w.settle()
-    assert page.title == "Open a file or a ready scenario"
+    assert page.title == "Open a file, a ready scenario or lesson"
     assert "ready scenario two-cues" in [entry.note for entry in page.list.items]
     w.key(pygame.K_ESCAPE)
     words = [key.words for key in KEYS] + [getattr(b, "note", "") for b in w.app.parts.bar]

@@ -146,7 +146,7 @@ class FilePage(Overlay):
         self, saving: bool, start: Path, recent: list[str], use: Callable[[Path], Callable[[], object]],
         name: str = "",
     ) -> None:  # fmt: skip
-        super().__init__("Save as" if saving else "Open a file or a ready scenario")
+        super().__init__("Save as" if saving else "Open a file, a ready scenario or lesson")
         self.saving, self.use, self.recent, self.folder = saving, use, recent, start
         self.path_text = str(start / name) if saving else str(start)
         self.suffix = Path(name).suffix

@@ -103,7 +103,7 @@ KEYS = (
     _key(pygame.K_y, "redo", "", "", FILES, ctrl=True),
     _key(pygame.K_s, "save_as", "", "", FILES, ctrl=True, shift=True),
     _key(pygame.K_s, "save", "Ctrl S", "save what is open, lesson or scenario (Shift: as another)", FILES, ctrl=True),
-    _key(pygame.K_o, "open", "Ctrl O", "open a file or a ready scenario", FILES, ctrl=True),
+    _key(pygame.K_o, "open", "Ctrl O", "open a file, a ready scenario or lesson", FILES, ctrl=True),
     _key(pygame.K_n, "new", "Ctrl N", "an empty table", FILES, ctrl=True),
     _key(pygame.K_e, "hand_out", "Ctrl E", "hand out: picture, clip, sheet", FILES, ctrl=True),
     _key(pygame.K_c, "copy_layout", "Ctrl C", "copy the layout as text", FILES, ctrl=True),
