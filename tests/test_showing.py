@@ -11,7 +11,7 @@ import pytest
 from window import Driver
 
 from tablesim.model.lesson import Lesson, Scene, save_lesson
-from tablesim.resources import open_scenario
+from tablesim.resources import open_scenario, ready_lessons
 from tablesim.view.keys import KEYS
 
 Open = Callable[..., Driver]
@@ -115,3 +115,16 @@ def test_the_keys_of_events_begin_the_playing(show: Callable[..., Driver], windo
 def test_the_help_says_so() -> None:
     words = {key.action: key.words for key in KEYS if key.code == pygame.K_F5}
     assert "also while one is played" in words["show"]
+
+
+def test_a_scene_of_a_file_shown_again_is_not_a_change(window: Open) -> None:
+    """F5 reads the file of the scene once more; what is equal is as shown, and the next scene comes unasked."""
+    w = window()
+    w.app.actions.files.open_lesson(ready_lessons()["when-to-aim-elsewhere"], 2)
+    w.settle()
+    for key, place in ((pygame.K_F5, 2), (pygame.K_RIGHT, 3), (pygame.K_LEFT, 2)):
+        w.key(key)
+        w.settle()
+        assert w.app.overlay is None
+        assert w.app.document.as_shown
+        assert w.app.book.place == place

@@ -138,12 +138,13 @@ class Document:
     ) -> None:
         """Take a new state; ``done``: what was done, in words; ``other_file``: it is not of the file that is open."""
         path = None if other_file else self.path
-        if other_file:
-            self._scene_shown = scenario
         state = State(
             scenario, self.chosen if chosen is None else chosen, done, lesson or self.lesson, path, self.state.scene
         )
-        if (state.scenario, state.chosen, state.lesson) == (self.scenario, self.chosen, self.lesson):
+        same = (state.scenario, state.chosen, state.lesson) == (self.scenario, self.chosen, self.lesson)
+        if other_file:
+            self._scene_shown = self.scenario if same else scenario
+        if same:
             return
         joined = gesture is not None and gesture == self._gesture and self._at > 0
         del self._states[self._at + (0 if joined else 1) :]
