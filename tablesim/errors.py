@@ -1,9 +1,10 @@
 """What can go wrong for a person, as exceptions.
 
     TablesimError (ValueError)
-    +-- ScenarioError   a scenario, or a file of one, breaks a rule
-    +-- NameUnknown     no ball, pocket, cue, take or scenario of that name
-    +-- AimImpossible   no line of that kind exists for the shot
+    +-- ScenarioError     a scenario, or a file of one, breaks a rule
+    +-- NameUnknown       no ball, pocket, cue, take or scenario of that name
+    +-- AimImpossible     no line of that kind exists for the shot
+    +-- ImpactUnfinished  the engine cannot integrate a ball's impact on a cushion to its end
 
 Every message names the field, the rule and the value received, and where there
 is one, the way out.
@@ -29,6 +30,10 @@ class NameUnknown(TablesimError):
 
 class AimImpossible(TablesimError):
     """No line of the kind asked for exists."""
+
+
+class ImpactUnfinished(TablesimError):
+    """An impact on a cushion whose integration does not come to its end: there is no answer, and none is made up."""
 
 
 def unknown_name(what: str, name: str, known: Iterable[str]) -> str:

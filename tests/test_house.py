@@ -14,7 +14,7 @@ import tablesim
 ROOT = Path(tablesim.__file__).parent
 # Who may import whom; later layers may import earlier ones.
 LAYERS = {
-    "physics": {"physics"},
+    "physics": {"physics", "errors"},
     "model": {"physics", "model", "errors", "interrupts", "units"},
     "study": {"physics", "model", "study", "errors", "units"},
     "staging": {"physics", "model", "staging", "errors", "units"},

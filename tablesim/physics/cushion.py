@@ -26,7 +26,8 @@ turning is slow (and the nose's friction is a constant times its slip).  A conta
 that has stopped rubbing holds while the friction it needs is within the limit
 (the needed friction follows from "slip stays zero").  When a hold breaks, the
 new slip leaves in the direction of balance, along its own rate, and is stepped
-in sigma until it is large enough to be followed.
+in sigma until it is large enough to be followed.  A hit in which a slip stays
+small for long uses up its steps; cushion_stiff.py takes it from there.
 """
 
 from __future__ import annotations
@@ -46,13 +47,15 @@ from .cushion_law import (
     cushion_rates,
     slips_at,
 )
+from .cushion_stiff import finish_stiff
 from .jit import kernel
 from .records import BallState
 
 STEP_ERROR = 5e-8  # the engine's allowed error of one integration step, same unit: results good to 3e-7
 FINE_STEP_ERROR = 1e-12  # for looking at the law alone: results good to 1e-8
+REVERSED = 1e-7  # of the speed into the rail: no step carries the bed's slip farther past zero
 BREAK_STEP = 1e-7  # the end of a hold is located this closely
-MAX_STEPS = 2000
+EXPLICIT_STEPS = 250  # what has not come to its end by then is stiff (cushion_stiff.py); most hits take ten
 SIGMA, WORK = Impact._fields.index("sigma"), Impact._fields.index("work")
 
 # Dormand and Prince's embedded Runge-Kutta pair of order 5(4), J. Comput. Appl. Math. 6 (1980) 19.
@@ -128,20 +131,22 @@ def step_on(q: Impact, k1: Impact, phase: Phase, h: float) -> Step:
 
 
 @kernel
-def shorter_step(q: Impact, tried: Step, phase: Phase, h: float) -> float:
-    """The step to try after one of size h whose error was too large.
-
-    Reaching past a bed slip that reverses is the likely cause: then step to
-    where it comes nearest to zero.
-    """
-    by_error = float(h * max(0.2, 0.9 * (phase.step_error / tried.error) ** 0.2))
+def bed_reversal(q: Impact, tried: Step, phase: Phase, h: float) -> float:
+    """Where, of a step of size h, a rubbing bed slip that reverses comes nearest to zero; h if it does not reverse."""
+    if phase.slips.bed_holds:
+        return h
     t_x, t_y = bed_slip(q, phase.law.s)
-    size2 = t_x * t_x + t_y * t_y
-    if phase.slips.bed_holds or size2 <= ZERO_SLIP * ZERO_SLIP:
-        return by_error
     n_x, n_y = bed_slip(tried.q, phase.law.s)
-    dot = t_x * n_x + t_y * n_y
-    nearest = h if dot >= 0.0 else h * size2 / (size2 - dot)
+    size2, dot = t_x * t_x + t_y * t_y, t_x * n_x + t_y * n_y
+    if dot >= 0.0 or size2 <= ZERO_SLIP * ZERO_SLIP or n_x * n_x + n_y * n_y <= REVERSED * REVERSED:
+        return h
+    return h * size2 / (size2 - dot)
+
+
+@kernel
+def shorter_step(tried: Step, nearest: float, step_error: float, h: float) -> float:
+    """The step to try after one of size h whose error was too large, or whose bed slip reversed at ``nearest``."""
+    by_error = float(h * max(0.2, 0.9 * (step_error / tried.error) ** 0.2)) if tried.error > step_error else h
     return min(nearest, by_error) if nearest > 0.9 * h else nearest
 
 
@@ -197,7 +202,7 @@ def integrate(q: Impact, phase: Phase, goal: float, h: float) -> tuple[Impact, S
     steady = 1.0 / (phase.law.mu_w * (1.0 + K)) if phase.law.mu_w > 0.0 else math.inf
     last_h, last_error = h, phase.step_error
     rates = q
-    for attempt in range(MAX_STEPS):
+    for attempt in range(EXPLICIT_STEPS):
         slips = slips_now(q, phase)
         fresh = attempt == 0 or changed(slips, phase.slips)
         phase = Phase(phase.sign, phase.law, slips, phase.step_error)
@@ -206,8 +211,9 @@ def integrate(q: Impact, phase: Phase, goal: float, h: float) -> tuple[Impact, S
         if phase.slips.nose == RUBBING:
             h = min(h, steady)
         tried = step_on(q, rates, phase, h)
-        if tried.error > phase.step_error and h > 1e-14:
-            h = shorter_step(q, tried, phase, h)
+        nearest = bed_reversal(q, tried, phase, h)
+        if (tried.error > phase.step_error or nearest < h) and h > 1e-14:
+            h = shorter_step(tried, nearest, phase.step_error, h)
             continue
         holds = phase.slips.nose == HOLDING or phase.slips.bed_holds
         if holds and h > BREAK_STEP and changed(slips_at(tried.q, phase.slips, phase.law), phase.slips):
@@ -218,7 +224,7 @@ def integrate(q: Impact, phase: Phase, goal: float, h: float) -> tuple[Impact, S
         error = max(tried.error, 1e-6 * phase.step_error)
         following = next_step(h, error, last_h, last_error, phase.step_error)
         q, rates, last_h, last_error, h = tried.q, tried.rates, h, error, following
-    return q, phase.slips, last_h
+    return finish_stiff(q, phase.sign, phase.law, goal, phase.step_error), phase.slips, last_h
 
 
 @kernel

@@ -74,8 +74,10 @@ def cushion_friction(
         det = f_yy * g_yg - f_yg * f_yg
         return 0.0, (s * c * g_yg + c * f_yg) / det, 0.0, (-c * f_yy - s * c * f_yg) / det
     if nose_holds:
+        if s <= 0.0:  # a nose below the centre lifts the ball off the bed
+            return 0.0, s * c / (s * s + K), 0.0, 0.0
         f_y = (s * c + (s - K) * mu_s * s * bed[1]) / (s * s + K - (s - K) * mu_s * c * bed[1])
-        grip = mu_s * max(0.0, s + f_y * c)
+        grip = mu_s * (s + f_y * c)
         return -grip * bed[0] * (1.0 - K * s) / (1.0 + K), f_y, grip * bed[0], grip * bed[1]
     f_x, f_y = law.mu_w * nose[0], law.mu_w * nose[1]
     if bed_holds:

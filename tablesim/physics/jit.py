@@ -28,8 +28,8 @@ from types import FunctionType, SimpleNamespace
 from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
 KERNEL_MODULES = (
-    "cloth", "strike", "ball_ball", "cushion_law", "cushion", "contact_time", "pocket", "pieces", "together", "engine",
-    "aim", "headings", "window",
+    "cloth", "strike", "ball_ball", "cushion_law", "cushion_stiff", "cushion", "contact_time", "pocket", "pieces",
+    "together", "engine", "aim", "headings", "window",
 )  # fmt: skip
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
 CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_heading", "bounce_cushion", "sidespin_after")
