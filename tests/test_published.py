@@ -1,29 +1,102 @@
-"""Every published check value against the engine; the sources stand in study/checks.py beside each figure."""
+"""Every figure of the field against the engine; the sources stand in study/checks_*.py beside each figure."""
 
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import pytest
+import typer
 from conftest import RADIUS, moving
 
+from tablesim.commands import ready
+from tablesim.physics.ball_ball import collide_balls
 from tablesim.physics.cloth import motion
 from tablesim.physics.records import ClothLaw
-from tablesim.physics.strike import miscue_offset, pivot_length
-from tablesim.study.checks import Check, all_checks, squirt, throw
+from tablesim.physics.strike import miscue_offset, off_the_tip, pivot_length
+from tablesim.study import laws
+from tablesim.study.checks import all_checks
+from tablesim.study.checks_mechanics import squirt, throw
 from tablesim.study.laws import strike_law
+from tablesim.study.published import KINDS, Check
 
 
 @pytest.mark.parametrize("check", all_checks(), ids=lambda c: c.name.strip())
 def test_figure_of_the_field(check: Check) -> None:
-    assert check.value() == pytest.approx(check.expected, abs=check.tolerance), check.source
+    """Met, or missed where it is said to be missed and why."""
+    met = abs(check.value() - check.expected) <= check.tolerance
+    assert met == (not check.miss), check.source
 
 
 def test_every_check_names_its_kind_and_source() -> None:
     for check in all_checks():
-        assert check.kind in ("derived", "published", "from memory", "practice"), check
+        assert check.kind in KINDS, check
         assert check.source
-        assert check.tolerance <= 0.06 * max(1.0, abs(check.expected)) + 0.2, f"{check.name} could not fail"
+        assert (check.kind == "practice") == ("no source" in check.source or "geometry" in check.source), check
+        room = (
+            0.06 * max(1.0, abs(check.expected)) + 0.2 if check.kind in ("derived", "built in") else abs(check.expected)
+        )
+        assert check.tolerance <= room, f"{check.name} could not fail"
+
+
+def test_no_figure_that_the_engine_is_made_of_passes_for_a_measurement() -> None:
+    """The fit of ball friction, and what follows from it by its own formula, are built in; so is the rails' rebound."""
+    for check in all_checks():
+        own = "TP A.14" in check.source or "was chosen for it" in check.source
+        assert (check.kind == "built in") == own, check
+
+
+def spoilt(monkeypatch: pytest.MonkeyPatch, how: str) -> None:
+    """A law bent on purpose."""
+    if how == "throw":
+        monkeypatch.setattr(
+            laws, "collide_balls", lambda a, b, c, law: collide_balls(a, b, c, law._replace(condition=1.3))
+        )
+    elif how == "restitution":
+        lossy = {"restitution": 0.8}
+        monkeypatch.setattr(laws, "collide_balls", lambda a, b, c, law: collide_balls(a, b, c, law._replace(**lossy)))
+    elif how == "squirt":
+        monkeypatch.setattr(
+            laws, "off_the_tip", lambda stroke, radius: off_the_tip(stroke._replace(ball_to_end_mass=8.0), radius)
+        )
+
+
+@pytest.mark.parametrize(
+    ("how", "named"),
+    [
+        ("throw", "largest throw of a slow stun shot"), ("restitution", "stun at 45 deg: object ball's share"),
+        ("squirt", "squirt of an ordinary shaft"),
+    ],
+)  # fmt: skip
+def test_a_law_that_is_off_fails_a_measured_figure(monkeypatch: pytest.MonkeyPatch, how: str, named: str) -> None:
+    check = next(c for c in all_checks() if c.name.startswith(named))
+    assert check.kind == "measured"
+    spoilt(monkeypatch, how)
+    assert abs(check.value() - check.expected) > check.tolerance
+
+
+def test_the_command_tells_what_is_missed_and_what_each_kind_is_worth(capsys: pytest.CaptureFixture[str]) -> None:
+    ready.check()
+    said = " ".join(capsys.readouterr().out.split())
+    assert "FAILS" not in said
+    assert "missed, largest throw with the constant friction law: a constant 0.06 cannot throw more" in said
+    for worth in KINDS.values():
+        assert worth in said
+    assert "No measured figure of swerve was found" in said
+
+
+def test_readme_counts_what_is_measured_and_met() -> None:
+    measured = [c for c in all_checks() if c.kind == "measured"]
+    met = sum(not c.miss for c in measured)
+    text = " ".join((Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8").split())
+    assert f"Of {len(measured)} measured figures the engine meets {met}" in text
+
+
+def test_the_command_ends_with_1_where_a_figure_fails(monkeypatch: pytest.MonkeyPatch) -> None:
+    spoilt(monkeypatch, "squirt")
+    with pytest.raises(typer.Exit) as ended:
+        ready.check(as_json=True)
+    assert ended.value.exit_code == 1
 
 
 def test_squirt_classes_cover_the_published_range() -> None:

@@ -79,7 +79,7 @@ def test_every_part_stands_on_the_page(paper: str) -> None:
         scenario.title, "Name", "Date", "cue ball 2.96 1.50 939.3 477.3", "3 5.51 2.36 1750.0 750.0", " ".join(figures),
         "Where to aim: ball 3 to foot-left", "Turn: of the cue, from the plain aim", "corrected (◇)",
         "where to aim at the pocket", "wood, hard", "cue wood, butt 3°, smooth stroke", "60 % left, 0.9 tips",
-        "9:00 on the clock", "hard: 4.50 m/s, 10.1 mph", "squirt wins", "362 mm left of centre, thin", "9-foot table",
+        "9:00 on the clock", "hard: 4.50 m/s, 10.1 mph", "squirt wins", "354 mm left of centre, thin", "9-foot table",
         "Softest pace that still brings the ball in, with this stroke:", "try in left, thin right, thick", "True size.",
         "57.15 mm across", "12.7 mm across", "Print at 100 %", "A model is a guide", "page 1 of 1",
     ):  # fmt: skip

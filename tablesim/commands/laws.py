@@ -41,19 +41,27 @@ def law_strike(
     right: Annotated[float, typer.Option("--right", help="contact offset right of centre, ball radii")] = 0.0,
     up: Annotated[float, typer.Option("--up", help="contact offset above centre, ball radii")] = 0.0,
     elevation: Annotated[float, typer.Option("--elevation", help="of the butt, deg")] = 0.0,
-    ball_to_end_mass: Annotated[float, typer.Option("--ball-to-end-mass", help="m/m_e of the shaft")] = 22.0,
+    ball_to_end_mass: Annotated[float, typer.Option("--ball-to-end-mass", help="m/m_e of this ball and shaft")] = 22.0,
     stroke_factor: Annotated[float, typer.Option("--stroke-factor", help="on the impulse across the cue")] = 1.0,
     ball_mass: Annotated[float, typer.Option("--ball-mass", help="kg")] = 0.170,
     cue_mass: Annotated[float, typer.Option("--cue-mass", help="kg; 19 oz")] = 19.0 * 0.028349523125,
     radius: Radius = DEFAULT_RADIUS,
+    sliding_friction: Annotated[
+        float, typer.Option("--sliding-friction", help="of the bed; 0: it does not rub")
+    ] = 0.20,
+    tip_friction: Annotated[float, typer.Option("--tip-friction", help="sets the miscue limit")] = 0.6,
     as_json: AsJson = False,
 ) -> None:
     """Cue to ball: squirt, velocity [forward, left] and spin [forward, left, up] in the cue's level frame."""
     from tablesim.study.laws import strike_law
 
     _law_answer(
-        strike_law(pace, right, up, elevation, ball_to_end_mass, stroke_factor, ball_mass, cue_mass, radius), as_json
-    )
+        strike_law(
+            pace, right, up, elevation, ball_to_end_mass, stroke_factor, ball_mass, cue_mass, radius, sliding_friction,
+            tip_friction,
+        ),
+        as_json,
+    )  # fmt: skip
 
 
 @law.command("cloth")

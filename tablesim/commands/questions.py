@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from tablesim.study.deflection import OffLine
+    from tablesim.study.halves import Half, Halves
     from tablesim.study.landing import Landing
     from tablesim.study.predict import Prediction, TargetFinding
 
@@ -30,6 +31,7 @@ def _fate(target: TargetFinding) -> str:
 def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     """Say where both balls go, take by take."""
     from tablesim.resources import open_scenario
+    from tablesim.study.hops import hop_sentence
     from tablesim.study.predict import predict as run
 
     scenario = open_scenario(file)
@@ -66,6 +68,9 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         "at the contact; arrives: how the cue ball moves there; throw: of the target ball off the line of centres;\n"
         "miss: at the pocket's mouth line."
     )
+    for p in found:
+        if told := hop_sentence(p.hop):
+            typer.echo(f"{p.take}: {told}")
     _zones(found)
 
 
@@ -101,15 +106,15 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         return
     table(
         [
-            "take", "cue", "turn deg", "aim mm", "diamonds", "pockets", "side", "window deg", "window mm", "bridge m",
-            "note",
+            "take", "cue", "turn deg", "aim mm", "diamonds", "pockets", "side", "window deg", "window mm", "takes mm",
+            "bridge m", "note",
         ],
         (
             [
                 c.take, c.cue, number(c.correction_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True),
                 number(c.aim_offset_diamonds, 2, sign=True), number(c.aim_offset_pocket_widths, 2, sign=True),
-                c.relative_to_english, number(c.window_deg, 3), number(c.window_mm, 1), number(c.bridge_m, 2),
-                c.reason or c.warning or "",
+                c.relative_to_english, number(c.window_deg, 3), number(c.window_mm, 1),
+                number(c.taken_mm, 1), number(c.bridge_m, 2), c.reason or c.warning or "",
             ]
             for c in found
         ),
@@ -118,7 +123,8 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     typer.echo(
         "Turn: from the plain aim to the one that works, left +. Aim: where the plain line of that aim crosses the\n"
         "pocket's mouth, left of its centre +; in mm, diamonds and mouths. Side: of the english. Window: the aims\n"
-        "that pot. Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
+        "that pot; takes: how wide a strip of the mouth takes the ball's centre, less by what throw turns back.\n"
+        "Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
     )
 
 
@@ -131,16 +137,27 @@ def _off_line(at: OffLine) -> str:
     )
 
 
-def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
-    """Say why the aim misses: squirt, swerve, throw from side, throw from the cut."""
+def explain(
+    file: File,
+    take: TakeName = None,
+    halves: Annotated[
+        bool, typer.Option("--halves", help="also split throw into what comes from side and from the cut")
+    ] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Say why the aim misses: squirt, swerve, throw."""
     from tablesim.resources import open_scenario
     from tablesim.study.explain import CAUSES
     from tablesim.study.explain import explain as run
+    from tablesim.study.findings import as_json as plain
+    from tablesim.study.halves import halves as split
 
     scenario = open_scenario(file)
     found = run(scenario, take)
+    throws = split(scenario, take) if halves else ()
     if as_json:
-        dump_takes(scenario.title, found)
+        takes = [{**plain(x), **({"halves": plain(throws[k])} if halves else {})} for k, x in enumerate(found)]
+        dump({"tablesim": __version__, "title": scenario.title, "takes": takes})
         return
     table(
         ["take", "cue", "aim mm", *CAUSES, "remainder", "miss mm"],
@@ -157,13 +174,41 @@ def explain(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     )  # fmt: skip
     for x in found:
         told = x.reason is None or x.reason.lower() in x.reading.lower()
-        typer.echo(f"{x.take}: {x.reading}" + ("" if told else f" ({x.reason})"))
+        warning = "" if x.correction.warning is None else f" Note: {x.correction.warning}."
+        typer.echo(f"{x.take}: {x.reading}" + ("" if told else f" ({x.reason})") + warning)
         if x.off_line is not None and not x.parts:
             typer.echo(_off_line(x.off_line))
     typer.echo(
         "Millimetres at the pocket's mouth, left of its centre +: the plain line of the aim, what each cause adds\n"
         "(switched off one after the other, in this order), and where the ball crosses."
     )
+    if halves:
+        _halves(throws)
+
+
+def _halves(found: Sequence[Halves]) -> None:
+    """Print the halves of throw, take by take."""
+    typer.echo()
+    table(
+        ["take", "throw from side", "in any order", "throw from the cut", "in any order"],
+        (
+            [h.take, *(text for half in (h.side, h.cut) for text in _half(half))]
+            for h in found
+        ),
+        "Throw in two halves",
+    )  # fmt: skip
+    typer.echo(
+        "Side switched off before friction; in any order: least and most over all 24 orders of squirt, swerve, side\n"
+        "and friction. Which half is to blame depends on the order, their sum hardly."
+    )
+
+
+def _half(half: Half | None) -> tuple[str, str]:
+    """A half of throw, and its least and most, in two cells."""
+    if half is None:
+        return "-", "-"
+    low, high = (number(mm, 1, sign=True) for mm in (half.low_mm, half.high_mm))
+    return number(half.mm, 1, sign=True), f"{low} to {high}"
 
 
 def deflection(

@@ -17,7 +17,10 @@ PROPERTIES = "Alciatore, 'Physics of Pool and Billiards' property list, Colorado
 WPA = "WPA equipment specification"
 PRACTICE = "common practice, no source"
 
+STANDARD_BALL_KG = 0.170  # the ball to which a shaft's ball_to_end_mass refers
+
 Stroke = Literal["smooth", "jab"]
+FrictionLaw = Literal["falling", "constant"]
 
 
 class Cloth(Model):
@@ -29,6 +32,9 @@ class Cloth(Model):
     )
     spin_deceleration_rad_s2: float = Field(
         10.0, ge=0.5, le=50.0, description=f"sidespin lost per second. {PROPERTIES}: 5-15"
+    )
+    bed_restitution: float = Field(
+        0.5, ge=0.0, le=0.9, description=f"ball on slate and cloth: how high a stroke makes it hop. {PROPERTIES}: 0.5"
     )
 
     @property
@@ -53,12 +59,25 @@ class Rails(Model):
     friction: float = Field(
         0.14, ge=0.0, le=0.4, description="nose on ball. Mathavan, Jackson, Parkin, Proc. IMechE C 224 (2010) 1863"
     )
+    facing_restitution: float = Field(
+        0.70,
+        ge=0.2,
+        le=1.0,
+        description="energetic, of the pockets' facings and points: thin rubber on wood, deader than a cushion;"
+        f" {PRACTICE}",
+    )
+    facing_friction: float = Field(0.20, ge=0.0, le=0.4, description=f"facings and points on ball; {PRACTICE}")
     nose_height: float = Field(0.635, ge=0.5, le=0.7, description=f"of the ball's diameter. {WPA}: 0.625-0.645")
 
     @property
     def law(self) -> RailLaw:
         """What the physics needs of the rails."""
         return RailLaw(restitution=self.restitution, friction=self.friction)
+
+    @property
+    def facing_law(self) -> RailLaw:
+        """What the physics needs of the pockets' facings and points."""
+        return RailLaw(restitution=self.facing_restitution, friction=self.facing_friction)
 
 
 class OddBall(Model):
@@ -72,7 +91,7 @@ class BallSet(Model):
     """The balls."""
 
     diameter_m: float = Field(2.25 * INCH_M, ge=0.04, le=0.08, description=f"{WPA}: 2.25 in +-0.005")
-    mass_kg: float = Field(0.170, ge=0.05, le=0.5, description=f"{WPA}: 156-170 g")
+    mass_kg: float = Field(STANDARD_BALL_KG, ge=0.05, le=0.5, description=f"{WPA}: 156-170 g")
     restitution: float = Field(0.95, ge=0.5, le=1.0, description=f"ball to ball. {PROPERTIES}: 0.92-0.98")
     friction_floor: float = Field(
         0.00995, ge=0.0, le=0.5, description="a of mu = a + b exp(-c v). Alciatore TP A.14 on Marlow 1995 (from memory)"
@@ -82,6 +101,18 @@ class BallSet(Model):
     )
     friction_fall_s_m: float = Field(
         1.088, ge=0.0, le=20.0, description="c of mu = a + b exp(-c v). Alciatore TP A.14 on Marlow 1995 (from memory)"
+    )
+    friction_law: FrictionLaw = Field(
+        "falling",
+        description="falling: mu = a + b exp(-c v) of the rubbing speed v, 0.107 at 0.1 m/s and 0.014 at 3;"
+        " constant: one mu at every speed. Both are in print and they disagree, most on firm strokes",
+    )
+    friction_constant: float = Field(
+        0.06,
+        ge=0.0,
+        le=0.5,
+        description="mu of the constant law. R. Cross, Am. J. Phys. 76 (2008) 205: typically 0.06;"
+        f" {PROPERTIES}: 0.03-0.08",
     )
     condition: float = Field(
         1.0, ge=0.0, le=6.0, description=f"factor on ball friction: 1 clean, more when dirty or worn; {PRACTICE}"
@@ -105,10 +136,14 @@ class BallSet(Model):
     @property
     def law(self) -> BallLaw:
         """What the physics needs of the balls."""
+        falls = self.friction_law == "falling"
         return BallLaw(
-            restitution=self.restitution, a=self.friction_floor, b=self.friction_rise, c=self.friction_fall_s_m,
+            restitution=self.restitution,
+            a=self.friction_floor if falls else self.friction_constant,
+            b=self.friction_rise if falls else 0.0,
+            c=self.friction_fall_s_m,
             condition=self.condition,
-        )  # fmt: skip
+        )
 
 
 class Cue(Model):
@@ -118,7 +153,8 @@ class Cue(Model):
         22.0,
         ge=2.0,
         le=500.0,
-        description=f"ball mass / end mass of the shaft. 18-25 ordinary wood, 40-60 low-squirt; {PRACTICE}",
+        description=f"mass of a ball of 170 g / end mass of the shaft; a heavier cue ball squirts less in proportion."
+        f" 18-25 ordinary wood, 40-60 low-squirt; {PRACTICE}",
     )
     mass_kg: float = Field(19.0 * OUNCE_KG, ge=0.2, le=1.0, description=f"17-21 oz usual; {PRACTICE}")
     tip_restitution: float = Field(
@@ -141,6 +177,10 @@ class Cue(Model):
     def stroke_factor(self, stroke: Stroke) -> float:
         """Factor on squirt for a stroke."""
         return self.jab_factor if stroke == "jab" else 1.0
+
+    def mass_ratio_to_end(self, ball_kg: float) -> float:
+        """Mass of a ball [kg] over the end mass of the shaft, which is the same whatever it strikes."""
+        return self.ball_to_end_mass * ball_kg / STANDARD_BALL_KG
 
 
 # Ordered also where they are compared: a take without a cue is played with the first.

@@ -15,7 +15,9 @@ from tablesim.physics.aim import turn_within
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import Correction, correct_take
 from tablesim.study.explain import explain_take
+from tablesim.study.hops import hop_sentence
 from tablesim.study.landing import landing_sentence
+from tablesim.study.predict import Prediction
 from tablesim.study.reading import side_word
 from tablesim.study.setup import gate_of, miscues, plain_heading
 from tablesim.units import (
@@ -69,10 +71,15 @@ def told_takes(scenario: Scenario, takes: list[Take], kernels: SimpleNamespace |
         answer = answer_take(scenario, take, kernels)
         cushions = by_cushions(answer)
         sentence = _sentence(scenario, answer, kernels, cushions)
-        lands = landing_sentence(answer.aimed.zones) if cushions and answer.aimed else answer.landing
-        watch = " ".join(filter(None, (watch_line(scenario, answer), lands)))
+        remarks = _remarks_as_played(answer.aimed) if cushions and answer.aimed else answer.remarks
+        watch = " ".join(filter(None, (watch_line(scenario, answer), remarks)))
         found.append(Told(k, take, answer, sentence, watch, cushions))
     return found
+
+
+def _remarks_as_played(aimed: Prediction) -> str:
+    """:attr:`Answer.remarks` of a shot for which no correction is told."""
+    return " ".join(filter(None, (landing_sentence(aimed.zones), hop_sentence(aimed.hop))))
 
 
 def by_cushions(answer: Answer) -> int:

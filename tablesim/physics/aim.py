@@ -31,7 +31,7 @@ from .columns import (
     T0,
     WATCHED,
 )
-from .constants import POTTED, ROLLING, SLIDING, TOUCH_M
+from .constants import FROZEN_M, POTTED, ROLLING, SLIDING, TOUCH_M
 from .contact_time import quadratic_fall
 from .edge import NOSES
 from .engine import advance, set_going
@@ -47,7 +47,6 @@ POTS, MISSES, SHORT, TARGET_BLOCKED, CUE_BALL_BLOCKED, NOT_REACHED = range(6)
 JAW_CONTACTS = 6  # contacts of the target ball that are followed before the shot counts as missed
 NEAR_MOUTH = 4.0  # half mouths from the mouth's centre within which a ball that met the edge may still drop
 LAST_MOMENT = 0.999999  # of a phase: when a ball that stops still has a direction
-FROZEN_M = 1e-3  # nearer than this, a ball is as good as frozen to another or to a rail; common practice, no source
 
 
 class Mouth(NamedTuple):

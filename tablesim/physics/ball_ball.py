@@ -3,7 +3,10 @@
 Rigid instantaneous impact.  The friction coefficient falls with rubbing speed:
 mu(v) = a + b exp(-c v) with a = 0.00995, b = 0.108, c = 1.088 s/m (from memory:
 D. Alciatore, TP A.14, fitted to W. Marlow, The Physics of Pocket Billiards,
-1995), times the balls' condition.  The balls stay on the bed: an impulse with a
+1995), times the balls' condition; with b = 0 it is one friction at all speeds
+(R. Cross, Am. J. Phys. 76 (2008) 205: typically 0.06).  The two disagree: the
+falling one leaves the range 0.03 to 0.08 of Alciatore's property list at both
+ends (0.107 at 0.1 m/s, 0.014 at 3 m/s).  The balls stay on the bed: an impulse with a
 vertical part changes spin, not vertical velocity.  Masses and radii may differ;
 for unequal radii the centres differ in height and the line of centres is tilted.
 """

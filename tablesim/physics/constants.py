@@ -22,3 +22,5 @@ PART_M_S = 1e-9
 SINK_M = 2e-10
 # Balls nearer than this are touching when one of them is struck.
 TOUCH_M = 1e-6
+# Nearer than this a ball is as good as frozen to another or to a rail; common practice, no source.
+FROZEN_M = 1e-3

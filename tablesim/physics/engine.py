@@ -14,6 +14,13 @@ impulses only push); pairs that come to close as a result are struck in the next
 round, at the same instant.  So a shock runs through a line of frozen balls and
 a symmetric rack breaks symmetrically.
 
+Rail and ball together.  A ball that meets another less than FROZEN_M before it
+would come to a nose or jaw meets both together: to the share by which it is
+nearer than that, the edge has already struck it when the balls meet, and the
+outcome is the mean, by that share, of this and of the balls' impact alone.  So
+it goes over without a jump from ball first to edge first, whichever way a hit is
+turned, and rounding decides nothing.
+
 Settling.  A contact that closes slower than SETTLE_M_S does not bounce, so that
 the endless shrinking bounces of exact contacts come to an end.  A slip with which
 the cloth drives a ball into the contact is taken up at once; then the bodies
@@ -43,6 +50,7 @@ from .columns import (
     EDGE_EVENT,
     EVENTS,
     HANDLED,
+    NOSE_DISTANCE,
     PHASE,
     PHASE_EVENT,
     PIECES,
@@ -58,7 +66,7 @@ from .columns import (
     WY,
     WZ,
 )
-from .constants import PART_M_S, REST, SETTLE_M_S
+from .constants import FROZEN_M, PART_M_S, REST, SETTLE_M_S
 from .cushion import STEP_ERROR, bounce_cushion
 from .jit import kernel
 from .pieces import (
@@ -73,9 +81,9 @@ from .pieces import (
     row_ball,
     write_piece,
 )
-from .pocket import DROP, NOTHING, edge_normal
-from .records import BallState, Laws, Matrix, Run, Setup
-from .together import gather_pairs, strike_pair, strike_together
+from .pocket import DROP, NOTHING, edge_gap, edge_normal, is_nose
+from .records import BallState, Matrix, Pairs, RailLaw, Run, Setup
+from .together import closing_speed, gather_pairs, strike_pair, strike_together
 
 MAX_EVENTS = 50_000
 
@@ -140,16 +148,26 @@ def from_rail_axes(ball: BallState, nx: float, ny: float) -> BallState:
 
 
 @kernel
-def meet_cushion(ball: BallState, nx: float, ny: float, radius: float, sin_theta: float, laws: Laws) -> BallState:
+def meet_cushion(
+    ball: BallState, nx: float, ny: float, radius: float, sin_theta: float, law: RailLaw, mu_s: float
+) -> BallState:
     """The ball after meeting a cushion of unit normal n (towards the bed): bounced or settled."""
     if -(ball.vx * nx + ball.vy * ny) < SETTLE_M_S:
         stays, ball = settled_on_rail(ball, nx, ny, radius)
         if stays:
             return ball
     into = in_rail_axes(ball, nx, ny)
-    rails, mu_s = laws.rails, laws.cloth.mu_s
-    out = bounce_cushion(into, radius, sin_theta, rails.restitution, rails.friction, mu_s, STEP_ERROR)
+    out = bounce_cushion(into, radius, sin_theta, law.restitution, law.friction, mu_s, STEP_ERROR)
     return from_rail_axes(out, nx, ny)
+
+
+@kernel
+def off_edge(ball: BallState, kind: int, row: int, i: int, setup: Setup) -> BallState:
+    """Ball i after meeting a line or arc of the edge."""
+    nx, ny = edge_normal(ball.x, ball.y, kind, row, setup.edge)
+    radius, sin_theta = float(setup.balls[i, RADIUS]), float(setup.balls[i, SIN_THETA])
+    law = setup.laws.rails if is_nose(kind, row) else setup.laws.facings
+    return meet_cushion(ball, nx, ny, radius, sin_theta, law, setup.laws.cloth.mu_s)
 
 
 @kernel
@@ -162,10 +180,9 @@ def strike_edge(run: Run, i: int, t: float, setup: Setup) -> None:
         after = BallState(ball.x, ball.y, 0.0, 0.0, 0.0, 0.0, 0.0)
         write_piece(run, i, t, after, STOPPED)
     else:
-        nx, ny = edge_normal(ball.x, ball.y, kind, edge_row, setup.edge)
-        row = open_event(run, t, EDGE_EVENT, i, -1, (kind, edge_row), (nx, ny))
-        radius, sin_theta = float(setup.balls[i, RADIUS]), float(setup.balls[i, SIN_THETA])
-        after = meet_cushion(ball, nx, ny, radius, sin_theta, setup.laws)
+        normal = edge_normal(ball.x, ball.y, kind, edge_row, setup.edge)
+        row = open_event(run, t, EDGE_EVENT, i, -1, (kind, edge_row), normal)
+        after = off_edge(ball, kind, edge_row, i, setup)
         begin_piece(run, i, t, after, setup)
     put_ball(run.events, row, E_BEFORE, ball)
     put_ball(run.events, row, E_AFTER, after)
@@ -177,6 +194,61 @@ def is_changed(state: Matrix, i: int, t: float, ball: BallState) -> bool:
     moves = state[i, VX] != ball.vx or state[i, VY] != ball.vy
     turns = state[i, WX] != ball.wx or state[i, WY] != ball.wy or state[i, WZ] != ball.wz
     return bool(state[i, T0] != t or moves or turns)
+
+
+@kernel
+def strike_pairs(now: Matrix, pairs: Pairs, n_pairs: int, setup: Setup) -> None:
+    """Strike one pair, or several together; changes ``now``."""
+    if n_pairs == 1:
+        strike_pair(now, pairs[0, 0], pairs[0, 1], setup.balls, setup.laws.balls)
+    else:
+        strike_together(now, pairs, n_pairs, setup.balls, setup.laws.balls)
+
+
+@kernel
+def edge_share(run: Run, i: int, ball: BallState, setup: Setup) -> float:
+    """To what share ball i is at the edge that it will meet next: 1 at it, 0 from FROZEN_M before it on.
+
+    0 also if it creeps toward it: then it will settle there.
+    """
+    kind, row = int(run.edge_times[i, 1]), int(run.edge_times[i, 2])
+    if run.edge_times[i, 0] == math.inf or kind == DROP:
+        return 0.0
+    nx, ny = edge_normal(ball.x, ball.y, kind, row, setup.edge)
+    if -(ball.vx * nx + ball.vy * ny) < SETTLE_M_S:
+        return 0.0
+    rho = float(setup.balls[i, NOSE_DISTANCE])
+    return min(1.0, max(0.0, 1.0 - edge_gap(ball.x, ball.y, rho, kind, row, setup.edge) / FROZEN_M))
+
+
+@kernel
+def at_edge(run: Run, n_pairs: int, setup: Setup) -> tuple[int, float]:
+    """Of the balls that are struck together, the one nearest the edge, and its share; -1 if none is near it.
+
+    None is where a pair only settles.
+    """
+    nearest, share = -1, 0.0
+    if n_pairs == 1 and closing_speed(run.now, run.pairs[0, 0], run.pairs[0, 1], setup.balls) < SETTLE_M_S:
+        return nearest, share
+    for p in range(n_pairs):
+        for side in range(2):
+            i = run.pairs[p, side]
+            mine = edge_share(run, i, row_ball(run.now, i, 0), setup)
+            if mine > share:
+                nearest, share = i, mine
+    return nearest, share
+
+
+@kernel
+def strike_edge_too(run: Run, i: int, share: float, n_pairs: int, setup: Setup) -> None:
+    """Strike the run's pairs while ball i is at the edge to some ``share``; changes ``now``."""
+    ball, edge_first = row_ball(run.now, i, 0), run.now.copy()
+    put_ball(edge_first, i, 0, off_edge(ball, int(run.edge_times[i, 1]), int(run.edge_times[i, 2]), i, setup))
+    strike_together(edge_first, run.pairs, n_pairs, setup.balls, setup.laws.balls)
+    strike_pairs(run.now, run.pairs, n_pairs, setup)
+    for row in range(run.now.shape[0]):
+        for k in range(2, 7):
+            run.now[row, k] += share * (edge_first[row, k] - run.now[row, k])
 
 
 @kernel
@@ -197,10 +269,11 @@ def strike_balls(run: Run, first: int, second: int, t: float, setup: Setup) -> i
         open_event(run, t, BALL_EVENT, i, j, (NOTHING, -1), (dx / size, dy / size))
         put_ball(events, row + p, E_BEFORE, row_ball(now, i, 0))
         put_ball(events, row + p, E_BEFORE + 7, row_ball(now, j, 0))
-    if n_pairs == 1:
-        strike_pair(now, first, second, setup.balls, setup.laws.balls)
+    near, share = at_edge(run, n_pairs, setup)
+    if near >= 0:
+        strike_edge_too(run, near, share, n_pairs, setup)
     else:
-        strike_together(now, pairs, n_pairs, setup.balls, setup.laws.balls)
+        strike_pairs(now, pairs, n_pairs, setup)
     for p in range(n_pairs):
         for side in range(2):
             ball = row_ball(now, pairs[p, side], 0)

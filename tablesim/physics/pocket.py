@@ -112,6 +112,12 @@ def edge_time(ball: Course, rho: float, edge: Edge) -> tuple[float, int, int]:
 
 
 @kernel
+def is_nose(kind: int, row: int) -> bool:
+    """True for a piece of the edge that is a rail's nose, not a pocket's facing or point."""
+    return kind == LINE and row < len(NOSES)
+
+
+@kernel
 def edge_normal(x: float, y: float, kind: int, row: int, edge: Edge) -> tuple[float, float]:
     """Unit normal, towards the bed, at the point of the edge that a ball centred at (x, y) touches."""
     if kind == LINE:
@@ -121,9 +127,19 @@ def edge_normal(x: float, y: float, kind: int, row: int, edge: Edge) -> tuple[fl
     return dx / size, dy / size
 
 
+@kernel
+def edge_gap(x: float, y: float, rho: float, kind: int, row: int, edge: Edge) -> float:
+    """How far [m] a ball of nose distance ``rho`` centred at (x, y) is from a line or arc of the edge."""
+    if kind == LINE:
+        lines = edge.lines
+        return float((x - lines[row, 0]) * lines[row, 5] + (y - lines[row, 1]) * lines[row, 6] - rho)
+    arcs = edge.arcs
+    return math.hypot(x - arcs[row, 0], y - arcs[row, 1]) - float(arcs[row, 2]) - rho
+
+
 def edge_name(kind: int, row: int) -> str:
     """What the trade calls that piece of the edge: a rail, or a pocket's jaw."""
-    if kind == LINE and row < len(NOSES):
+    if is_nose(kind, row):
         return NOSES[row]
     if kind == DROP:
         return POCKETS[row]

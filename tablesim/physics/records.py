@@ -65,7 +65,7 @@ class BallLaw(NamedTuple):
 
 
 class RailLaw(NamedTuple):
-    """Ball on nose: energetic restitution and friction."""
+    """Ball on a nose, or on a pocket's facings and points: energetic restitution and friction."""
 
     restitution: float
     friction: float
@@ -77,6 +77,7 @@ class Laws(NamedTuple):
     cloth: ClothLaw
     balls: BallLaw
     rails: RailLaw
+    facings: RailLaw
 
 
 class Edge(NamedTuple):

@@ -4,14 +4,20 @@ Derived from rigid-body impulse mechanics; the form agrees with R. Shepard,
 "Everything you always wanted to know about cue ball squirt" (2001) and
 D. Alciatore, TP A.31 (both from memory).  The tip does not slip on the ball;
 along the cue the whole cue pushes, across it only the end mass m_e of the shaft.
-Assumes an instantaneous, frictionally gripping hit; the vertical velocity is
-taken up by the bed, so hops and jumps are not modelled.
+Assumes an instantaneous, frictionally gripping hit, on a ball that the bed does
+not hold.
+
+A raised butt drives the ball into the bed, and the bed rubs at once, while the
+tip still pushes (:func:`rubbed_on_bed`); what the bed throws up again, the ball
+hops (:func:`rise_speed`), while its path is computed as if it stayed down.
 """
 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
+from .cloth import cloth_slip
 from .constants import K
 from .jit import kernel
 from .records import BallState
@@ -35,38 +41,50 @@ def deflection_slope(offset_left: float, offset_up: float, ball_to_end_mass: flo
     return K * math.sqrt(c2) / (1.0 + ball_to_end_mass + K * c2)
 
 
-@kernel
-def strike_ball(
-    pace: float,
-    offset_left: float,
-    offset_up: float,
-    elevation: float,
-    ball_to_end_mass: float,
-    ball_to_cue_mass: float,
-    stroke_factor: float,
-    radius: float,
-) -> BallState:
-    """The struck cue ball in the cue's level frame (x forward, y left, z up), from the origin.
+class Stroke(NamedTuple):
+    """How a ball is struck.
 
     ``pace`` [m/s] is the ball speed that the same stroke gives on a level centre
     hit; offsets are the contact point's, in ball radii, left + and up + of the
-    cue's line through the centre; ``elevation`` [rad] of the butt;
-    ``stroke_factor`` multiplies the impulse across the cue (1 for a smooth
-    stroke).
+    cue's line through the centre; ``elevation`` [rad] of the butt; the masses of
+    the ball over the shaft's end mass, and over the cue's; ``stroke_factor``
+    multiplies the impulse across the cue (1 for a smooth stroke).
     """
-    q = ball_to_end_mass
-    c = math.sqrt(1.0 - offset_left * offset_left - offset_up * offset_up)
-    # Impulse per ball mass in the cue's own frame: forward along the cue, left, up.
-    forward = pace * (ball_to_cue_mass + 1.0) / (ball_to_cue_mass + forward_resistance(offset_left, offset_up, q))
-    across = -stroke_factor * deflection_slope(offset_left, offset_up, q) * forward
-    left, up = across * offset_left, across * offset_up
+
+    pace: float
+    offset_left: float
+    offset_up: float
+    elevation: float
+    ball_to_end_mass: float
+    ball_to_cue_mass: float
+    stroke_factor: float
+
+
+@kernel
+def tip_impulse(stroke: Stroke) -> tuple[float, float, float]:
+    """Impulse of the tip per ball mass [m/s] in the cue's own frame: forward along the cue, left, up."""
+    m, q = stroke.ball_to_cue_mass, stroke.ball_to_end_mass
+    s_l, s_u = stroke.offset_left, stroke.offset_up
+    forward = stroke.pace * (m + 1.0) / (m + forward_resistance(s_l, s_u, q))
+    across = -stroke.stroke_factor * deflection_slope(s_l, s_u, q) * forward
+    return forward, across * s_l, across * s_u
+
+
+@kernel
+def off_the_tip(stroke: Stroke, radius: float) -> BallState:
+    """The ball as the tip alone would send it, in the cue's level frame (x forward, y left, z up), from the origin.
+
+    Its vertical velocity is left out: :func:`vertical_impulse`.
+    """
+    forward, left, up = tip_impulse(stroke)
+    s_l, s_u = stroke.offset_left, stroke.offset_up
+    c = math.sqrt(1.0 - s_l * s_l - s_u * s_u)
     # w = (k/R) n x J, n = (-c, s_l, s_u) from the ball's centre to the tip
     spin = K / radius
-    w_forward = spin * (offset_left * up - offset_up * left)
-    w_left = spin * (offset_up * forward + c * up)
-    w_up = spin * (-c * left - offset_left * forward)
-    # Tilt: forward points down by the elevation; the bed takes the vertical velocity.
-    cos_e, sin_e = math.cos(elevation), math.sin(elevation)
+    w_forward = spin * (s_l * up - s_u * left)
+    w_left = spin * (s_u * forward + c * up)
+    w_up = spin * (-c * left - s_l * forward)
+    cos_e, sin_e = math.cos(stroke.elevation), math.sin(stroke.elevation)  # forward points down by the elevation
     return BallState(
         0.0,
         0.0,
@@ -76,6 +94,52 @@ def strike_ball(
         w_left,
         w_up * cos_e - w_forward * sin_e,
     )
+
+
+@kernel
+def vertical_impulse(stroke: Stroke) -> float:
+    """The tip's impulse per ball mass [m/s] along the table's upward normal: negative into the bed."""
+    forward, _, up = tip_impulse(stroke)
+    return up * math.cos(stroke.elevation) - forward * math.sin(stroke.elevation)
+
+
+@kernel
+def rubbed_on_bed(ball: BallState, radius: float, press: float, mu_s: float) -> BallState:
+    """The ball after the bed has rubbed it under a ``press`` [m/s], the impulse per ball mass with which it pushes up.
+
+    Derived here.  Slip of the ball on the bed and push of the bed grow together
+    while the tip pushes, and friction acts along the slip, so the slip u keeps
+    its direction, and the impulse is mu_s times the press along it, at most
+    2/7 |u|, which ends the slip.  Like all friction at that point it leaves
+    v - (2/7) u alone, the velocity with which the ball will roll: where a
+    stroke leads in the end (Coriolis 1835, the masse theorem) is not changed,
+    only how soon it gets there.  Left out: that the rubbing also gives the tip
+    a little more to push against.
+    """
+    ux, uy = cloth_slip(ball, radius)
+    slip = math.sqrt(ux * ux + uy * uy)
+    size = min(mu_s * press, 2.0 / 7.0 * slip)
+    if size <= 0.0:
+        return ball
+    dx, dy, spin = -size * ux / slip, -size * uy / slip, K / radius
+    return BallState(
+        ball.x, ball.y, ball.vx + dx, ball.vy + dy, ball.wx + spin * dy, ball.wy - spin * dx, ball.wz
+    )  # fmt: skip
+
+
+@kernel
+def strike_ball(stroke: Stroke, radius: float, mu_s: float) -> BallState:
+    """The struck ball of ``radius`` [m] in the cue's level frame, from the origin, on a bed of friction ``mu_s``."""
+    return rubbed_on_bed(off_the_tip(stroke, radius), radius, max(0.0, -vertical_impulse(stroke)), mu_s)
+
+
+def rise_speed(vertical: float, bed_restitution: float) -> float:
+    """Speed [m/s] at which a ball leaves the bed after a strike of :func:`vertical_impulse` ``vertical`` [m/s].
+
+    What drives it into the bed comes back by the bed's restitution; a low hit on
+    a level cue lifts the ball itself.
+    """
+    return vertical if vertical > 0.0 else -bed_restitution * vertical
 
 
 @kernel

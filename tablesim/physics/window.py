@@ -25,8 +25,9 @@ NEVER = Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
 
 class Solution(NamedTuple):
     """The answer: its code, the heading in the middle of the window, the window's ends, the heading for the gate's
-    centre, and the trial at the middle (or of the refusal); nan where there is none.  Where the middle of a window
-    does not pot, the heading is one beside it that does."""
+    centre, the trial at the middle (or of the refusal), and where the target ball crosses its gate at either end
+    [m, left +]; nan where there is none.  Where the middle of a window does not pot, the heading is one beside it
+    that does."""
 
     code: int
     heading: float
@@ -34,6 +35,8 @@ class Solution(NamedTuple):
     high: float
     centre: float
     trial: Trial
+    low_crossing: float
+    high_crossing: float
 
 
 @kernel
@@ -45,7 +48,7 @@ def unsolved(hits: Hits) -> Solution:
     elif hits.short == HITS + 1:
         code = NOT_REACHED
     trial = Trial(code, math.nan, math.nan, hits.obstacle, 0)
-    return Solution(code, math.nan, math.nan, math.nan, math.nan, trial)
+    return Solution(code, math.nan, math.nan, math.nan, math.nan, trial, math.nan, math.nan)
 
 
 @kernel
@@ -145,7 +148,7 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: S
         return unsolved(hits)
     if math.isnan(inside):
         code = REFUSED if refusal.code == MISSES else refusal.code
-        return Solution(code, math.nan, math.nan, math.nan, centre, refusal)
+        return Solution(code, math.nan, math.nan, math.nan, centre, refusal, math.nan, math.nan)
     low = window_end(run, shot, inside, -reach.step, resolution, setup)
     high = window_end(run, shot, inside, reach.step, resolution, setup)
     heading = 0.5 * (low + high)
@@ -154,4 +157,7 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: S
         if trial.code == POTS:
             break
         heading = inside  # a hole in the middle of the window: a rattle, or a neighbour in the way
-    return Solution(SOLVED, heading, low, high, centre, trial)
+    crossings = (math.nan, math.nan)
+    for end in (low, high):
+        crossings = crossings[1], try_heading(run, shot, end, False, setup).crossing
+    return Solution(SOLVED, heading, low, high, centre, trial, crossings[0], crossings[1])

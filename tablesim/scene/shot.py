@@ -24,6 +24,7 @@ Array = NDArray[np.float64]
 CUE_M = 0.62  # as much of the cue as is drawn
 SAME_LINE_M = 0.002  # lines nearer than this half-way need no words to tell them apart
 CUE_GAP_M = 0.012  # tip to ball
+HOP_TICK_M = 0.016  # half the tick where the cue ball comes down from its first hop
 LATER_SHARE = 0.565  # opacity of a way beyond its first leg, of that of the leg
 
 
@@ -175,6 +176,8 @@ def played_scene(
             shapes.append(Path(path.points, Pen(colour[:7] + "80", 0.6 * width, dashes)))
             continue
         shapes += way_scene(path, decided_at(found, i), Pen(colour, width, dashes), whole)
+        if i == 0:
+            shapes += hop_scene(found, Pen(colour, 0.8 * width))
         x, y = (float(v) for v in path.points[-1])
         if found.track.potted_in(i) is None:
             shapes.append(Disc(x, y, radius, colour[:7] + "2e" if i == 0 else None, Pen(colour, 0.6 * width)))
@@ -182,6 +185,19 @@ def played_scene(
     if hit is not None:
         met = hit.before[0 if hit.first == 0 else 1]
         shapes.append(ghost(met.x, met.y, scenario.ball_set.radius_m(CUE_BALL), Pen(colour, 0.6 * width, dashes[:2])))
+    return shapes
+
+
+def hop_scene(found: Prediction, pen: Pen) -> Scene:
+    """A tick across the cue ball's way at each place where it comes down from a hop, the later the shorter."""
+    shapes: Scene = []
+    for k, when in enumerate(found.hop.landings_s if found.hop is not None and found.track is not None else ()):
+        assert found.track is not None
+        ball = found.track.state_of(0, when)
+        speed = math.hypot(ball.vx, ball.vy)
+        if speed > 0.0:
+            at, across = np.array([ball.x, ball.y]), HOP_TICK_M * 0.7**k * np.array([-ball.vy, ball.vx]) / speed
+            shapes.append(Path(np.array([at - across, at + across]), pen))
     return shapes
 
 

@@ -13,6 +13,7 @@ TERMS = {
     "squirt": "The cue ball leaves to the side opposite the english, at once, by an angle that the shaft decides.",
     "swerve": "A cue is never level, so sidespin bends the path back toward the side of the english while the ball"
     " slides.",
+    "hop": "A firm stroke with a raised butt bounces the ball off the bed; ticks across its way show where it lands.",
     "throw": "Rubbing at the contact of two balls turns the object ball off the line of centres.",
     "throw from the cut": "Throw made by the cue ball sliding across the object ball on a cut.",
     "throw from side": "Throw made by sidespin: left english throws the object ball to the right.",
@@ -34,6 +35,7 @@ TERMS = {
     "inside": "English on the side toward which the object ball is cut.",
     "outside": "English on the side away from the cut.",
     "condition": "How much the balls rub on each other: 1 is clean, more when dirty or worn.",
+    "friction law": "How balls rub: less the faster they slide on each other, or always alike; measurements disagree.",
     "diamond": "One eighth of the table's length; the sights on the rails mark them.",
     "take": "One way of playing this layout: a cue, a tip position, a pace and an aim.",
     "zone": "Where the cue ball is meant to stop.",

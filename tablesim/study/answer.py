@@ -11,6 +11,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take
 
 from .correct import Correction, correct_take
+from .hops import hop_sentence
 from .landing import landing_sentence
 from .predict import Prediction, predict_take
 from .reading import AIMED_WELL_DEG
@@ -38,6 +39,12 @@ class Answer:
             () if aimed is None else aimed.zones,
             () if corrected is None or _same(aimed, corrected) else corrected.zones,
         )
+
+    @property
+    def remarks(self) -> str:
+        """What else is to be said of the cue ball: where it stops, if there are zones, and that it hops."""
+        shown = self.aimed if self.aimed is not None else self.corrected
+        return " ".join(filter(None, (self.landing, hop_sentence(None if shown is None else shown.hop))))
 
 
 def _same(aimed: Prediction | None, corrected: Prediction) -> bool:

@@ -13,7 +13,7 @@ from statistics import fmean
 from tablesim.errors import ScenarioError
 from tablesim.model.base import read_model
 from tablesim.model.gear import Cue
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import MAX_ELEVATION_DEG, Aim, Take, Tip
 from tablesim.physics.strike import contact_offset, deflection_slope, miscue_offset, pivot_length
 from tablesim.units import HALF_RADIUS
@@ -188,10 +188,16 @@ def cue_of_pivot(
     if not 0.0 <= offset < 0.99:
         raise ScenarioError(f"offset: must lie from 0 to {990.0 * radius:.1f} mm; got {offset_mm:g}")
     law = Law(
-        lambda q: pivot_length(offset, q, radius), *bounds_of(Cue, "ball_to_end_mass"), "ball : end mass",
-        "pivot length", " m", "It is measured from the centre of the ball to the bridge.",
+        lambda q: pivot_length(offset, _ratio(scenario, q), radius), *bounds_of(Cue, "ball_to_end_mass"),
+        "ball : end mass", "pivot length", " m", "It is measured from the centre of the ball to the bridge.",
     )  # fmt: skip
     return _cue_finding(scenario, law.measured(reading_of(pivots_m, pivot_error_m)), offset_mm)
+
+
+def _ratio(scenario: Scenario, ball_to_end_mass: float) -> float:
+    """The mass of this cue ball over the end mass of a shaft that has so much on a standard ball."""
+    shaft = Cue.model_construct(ball_to_end_mass=ball_to_end_mass)
+    return shaft.mass_ratio_to_end(scenario.ball_set.mass_of_kg(CUE_BALL))
 
 
 def _cue_finding(
@@ -201,7 +207,7 @@ def _cue_finding(
     radius = radius_m(scenario)
 
     def squirt_deg(q: float) -> float:
-        return math.degrees(math.atan(HALF_RADIUS * deflection_slope(HALF_RADIUS, 0.0, q)))
+        return math.degrees(math.atan(HALF_RADIUS * deflection_slope(HALF_RADIUS, 0.0, _ratio(scenario, q))))
 
-    pivot = mass.through(lambda q: pivot_length(offset_mm / 1000.0 / radius, q, radius))
+    pivot = mass.through(lambda q: pivot_length(offset_mm / 1000.0 / radius, _ratio(scenario, q), radius))
     return CueFinding(mass, pivot, mass.through(squirt_deg), jab_factor, off, swerve_mm)

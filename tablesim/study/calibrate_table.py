@@ -21,7 +21,7 @@ from tablesim.physics.ball_ball import Contact, collide_balls
 from tablesim.physics.constants import K
 from tablesim.physics.cushion import STEP_ERROR, bounce_cushion
 from tablesim.physics.records import BallState
-from tablesim.physics.strike import miscue_offset, strike_ball
+from tablesim.physics.strike import Stroke, miscue_offset, strike_ball
 from tablesim.units import STANDARD_GRAVITY_M_S2 as G
 
 from .laws import within
@@ -41,6 +41,7 @@ from .measured import (
 
 STOPWATCH_S = 0.2  # how well a person stops one; this and the next: common practice, no source
 CUT_DEG = 1.0
+ROUNDS = 20  # until cloth friction and what it does in the strike agree; each takes nine tenths of the error
 
 
 @dataclass(frozen=True)
@@ -111,9 +112,12 @@ def calibrate_slide(
     e, mu_r = scenario.ball_set.restitution, scenario.cloth.rolling_resistance
 
     def friction(low: float, gap: float, run: float) -> float:
-        b = _backspin(scenario, cue, low, elevation_deg) / K
-        c = 2.0 * (2.0 * b - b * b) / ((1.0 + e) * (1.0 - b)) ** 2
-        return mu_r * (98.0 * c * run / gap - 24.0) / 25.0
+        mu_s = scenario.cloth.sliding_friction
+        for _ in range(ROUNDS):  # a little of it acts in the strike already
+            b = _backspin(scenario, cue, low, elevation_deg, mu_s) / K
+            c = 2.0 * (2.0 * b - b * b) / ((1.0 + e) * (1.0 - b)) ** 2
+            mu_s = mu_r * (98.0 * c * run / gap - 24.0) / 25.0
+        return mu_s
 
     typical = [fmean(column) for column in zip(*stops, strict=True)]
     each = propagated(friction, [low_mm, *typical], [OFFSET_MM, TAPE_M, 2.0 * TAPE_M])
@@ -122,13 +126,14 @@ def calibrate_slide(
     return ClothFinding(sliding_friction=found)
 
 
-def _backspin(scenario: Scenario, cue: Cue, low_mm: float, elevation_deg: float) -> float:
-    """Backspin over speed, -R w / v, of a ball struck ``low_mm`` under its centre."""
-    radius = radius_m(scenario)
-    ball = strike_ball(
-        1.0, 0.0, -low_mm / 1000.0 / radius, math.radians(elevation_deg), cue.ball_to_end_mass,
-        scenario.ball_set.mass_of_kg(CUE_BALL) / cue.mass_kg, 1.0, radius,
+def _backspin(scenario: Scenario, cue: Cue, low_mm: float, elevation_deg: float, mu_s: float) -> float:
+    """Backspin over speed, -R w / v, of a ball struck ``low_mm`` under its centre on a cloth of friction ``mu_s``."""
+    radius, ball_kg = radius_m(scenario), scenario.ball_set.mass_of_kg(CUE_BALL)
+    stroke = Stroke(
+        1.0, 0.0, -low_mm / 1000.0 / radius, math.radians(elevation_deg), cue.mass_ratio_to_end(ball_kg),
+        ball_kg / cue.mass_kg, 1.0,
     )  # fmt: skip
+    ball = strike_ball(stroke, radius, max(mu_s, 0.0))
     return -radius * ball.wy / ball.vx
 
 

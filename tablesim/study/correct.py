@@ -35,6 +35,7 @@ from tablesim.physics.strike import slipping_squirt
 from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
+from .hops import hop_of, hop_words
 from .setup import (
     gate_of,
     hangs_in_jaws,
@@ -62,7 +63,10 @@ class Correction:
     where the plain line of the corrected heading points (null if it misses the
     target ball), ``correction_mm`` from the heart to there.  ``window_deg`` is
     the width of the headings that pot, ``window_mm`` the same as plain aim at
-    the pocket (null for a target ball in the jaws).  ``bridge_m`` is the bridge
+    the pocket (null for a target ball in the jaws), ``taken_mm`` how far apart
+    the target ball crosses its gate at the two ends, as it leaves what sets it
+    going: what the pocket takes of ball centres.  Throw makes the two differ: it
+    turns the ball back by up to a seventh.  ``bridge_m`` is the bridge
     at which a pivot by the back hand from the centre-ball aim gives exactly
     this line, where one does.
     """
@@ -79,6 +83,7 @@ class Correction:
     relative_to_english: str
     window_deg: float | None
     window_mm: float | None
+    taken_mm: float | None
     mouth_centre_heading_deg: float | None
     bridge_m: float | None
     warning: str | None
@@ -217,7 +222,7 @@ def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None =
     numbers = dict.fromkeys(
         (
             "heading_deg", "correction_deg", "heart_mm", "aim_offset_mm", "aim_offset_diamonds",
-            "aim_offset_pocket_widths", "correction_mm", "window_deg", "window_mm", "bridge_m",
+            "aim_offset_pocket_widths", "correction_mm", "window_deg", "window_mm", "taken_mm", "bridge_m",
         )
     )  # fmt: skip
     return Correction(
@@ -302,11 +307,23 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
         relative_to_english=english,
         window_deg=math.degrees(s.high - s.low),
         window_mm=window_mm,
+        taken_mm=1000.0 * abs(taken) if math.isfinite(taken := s.high_crossing - s.low_crossing) else None,
         mouth_centre_heading_deg=_centre_deg(s),
         bridge_m=None if turn is None else bridge_for(take.tip.right, turn, scenario.ball_set.radius_m(CUE_BALL)),
-        warning="the cue ball drops too" if s.trial.scratch else None,
+        warning=_warning(scenario, take, s),
         reason=None,
     )
+
+
+def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
+    """What a pot by the corrected aim brings with it: a scratch, a ball met in a hop."""
+    target = target_of(scenario)
+    met = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])  # the way to the plain aim's ghost ball [m]
+    launch = level_launch(scenario, take)
+    hop = hop_of(scenario, take, target.ball, met / math.hypot(launch.vx, launch.vy))
+    told = ["the cue ball drops too"] if s.trial.scratch else []
+    told += [f"the cue ball is {words}"] if (words := hop_words(hop)) else []
+    return "; ".join(told) or None
 
 
 def correct(scenario: Scenario, take: str | None = None) -> tuple[Correction, ...]:

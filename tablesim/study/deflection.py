@@ -1,7 +1,8 @@
 """How far off the cue's line the cue ball is along its way: it grows with distance.
 
 The free cue ball, with no ball or cushion in its way: squirt is the straight
-line it starts on, swerve the rest.
+line on which the tip sends it, swerve what the cloth makes of that, from the
+strike on.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from tablesim.physics.constants import SLIDING
 from tablesim.physics.contact_time import quadratic_fall
 from tablesim.units import DIAMONDS_LONG
 
-from .setup import level_launch
+from .setup import level_launch, squirt_of
 
 FOOT_M = 0.3048  # exact
 
@@ -46,7 +47,7 @@ class Deflection:
 def deflection_of(scenario: Scenario, take: Take, distances_m: tuple[float, ...]) -> Deflection:
     """Net deflection of a take at some distances along the cue's line [m], as far as the ball rolls."""
     launch = level_launch(scenario, take)
-    squirt = math.atan2(launch.vy, launch.vx)
+    squirt = squirt_of(scenario, take)
     radius, law = scenario.ball_set.radius_m(CUE_BALL), scenario.cloth.law
     phases = list(free_course(launch, radius, law))
     _, rolling, _ = next(phase for phase in phases if phase[2].phase != SLIDING)

@@ -26,21 +26,22 @@ from types import SimpleNamespace
 import numpy as np
 from numpy.typing import NDArray
 
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics.aim import Trial
 from tablesim.physics.records import BallState, Laws
+from tablesim.physics.strike import off_the_tip, rubbed_on_bed, vertical_impulse
 
 from .correct import Correction, Shooter, correct_take, plain_offset_m
 from .deflection import OffLine
 from .lost import Fate, fate_of, lost_words, off_line_at_target
 from .reading import miscue_reading, reading
-from .setup import heading_of, level_launch, miscues
+from .setup import heading_of, miscues, stroke_of
 
 Array = NDArray[np.float64]
 
 NO_SPLIT = "the plain line of the aim sends the target ball nowhere near the pocket"
-CAUSES = ("squirt", "swerve", "throw from side", "throw from the cut")
+CAUSES = ("squirt", "swerve", "throw")
 
 
 @dataclass(frozen=True)
@@ -82,14 +83,22 @@ def without_swerve(launch: BallState) -> BallState:
     return launch._replace(wx=wx - about * vx / speed, wy=wy - about * vy / speed)
 
 
-def _stages(scenario: Scenario, take: Take, laws: Laws) -> list[tuple[BallState, Laws]]:
-    """(launch, laws) with no, one, two, three and four causes switched off."""
-    launch = level_launch(scenario, take)
-    no_squirt = level_launch(scenario, take, stroke_factor=0.0)
-    straight = without_swerve(no_squirt)
-    no_side = straight._replace(wz=0.0)
-    smooth = laws._replace(balls=laws.balls._replace(a=0.0, b=0.0))
-    return [(launch, laws), (no_squirt, laws), (straight, laws), (no_side, laws), (no_side, smooth)]
+def stage(scenario: Scenario, take: Take, laws: Laws, off: frozenset[str]) -> tuple[BallState, Laws]:
+    """A take's launch and laws with some causes switched ``off``: squirt, swerve, side, friction of the balls.
+
+    What the bed does at the strike belongs to swerve: it is the same friction of
+    the same cloth, and takes away of the later curve what it turns at once.
+    """
+    stroke, radius = stroke_of(scenario, take), scenario.ball_set.radius_m(CUE_BALL)
+    ball = off_the_tip(stroke._replace(stroke_factor=0.0) if "squirt" in off else stroke, radius)
+    ball = without_swerve(ball) if "swerve" in off else ball
+    ball = rubbed_on_bed(ball, radius, max(0.0, -vertical_impulse(stroke)), laws.cloth.mu_s)
+    ball = ball._replace(wz=0.0) if "side" in off else ball
+    return ball, laws._replace(balls=laws.balls._replace(a=0.0, b=0.0)) if "friction" in off else laws
+
+
+STAGES = (frozenset[str](), frozenset({"squirt"}), frozenset({"squirt", "swerve"}),
+          frozenset({"squirt", "swerve", "side", "friction"}))  # fmt: skip
 
 
 def explain_take(
@@ -121,8 +130,8 @@ def explain_take(
         Part(cause, 1000.0 * (on.crossing - off.crossing), math.degrees(on.direction) - math.degrees(off.direction))
         for cause, (on, off) in zip(CAUSES, pairwise(trials), strict=True)
     )
-    squirt, swerve, side, cut = (p.mm for p in parts)
-    words = reading(take, (squirt, swerve, side, cut), correction, math.degrees(heading), aim_mm)
+    squirt, swerve, throw = (p.mm for p in parts)
+    words = reading(take, (squirt, swerve, throw), correction, math.degrees(heading), aim_mm)
     return Explanation(
         take.name, cue, aim_mm, miss, math.degrees(trials[0].direction), parts, miss - sum(p.mm for p in parts), words,
         correction, None, off_line,
@@ -135,7 +144,8 @@ def _trials(
     """Every stage played along a heading [rad], and what becomes of those that are lost."""
     shooter = Shooter(scenario, kernels)
     trials, fates = [], []
-    for launch, laws in _stages(scenario, take, shooter.setup.laws):
+    for off in STAGES:
+        launch, laws = stage(scenario, take, shooter.setup.laws, off)
         trials.append(shooter.trial(heading, launch, laws))
         fates.append(fate_of(scenario, heading, trials[-1], shooter.cue_ball))
     return trials, fates

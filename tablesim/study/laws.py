@@ -13,7 +13,7 @@ from tablesim.physics.constants import REST, SLIDING, SPINNING
 from tablesim.physics.cushion import FINE_STEP_ERROR, bounce_cushion
 from tablesim.physics.records import BallLaw, BallState, ClothLaw
 from tablesim.physics.simulation import PHASE_NAMES
-from tablesim.physics.strike import strike_ball
+from tablesim.physics.strike import Stroke, miscue_offset, off_the_tip, strike_ball, vertical_impulse
 from tablesim.units import STANDARD_GRAVITY_M_S2
 
 Vector2 = tuple[float, float]
@@ -25,11 +25,20 @@ RADIUS_M = BALLS.diameter_m / 2.0
 
 @dataclass(frozen=True)
 class StrikeFinding:
-    """The cue ball in the cue's level frame: squirt (left +), velocity [forward, left], spin [forward, left, up]."""
+    """The cue ball in the cue's level frame: velocity [forward, left], spin [forward, left, up], once the bed has
+    rubbed it.
+
+    ``squirt_deg`` (left +) is the direction in which the tip alone sends it,
+    ``bed_turn_deg`` (left +) by how much the bed has turned that already;
+    ``vertical_impulse_m_s`` what the tip gives per ball mass along the upward
+    normal, negative into the bed.
+    """
 
     squirt_deg: float
     velocity_m_s: Vector2
     spin_rad_s: Vector3
+    bed_turn_deg: float
+    vertical_impulse_m_s: float
 
 
 @dataclass(frozen=True)
@@ -96,8 +105,13 @@ def strike_law(
     ball_mass_kg: float = BALLS.mass_kg,
     cue_mass_kg: float = CUE.mass_kg,
     radius_m: float = RADIUS_M,
+    sliding_friction: float = CLOTH.sliding_friction,
+    tip_friction: float = CUE.tip_friction,
 ) -> StrikeFinding:
-    """The cue-to-ball law; offsets in ball radii."""
+    """The cue-to-ball law; offsets in ball radii, ``ball_to_end_mass`` of the ball that is struck.
+
+    ScenarioError beyond the offset that the tip can hold: there is a miscue, and no law.
+    """
     within("--pace", pace_m_s, 1e-6, 100.0)
     finite("--right", right)
     finite("--up", up)
@@ -109,12 +123,21 @@ def strike_law(
     within("--ball-mass", ball_mass_kg, 1e-3, 10.0)
     within("--cue-mass", cue_mass_kg, 1e-3, 100.0)
     within("--radius", radius_m, 1e-3, 1.0)
-    ball = strike_ball(
-        pace_m_s, -right, up, math.radians(elevation_deg), ball_to_end_mass, ball_mass_kg / cue_mass_kg,
-        stroke_factor, radius_m,
-    )  # fmt: skip
-    squirt = math.degrees(math.atan2(ball.vy, ball.vx))
-    return StrikeFinding(squirt, (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))
+    within("--sliding-friction", sliding_friction, 0.0, 10.0)
+    within("--tip-friction", tip_friction, 0.0, 100.0)
+    if math.hypot(right, up) > miscue_offset(tip_friction):
+        raise ScenarioError(
+            f"--right, --up: beyond {miscue_offset(tip_friction):.3f} ball radii off centre a tip of friction"
+            f" {tip_friction:g} slips, a miscue; got {math.hypot(right, up):.3f}. --tip-friction changes the limit"
+        )
+    stroke = Stroke(
+        pace_m_s, -right, up, math.radians(elevation_deg), ball_to_end_mass, ball_mass_kg / cue_mass_kg, stroke_factor
+    )
+    tipped, ball = off_the_tip(stroke, radius_m), strike_ball(stroke, radius_m, sliding_friction)
+    squirt = math.atan2(tipped.vy, tipped.vx)
+    turn = math.degrees(math.remainder(math.atan2(ball.vy, ball.vx) - squirt, math.tau))
+    velocity, spin = (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz)
+    return StrikeFinding(math.degrees(squirt), velocity, spin, turn, vertical_impulse(stroke))
 
 
 def cloth_law(

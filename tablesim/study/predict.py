@@ -11,7 +11,8 @@ from typing import Any
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import columns as e
-from tablesim.physics.aim import FROZEN_M, are_frozen, crossing_by, rail_beside, turn_within
+from tablesim.physics.aim import are_frozen, crossing_by, rail_beside, turn_within
+from tablesim.physics.constants import FROZEN_M
 from tablesim.physics.pieces import contact_reach
 from tablesim.physics.pocket import LINE, edge_name
 from tablesim.physics.records import BallState
@@ -19,6 +20,7 @@ from tablesim.physics.simulation import Event, Simulation, Track
 from tablesim.units import mph_from_m_s
 
 from .findings import as_json
+from .hops import Hop, hop_of
 from .landing import Landing, landings
 from .setup import Launch, gate_of, heading_of, launch_of, miscues, setup_of, struck
 
@@ -109,6 +111,7 @@ class Prediction:
     events: tuple[EventFinding, ...]
     track: Track | None = None
     zones: tuple[Landing, ...] = ()
+    hop: Hop | None = None
 
     def for_json(self) -> dict[str, Any]:
         """The finding without its track, and without zones where there are none."""
@@ -136,6 +139,7 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
     events = track.events
     first = next((ev for ev in events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
     cue_ball = _cue_ball(track)
+    contact = None if first is None else _contact(scenario, launch, track, first)
     return Prediction(
         take.name,
         scenario.cue_name_of(take),
@@ -144,7 +148,7 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
             math.degrees(launch.heading), launch.speed, mph_from_m_s(launch.speed),
             math.degrees(launch.squirt), launch.spin,
         ),
-        None if first is None else _contact(scenario, launch, track, first),
+        contact,
         _target(scenario, track, first),
         cue_ball,
         track.duration,
@@ -152,6 +156,7 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
         tuple(_event(scenario, ev) for ev in events),
         track,
         landings(scenario, cue_ball.outcome, cue_ball.end_m),
+        hop_of(scenario, take, *(() if first is None or contact is None else (contact.ball, first.time))),
     )  # fmt: skip
 
 

@@ -32,13 +32,13 @@ def correction_words(correction: Correction) -> str:
 
 def reading(
     take: Take,
-    parts_mm: tuple[float, float, float, float] | None,
+    parts_mm: tuple[float, float, float] | None,
     correction: Correction,
     heading_deg: float,
     aim_mm: float | None,
     lost: str | None = None,
 ) -> str:
-    """What wins and where to aim: ``parts_mm`` of squirt, swerve, throw from side, throw from the cut [mm, left +].
+    """What wins and where to aim: ``parts_mm`` of squirt, swerve and throw [mm, left +].
 
     The take's aim as it is: its heading, and where its plain line points on the
     mouth line [mm, left +], None if it misses the target ball; ``lost`` says why
@@ -67,11 +67,11 @@ def sentence(words: str) -> str:
     return f"{words[:1].upper()}{words[1:]}."
 
 
-def _winner(parts_mm: tuple[float, float, float, float] | None) -> str:
+def _winner(parts_mm: tuple[float, float, float] | None) -> str:
     """Which cause decides the miss."""
     if parts_mm is None:
         return ""
-    squirt, swerve, throw = parts_mm[0], parts_mm[1], parts_mm[2] + parts_mm[3]
+    squirt, swerve, throw = parts_mm
     bend = squirt + swerve
     whole = bend + throw
     if max(abs(squirt), abs(swerve), abs(throw)) < LITTLE_MM:

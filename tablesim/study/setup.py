@@ -16,7 +16,7 @@ from tablesim.physics.aim import Mouth, turn_within
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.records import BallState, Laws, Setup
-from tablesim.physics.strike import along_heading, miscue_offset, strike_ball
+from tablesim.physics.strike import Stroke, along_heading, miscue_offset, off_the_tip, strike_ball
 
 Array = NDArray[np.float64]
 
@@ -24,7 +24,8 @@ Array = NDArray[np.float64]
 class Launch(NamedTuple):
     """The cue ball just after the strike: angles [rad], speed [m/s], spin [rad/s] in table axes.
 
-    ``heading`` is the cue's; ``squirt`` the direction taken off it, left +.
+    ``heading`` is the cue's; ``squirt`` the direction off it, left +, in which
+    the tip sends the ball, before the bed begins to turn it back.
     """
 
     heading: float
@@ -43,7 +44,9 @@ def setup_of(scenario: Scenario) -> Setup:
             for n in scenario.ball_names
         ]
     )
-    return Setup(rows, Laws(scenario.cloth.law, balls.law, scenario.rails.law), scenario.table.edge)
+    return Setup(
+        rows, Laws(scenario.cloth.law, balls.law, scenario.rails.law, scenario.rails.facing_law), scenario.table.edge
+    )
 
 
 def resting(scenario: Scenario) -> Array:
@@ -58,26 +61,39 @@ def miscues(scenario: Scenario, take: Take) -> bool:
     return take.tip.offset > miscue_offset(scenario.cue_of(take).tip_friction)
 
 
-def level_launch(scenario: Scenario, take: Take, stroke_factor: float | None = None) -> BallState:
-    """The struck cue ball in the cue's level frame (x forward, y left), from the origin.
+def stroke_of(scenario: Scenario, take: Take) -> Stroke:
+    """A take's stroke, as the law of the strike wants it."""
+    cue, ball_kg = scenario.cue_of(take), scenario.ball_set.mass_of_kg(CUE_BALL)
+    return Stroke(
+        pace=take.pace_m_s,
+        offset_left=-take.tip.right,
+        offset_up=take.tip.up,
+        elevation=math.radians(take.elevation_deg),
+        ball_to_end_mass=cue.mass_ratio_to_end(ball_kg),
+        ball_to_cue_mass=ball_kg / cue.mass_kg,
+        stroke_factor=cue.stroke_factor(take.stroke),
+    )
 
-    ``stroke_factor`` replaces the cue's own for the take's stroke.
-    """
-    cue = scenario.cue_of(take)
+
+def level_launch(scenario: Scenario, take: Take) -> BallState:
+    """The struck cue ball in the cue's level frame (x forward, y left), from the origin."""
     return strike_ball(
-        take.pace_m_s, -take.tip.right, take.tip.up, math.radians(take.elevation_deg), cue.ball_to_end_mass,
-        scenario.ball_set.mass_of_kg(CUE_BALL) / cue.mass_kg,
-        cue.stroke_factor(take.stroke) if stroke_factor is None else stroke_factor,
-        scenario.ball_set.radius_m(CUE_BALL),
+        stroke_of(scenario, take), scenario.ball_set.radius_m(CUE_BALL), scenario.cloth.sliding_friction
     )  # fmt: skip
+
+
+def squirt_of(scenario: Scenario, take: Take) -> float:
+    """Squirt [rad, left +]: the direction off the cue's line that the tip alone gives."""
+    ball = off_the_tip(stroke_of(scenario, take), scenario.ball_set.radius_m(CUE_BALL))
+    return math.atan2(ball.vy, ball.vx)
 
 
 def launch_of(scenario: Scenario, take: Take, heading: float) -> Launch:
     """The struck cue ball when the cue points along ``heading`` [rad]."""
     level = level_launch(scenario, take)
     ball = along_heading(level, heading, 0.0, 0.0)
-    squirt, speed = math.atan2(level.vy, level.vx), math.hypot(level.vx, level.vy)
-    return Launch(heading, squirt, speed, (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))
+    speed = math.hypot(level.vx, level.vy)
+    return Launch(heading, squirt_of(scenario, take), speed, (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))
 
 
 def struck(scenario: Scenario, launch: Launch) -> Array:

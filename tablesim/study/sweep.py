@@ -15,10 +15,11 @@ from dataclasses import dataclass
 from itertools import product
 from threading import Event
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, get_args
 
 from tablesim.errors import NameUnknown, ScenarioError, TablesimError, unknown_name
 from tablesim.model.base import read_model
+from tablesim.model.gear import FrictionLaw
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import jit
@@ -40,11 +41,13 @@ AXES = {
     "stroke": ("stroke", ""),
     "cloth": ("sliding friction of the cloth", ""),
     "condition": ("condition of the balls", ""),
+    "friction": ("law of ball friction", ""),
     "distance": ("cue ball to object ball", "m"),
     "cut": ("cut angle, left +", "deg"),
 }
-NAMED_AXES = ("cue", "stroke")
-LAYOUT_AXES = ("cloth", "condition", "distance", "cut")
+NAMED_AXES = ("cue", "stroke", "friction")
+BALL_FIELDS = {"condition": "condition", "friction": "friction_law"}
+LAYOUT_AXES = ("cloth", "condition", "friction", "distance", "cut")
 
 
 @dataclass(frozen=True)
@@ -145,6 +148,10 @@ def _check(scenario: Scenario, axes: tuple[Axis, ...]) -> None:
             for value in axis.values:
                 if value not in scenario.cues:
                     raise NameUnknown("--over cue: " + unknown_name("cue", value, scenario.cues))
+        if axis.name == "friction":
+            for value in axis.values:
+                if value not in get_args(FrictionLaw):
+                    raise NameUnknown("--over friction: " + unknown_name("law", value, get_args(FrictionLaw)))
 
 
 def placed(scenario: Scenario, settings: dict[str, Any]) -> Scenario:
@@ -152,8 +159,9 @@ def placed(scenario: Scenario, settings: dict[str, Any]) -> Scenario:
     changes: dict[str, Any] = {}
     if "cloth" in settings:
         changes["cloth"] = {**scenario.cloth.model_dump(), "sliding_friction": settings["cloth"]}
-    if "condition" in settings:
-        changes["ball_set"] = {**scenario.ball_set.model_dump(), "condition": settings["condition"]}
+    of_balls = {field: settings[axis] for axis, field in BALL_FIELDS.items() if axis in settings}
+    if of_balls:
+        changes["ball_set"] = {**scenario.ball_set.model_dump(), **of_balls}
     if changes:
         scenario = scenario.change(**changes)
     if "distance" in settings or "cut" in settings:
@@ -237,7 +245,7 @@ def as_csv(found: Sweep) -> str:
 
     columns = (
         "heading_deg", "correction_deg", "correction_mm", "aim_offset_mm", "aim_offset_diamonds", "heart_mm",
-        "relative_to_english", "window_deg", "window_mm", "bridge_m", "warning", "reason",
+        "relative_to_english", "window_deg", "window_mm", "taken_mm", "bridge_m", "warning", "reason",
     )  # fmt: skip
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")

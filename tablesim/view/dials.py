@@ -303,10 +303,9 @@ def ledger_rows(found: Explanation | None) -> list[tuple[str, float]]:
             return []
         return [("squirt", at.squirt_mm), ("swerve", at.swerve_mm), ("off line", at.net_mm)]
     mm = {part.cause: part.mm for part in found.parts}
-    throw = mm["throw from side"] + mm["throw from the cut"]
     aim = [("aim", found.aim_mm)] if found.aim_mm is not None and abs(found.aim_mm) >= 0.5 else []
     whole = found.miss_mm + (found.aim_mm or 0.0)
-    return [*aim, ("squirt", mm["squirt"]), ("swerve", mm["swerve"]), ("throw", throw), ("in all", whole)]
+    return [*aim, ("squirt", mm["squirt"]), ("swerve", mm["swerve"]), ("throw", mm["throw"]), ("in all", whole)]
 
 
 class TakeList(Widget):

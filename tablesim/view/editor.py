@@ -385,8 +385,8 @@ class Editor(MarkEdits):
         """Change table, cloth, rails or ball_set as a whole."""
         self.change(self.scenario.change(**{part: value}), done, "gear", True)
 
-    def set_gear_number(self, part: str, name: str, value: float) -> None:
-        """Change one number of cloth, rails or ball_set."""
+    def set_gear_field(self, part: str, name: str, value: float | str) -> None:
+        """Change one field of cloth, rails or ball_set."""
         whole = getattr(self.scenario, part)
         self.set_gear(part, name.replace("_", " "), {**whole.model_dump(exclude_none=True), name: value})
 

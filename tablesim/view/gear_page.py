@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any
+from typing import Any, get_args
 
-from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS
+from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, FrictionLaw
 from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
@@ -23,6 +23,7 @@ NUMBERS = (
     ("rolling", "cloth", "rolling_resistance", Range(0.001, 0.05, 0.001, 4), ""),
     ("spin loss", "cloth", "spin_deceleration_rad_s2", Range(0.5, 50.0, 1.0, 1), "rad/s²"),
     ("rebound", "rails", "restitution", Range(0.3, 1.0, 0.01, 2), ""),
+    ("facings", "rails", "facing_restitution", Range(0.2, 1.0, 0.01, 2), ""),
     ("rubbing", "ball_set", "condition", Range(0.0, 6.0, 0.1, 2), "×"),
 )
 
@@ -40,11 +41,16 @@ def gear_page(host: Host) -> list[Row]:
         [preset("cloth", CLOTHS, lambda: e.scenario.cloth, lambda v: e.set_gear("cloth", "cloth", v))],
         [preset("rails", RAILS, lambda: e.scenario.rails, lambda v: e.set_gear("rails", "rails", v))],
         [preset("balls", CONDITIONS, lambda: e.scenario.ball_set.condition,
-                lambda v: e.set_gear_number("ball_set", "condition", v))],
+                lambda v: e.set_gear_field("ball_set", "condition", v))],
     ]  # fmt: skip
     rows[-1][0].term = "condition"
     if host.settings.details:
         rows += [[number(host, *entry)] for entry in NUMBERS]
+        rows.append([
+            Choice("friction law", "friction", lambda: list(get_args(FrictionLaw)),
+                   lambda: e.scenario.ball_set.friction_law, lambda v: e.set_gear_field("ball_set", "friction_law", v)),
+        ])  # fmt: skip
+        rows[-1][0].term = "friction law"
     if host.measuring.test is not None:  # it needs the room of what has nothing to do with it
         return rows[2:] + measured_rows(host)
     return rows + measured_rows(host) + window_rows(host)
@@ -79,7 +85,7 @@ def number(host: Host, key: str, part: str, name: str, limits: Range, unit: str)
         return float(getattr(getattr(e.scenario, part), name))
 
     def put(value: float) -> None:
-        e.set_gear_number(part, name, value)
+        e.set_gear_field(part, name, value)
 
     term = "condition" if name == "condition" else ""
     return NumberField(key, key, get, put, limits, unit, term, host.tell)

@@ -160,12 +160,12 @@ class Parts:
         answer = found.answers.get(found.question.chosen)
         if answer is not None and answer.trouble:
             return answer.trouble[:1].upper() + answer.trouble[1:] + "."
-        landing = answer.landing if answer is not None else ""
+        remarks = answer.remarks if answer is not None else ""
         if e.scenario.target is None:
             words = "Pick a ball and a pocket to see the correction."
         else:
             words = found.explanation.reading if found.explanation is not None else ""
-        words = in_unit(f"{words} {landing}".strip(), self.app.settings.unit)
+        words = in_unit(f"{words} {remarks}".strip(), self.app.settings.unit)
         return words if self.app.settings.details else PACE_NUMBER.sub("", words)
 
     def change_text(self) -> str:
