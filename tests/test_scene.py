@@ -11,7 +11,7 @@ from tablesim.resources import open_scenario
 from tablesim.scene.look import BALL_COLOURS, EVENING, LOOKS, PATTERNS, PROJECTOR
 from tablesim.scene.paths import ball_path
 from tablesim.scene.shapes import Ball, Disc, Frame, Path, Pen, Text, fit
-from tablesim.scene.shot import balls_scene
+from tablesim.scene.shot import balls_scene, hop_scene
 from tablesim.scene.table import SIGHT_M, bed_outline, sights, table_scene
 from tablesim.scene.words import TERMS, said
 from tablesim.study.predict import predict_take
@@ -138,3 +138,19 @@ def test_any_words_can_be_drawn() -> None:
     painter = Painter(200, 100, EVENING)
     for words in ("", "  ", r"$\foo$", "100 $ and $", "Ünïcode – 台球", "\u2192"):
         painter.paint([Text(0.0, 0.0, words, 12.0, "#ffffff", halo="#000000")], frame)
+
+
+def test_ticks_show_where_the_cue_ball_lands_from_a_hop_until_it_meets_something() -> None:
+    scenario = open_scenario("two-cues")
+    hard = scenario.take_named("low-squirt, hard").model_copy(update={"elevation_deg": 8.0})
+    near = scenario.change(balls={**scenario.balls, "cue": (1.45, 0.66)})
+    for place, take, ticks in ((scenario, hard, 3), (near, hard, 1), (scenario, scenario.takes[0], 0)):
+        found = predict_take(place, take)
+        drawn = hop_scene(found, Pen("#ffffff", 1.0))
+        assert len(drawn) == ticks
+        assert found.track is not None
+        for shape, when in zip(drawn, found.hop.landings_s if found.hop else (), strict=False):
+            assert isinstance(shape, Path)
+            ball = found.track.state_of(0, when)
+            assert shape.points.mean(axis=0) == pytest.approx([ball.x, ball.y])
+            assert (shape.points[1] - shape.points[0]) @ [ball.vx, ball.vy] == pytest.approx(0.0, abs=1e-12)

@@ -189,10 +189,12 @@ def played_scene(
 
 
 def hop_scene(found: Prediction, pen: Pen) -> Scene:
-    """A tick across the cue ball's way at each place where it comes down from a hop, the later the shorter."""
+    """A tick across the cue ball's way wherever it lands from a hop, the later the shorter, until it meets a thing."""
     shapes: Scene = []
-    for k, when in enumerate(found.hop.landings_s if found.hop is not None and found.track is not None else ()):
-        assert found.track is not None
+    if found.hop is None or found.track is None:
+        return shapes
+    meets = decided_at(found, 0)
+    for k, when in enumerate(time for time in found.hop.landings_s if time <= meets):
         ball = found.track.state_of(0, when)
         speed = math.hypot(ball.vx, ball.vy)
         if speed > 0.0:
