@@ -317,12 +317,12 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
 
 def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
     """What a pot by the corrected aim brings with it: a scratch, a ball met in a hop."""
-    target = target_of(scenario)
-    met = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])  # the way to the plain aim's ghost ball [m]
-    launch = level_launch(scenario, take)
-    hop = hop_of(scenario, take, target.ball, met / math.hypot(launch.vx, launch.vy))
     told = ["the cue ball drops too"] if s.trial.scratch else []
-    told += [f"the cue ball is {words}"] if (words := hop_words(hop)) else []
+    if hop_of(scenario, take) is not None:
+        way = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])  # to the plain aim's ghost ball [m]
+        launch = level_launch(scenario, take)
+        hop = hop_of(scenario, take, target_of(scenario).ball, way / math.hypot(launch.vx, launch.vy))
+        told += [f"the cue ball is {words}"] if (words := hop_words(hop)) else []
     return "; ".join(told) or None
 
 
