@@ -10,17 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .aim import (
-    CUE_BALL_BLOCKED,
-    MISSES,
-    NOT_REACHED,
-    Mouth,
-    Shot,
-    gate_for,
-    rail_for,
-    try_heading,
-    turn_within,
-)
+from .aim import Mouth, turn_within
 from .cloth import drift, motion, phase_end
 from .columns import RADIUS
 from .constants import ROLLING, SLIDING
@@ -28,6 +18,7 @@ from .contact_time import quartic_fall
 from .jit import kernel
 from .pieces import contact_reach
 from .records import BallState, ClothLaw, Motion, Run, Setup, Vector
+from .trial import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, Shot, gate_for, rail_for, try_heading
 
 HITS = 16  # hits tried over the whole width of the target ball
 THINNEST = 16  # halvings between the thinnest hit and a miss

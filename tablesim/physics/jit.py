@@ -29,10 +29,18 @@ from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
 KERNEL_MODULES = (
     "cloth", "strike", "ball_ball", "cushion_law", "cushion_stiff", "cushion", "contact_time", "pocket", "pieces",
-    "together", "engine", "aim", "headings", "window",
+    "together", "engine", "aim", "trial", "headings", "window",
 )  # fmt: skip
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
-CALLED_FROM_PYTHON = ("set_going", "advance", "try_heading", "solve_heading", "bounce_cushion", "sidespin_after")
+CALLED_FROM_PYTHON = (
+    "set_going",
+    "advance",
+    "begin_heading",
+    "try_heading",
+    "solve_heading",
+    "bounce_cushion",
+    "sidespin_after",
+)
 # Kernels that take one of these are inlined: handing over a hundred numbers costs more than the call is worth.
 WIDE = {"Run", "Setup"}
 PLAIN_ENV = "TABLESIM_PLAIN"  # set to 1: never use numba

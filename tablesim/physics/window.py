@@ -1,6 +1,7 @@
-"""The window of headings that pot the target ball, and its middle: from a heading that pots (headings.py) outwards.
+"""The window: the unbroken run of headings that pot the target ball in any way, and its middle, which is the aim.
 
-Angles in radians.
+From a heading that pots (headings.py) outwards, on the full engine.  Angles in
+radians.
 """
 
 from __future__ import annotations
@@ -10,24 +11,28 @@ from typing import NamedTuple
 
 import numpy as np
 
-from .aim import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, POTS, Shot, Trial, gate_for, try_heading
+from .aim import turn_within
 from .headings import HITS, Hits, is_least, is_nearer, last_contact, least_miss, reach_of, roots_of, try_hits
 from .jit import kernel
 from .records import Run, Setup, Vector
+from .trial import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, POTS, Shot, Trial, gate_for, play_on, scratched, try_heading
 
 # Codes of an answer: a trial's code where every hit ends that way, or
 SOLVED, TOO_THIN, REFUSED = 10, 11, 12
-PROBE = 0.3  # where an end is sought between a pot and a miss: nearer the pot, as a rattle costs ten times as long
+# A rattle leaves gaps in a run, and pots beyond its end.  What breaks a run is a gap that shows when headings are tried
+# GRID apart or, farther out, this share of the run so far, at most COARSE.
+GRID, SHARE, COARSE = math.radians(0.01), 0.01, math.radians(0.02)
+LEAST_RUN = math.radians(0.05)  # narrower ones no person can hit: common practice, no source; a good hand errs by 0.1
+LONGEST = 6000  # headings tried from the inside of a run outwards: half a turn
 BESIDE = 8  # steps to either side of a root in which a heading that pots is sought
-WIDEST = 60  # steps out from there in which a heading that does not is sought
 NEVER = Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
 
 
 class Solution(NamedTuple):
-    """The answer: its code, the heading in the middle of the window, the window's ends, the heading for the gate's
-    centre, the trial at the middle (or of the refusal), and where the target ball crosses its gate at either end
-    [m, left +]; nan where there is none.  Where the middle of a window does not pot, the heading is one beside it
-    that does."""
+    """The answer: its code, the heading in the middle of the run of headings that pot, the run's ends, the heading for
+    the gate's centre, the trial at the middle, played to the end (or of the refusal), where the target ball crosses
+    its gate at either end [m, left +], and the ends of another, wider run; nan where there is none.  Where the middle
+    of a run does not pot, the heading is one beside it that does."""
 
     code: int
     heading: float
@@ -37,6 +42,15 @@ class Solution(NamedTuple):
     trial: Trial
     low_crossing: float
     high_crossing: float
+    other_low: float
+    other_high: float
+
+
+@kernel
+def answer_without(code: int, centre: float, trial: Trial) -> Solution:
+    """The answer where no aim works."""
+    nan = math.nan
+    return Solution(code, nan, nan, nan, centre, trial, nan, nan, nan, nan)
 
 
 @kernel
@@ -47,39 +61,55 @@ def unsolved(hits: Hits) -> Solution:
         code = CUE_BALL_BLOCKED
     elif hits.short == HITS + 1:
         code = NOT_REACHED
-    trial = Trial(code, math.nan, math.nan, hits.obstacle, 0)
-    return Solution(code, math.nan, math.nan, math.nan, math.nan, trial, math.nan, math.nan)
+    return answer_without(code, math.nan, Trial(code, math.nan, math.nan, hits.obstacle, 0))
 
 
 @kernel
-def window_end(run: Run, shot: Shot, inside: float, step: float, resolution: float, setup: Setup) -> float:
-    """The heading at which the potting ends, from one that pots on in steps, then narrowed to ``resolution``.
-
-    Windows are seldom narrower than the two steps begun with.
-    """
-    outside = inside + 2.0 * step
-    for _ in range(WIDEST):
-        if try_heading(run, shot, outside, True, setup).code != POTS:
+def run_end(run: Run, shot: Shot, inside: float, sign: float, resolution: float, setup: Setup) -> float:
+    """Where the potting ends, from a heading that pots in steps of GRID or a part of the run so far, then narrowed."""
+    within, step = inside, GRID
+    for _ in range(LONGEST):
+        step = min(max(GRID, SHARE * abs(within - inside)), COARSE)
+        if try_heading(run, shot, within + sign * step, True, setup).code != POTS:
             break
-        inside, outside = outside, outside + step
-    while abs(outside - inside) > resolution:
-        mid = inside + PROBE * (outside - inside)
+        within += sign * step
+    outside = within + sign * step
+    while abs(outside - within) > resolution:
+        mid = 0.5 * (within + outside)
         if try_heading(run, shot, mid, True, setup).code == POTS:
-            inside = mid
+            within = mid
         else:
             outside = mid
-    return 0.5 * (inside + outside)
+    return 0.5 * (within + outside)
+
+
+@kernel
+def run_around(run: Run, shot: Shot, inside: float, resolution: float, setup: Setup) -> tuple[float, float]:
+    """The ends of the run of headings that pot around one that does."""
+    low = run_end(run, shot, inside, -1.0, resolution, setup)
+    return low, run_end(run, shot, inside, 1.0, resolution, setup)
+
+
+@kernel
+def hits_that_pot(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
+    """The headings of hits that pot, by whatever way; every second hit is tried."""
+    found, count = np.empty(HITS + 1), 0
+    for k in range(0, HITS + 1, 2):
+        if try_heading(run, shot, float(hits.headings[k]), True, setup).code == POTS:
+            found[count] = hits.headings[k]
+            count += 1
+    return found[:count]
 
 
 @kernel
 def other_headings(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
-    """Headings worth a try where no root pots: hits that cross the gate, those at the ends of contact, of least miss.
+    """Headings worth a try beside the roots: hits that cross the gate, at the ends of contact, of least miss.
 
     A ball in the jaws need not cross the middle of its gate; beside a ball at a
     rail the cue ball may not come to where it would have to be for that; a ball
     frozen to the target may turn it off.
     """
-    found, count, half_width = np.empty(3 * HITS), 0, gate_for(shot, setup).half_width
+    found, count, half_width = np.empty(3 * HITS + 1), 0, gate_for(shot, setup).half_width
     for k in range(HITS + 1):
         if abs(hits.crossings[k]) <= half_width:
             found[count] = hits.headings[k]
@@ -93,19 +123,6 @@ def other_headings(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
             found[count] = least_miss(run, shot, float(hits.headings[k - 1]), float(hits.headings[k + 1]), setup)
             count += 1
     return found[:count]
-
-
-@kernel
-def nearest_that_pots(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> float:
-    """Of :func:`other_headings` the nearest to ``near`` that pots, across the gate between the jaws; nan if none."""
-    best, half_width = math.nan, gate_for(shot, setup).half_width
-    headings = other_headings(run, shot, hits, setup)
-    for k in range(headings.shape[0]):
-        if is_nearer(headings[k], best, near):
-            trial = try_heading(run, shot, float(headings[k]), True, setup)
-            if trial.code == POTS and abs(trial.crossing) <= half_width:
-                best = float(headings[k])
-    return best
 
 
 @kernel
@@ -123,41 +140,97 @@ def pot_beside(run: Run, shot: Shot, root: float, step: float, setup: Setup) -> 
 
 
 @kernel
-def solve_heading(run: Run, shot: Shot, near: float, resolution: float, setup: Setup) -> Solution:
-    """Find the window of headings that pot the target ball, and its middle; ``near`` is the plain aim's heading.
+def is_within(heading: float, low: float, high: float) -> bool:
+    """True if a heading lies in a run; False for no run."""
+    return bool(turn_within(heading - low) >= 0.0 and turn_within(high - heading) >= 0.0)
 
-    Where the direction of the target ball passes its gate's centre between two
+
+@kernel
+def better_run(
+    run: Run, shot: Shot, inside: float, near: float, best: tuple[float, float], resolution: float, setup: Setup
+) -> tuple[float, float]:
+    """Of the run around a heading and the ``best`` so far the one to take.
+
+    The one whose middle is nearer ``near`` if a person can hit both, the wider
+    if neither or one can be hit.
+    """
+    low, high = best
+    if math.isnan(inside) or is_within(inside, low, high):
+        return best
+    a, b = run_around(run, shot, inside, resolution, setup)
+    if math.isnan(low) or min(b - a, high - low) < LEAST_RUN:
+        return (a, b) if math.isnan(low) or b - a > high - low else best
+    return (a, b) if is_nearer(0.5 * (a + b), 0.5 * (low + high), near) else best
+
+
+@kernel
+def wider_run(
+    run: Run, shot: Shot, potting: Vector, best: tuple[float, float], resolution: float, setup: Setup
+) -> tuple[float, float]:
+    """A run wider than the ``best`` among those around headings that pot; nan if there is none."""
+    low, high = math.nan, math.nan
+    last_low, last_high = best
+    for k in range(potting.shape[0]):
+        heading = float(potting[k])
+        if not (is_within(heading, best[0], best[1]) or is_within(heading, last_low, last_high)):
+            last_low, last_high = run_around(run, shot, heading, resolution, setup)
+            widest = high - low if high > low else best[1] - best[0]
+            if last_high - last_low > widest:
+                low, high = last_low, last_high
+    return low, high
+
+
+@kernel
+def play_out(run: Run, shot: Shot, heading: float, setup: Setup) -> Trial:
+    """The stroke along a heading to the very end: a scratch may come after the pot."""
+    trial = try_heading(run, shot, heading, True, setup)
+    play_on(run, -1, setup)
+    return Trial(trial.code, trial.crossing, trial.direction, trial.obstacle, scratched(run))
+
+
+@kernel
+def solve_heading(run: Run, shot: Shot, near: float, resolution: float, others: bool, setup: Setup) -> Solution:
+    """Find the run of headings that pot the target ball, in any way, and its middle.
+
+    ``near`` is the plain aim's heading.  Where the direction of the target ball passes its gate's centre between two
     hits there is a root; it, or a heading beside it where the pocket's heart is
-    off that centre, pots.  ``resolution`` [rad] is how closely the window's ends
-    are found.
+    off that centre, pots.  Of several runs the one nearest ``near`` that a person
+    can hit is taken; ``others``: look whether there is a wider one.  ``resolution``
+    [rad] is how closely its ends are found.
     """
     reach = reach_of(shot, setup)
     hits = try_hits(run, shot, reach, setup)
     roots = roots_of(run, shot, hits, near, setup)
-    inside, refusal, centre = math.nan, NEVER, float(roots[0]) if roots.shape[0] > 0 else math.nan
+    best, refusal, centre = (math.nan, math.nan), NEVER, float(roots[0]) if roots.shape[0] > 0 else math.nan
     for k in range(roots.shape[0]):
         inside, trial = pot_beside(run, shot, float(roots[k]), reach.step, setup)
         refusal = trial if k == 0 else refusal
-        if not math.isnan(inside):
-            centre = float(roots[k])
+        best = better_run(run, shot, inside, near, best, resolution, setup)
+        if best[1] - best[0] >= LEAST_RUN:
             break
-    if math.isnan(inside) or hits.frozen:
-        other = nearest_that_pots(run, shot, hits, near, setup)
-        inside = other if is_nearer(other, inside, near) else inside
-    if math.isnan(inside) and math.isnan(centre):
-        return unsolved(hits)
-    if math.isnan(inside):
-        code = REFUSED if refusal.code == MISSES else refusal.code
-        return Solution(code, math.nan, math.nan, math.nan, centre, refusal, math.nan, math.nan)
-    low = window_end(run, shot, inside, -reach.step, resolution, setup)
-    high = window_end(run, shot, inside, reach.step, resolution, setup)
-    heading = 0.5 * (low + high)
+    if not best[1] - best[0] >= LEAST_RUN or hits.frozen:
+        beside = np.concatenate((other_headings(run, shot, hits, setup), hits_that_pot(run, shot, hits, setup)))
+        for k in range(beside.shape[0]):
+            heading = float(beside[k])
+            if not is_within(heading, best[0], best[1]) and try_heading(run, shot, heading, True, setup).code == POTS:
+                best = better_run(run, shot, heading, near, best, resolution, setup)
+    low, high = best
+    if math.isnan(low):
+        if math.isnan(centre):
+            return unsolved(hits)
+        return answer_without(REFUSED if refusal.code == MISSES else refusal.code, centre, refusal)
+    for k in range(roots.shape[0]):
+        centre = float(roots[k]) if is_within(float(roots[k]), low, high) else centre
+    heading, trial = 0.5 * (low + high), NEVER
     for _ in range(2):
-        trial = try_heading(run, shot, heading, True, setup)
+        trial = play_out(run, shot, heading, setup)
         if trial.code == POTS:
             break
-        heading = inside  # a hole in the middle of the window: a rattle, or a neighbour in the way
+        heading = pot_beside(run, shot, heading, GRID, setup)[0]  # a gap in the middle of the run
     crossings = (math.nan, math.nan)
     for end in (low, high):
         crossings = crossings[1], try_heading(run, shot, end, False, setup).crossing
-    return Solution(SOLVED, heading, low, high, centre, trial, crossings[0], crossings[1])
+    other = (math.nan, math.nan)
+    if others:
+        other = wider_run(run, shot, hits_that_pot(run, shot, hits, setup), best, resolution, setup)
+    return Solution(SOLVED, heading, low, high, centre, trial, crossings[0], crossings[1], other[0], other[1])

@@ -20,11 +20,11 @@ import numpy as np
 
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.model.shot import Take
-from tablesim.physics import aim as a
+from tablesim.model.shot import Aim, Take
 from tablesim.physics import jit
+from tablesim.physics import trial as a
 from tablesim.physics import window as w
-from tablesim.physics.aim import Shot, Trial, turn_within
+from tablesim.physics.aim import are_frozen, turn_within
 from tablesim.physics.columns import VX, VY, WX, WY, WZ, X, Y
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.pieces import contact_reach
@@ -32,10 +32,12 @@ from tablesim.physics.pocket import bed_clearance
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.simulation import run_for
 from tablesim.physics.strike import slipping_squirt
+from tablesim.physics.trial import Shot, Trial
 from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
 from .hops import hop_of, hop_words
+from .predict import predict_take
 from .setup import (
     gate_of,
     hangs_in_jaws,
@@ -113,7 +115,7 @@ class Shooter:
     def trial(self, heading: float, launch: BallState, laws: Laws | None = None) -> Trial:
         """One stroke along ``heading`` [rad]; see physics/aim.py."""
         setup = self.setup if laws is None else self.setup._replace(laws=laws)
-        found: Trial = self.kernels.try_heading(self._run, self._shot(launch), heading, True, setup)
+        found: Trial = self.kernels.begin_heading(self._run, self._shot(launch), heading, True, setup)
         return found
 
     @property
@@ -121,14 +123,14 @@ class Shooter:
         """The cue ball as the latest trial left it: after its last contact, or where it came to rest."""
         return BallState(*self._run.state[0, [X, Y, VX, VY, WX, WY, WZ]].tolist())
 
-    def solve(self, launch: BallState) -> Solution:
-        """The headings that pot with a stroke; see physics/window.py."""
+    def solve(self, launch: BallState, others: bool = True) -> Solution:
+        """The headings that pot with a stroke, and whether there is a wider run; see physics/window.py."""
         near = self.plain
         if near is None:
             (cx, cy), (tx, ty) = self.layout[0, :2], self.layout[self.target, :2]
             near = math.atan2(ty - cy, tx - cx)
         found: Solution = self.kernels.solve_heading(
-            self._run, self._shot(launch), near, WINDOW_RESOLUTION_RAD, self.setup
+            self._run, self._shot(launch), near, WINDOW_RESOLUTION_RAD, others, self.setup
         )
         return found
 
@@ -207,14 +209,14 @@ def spoken_pocket(pocket: str) -> str:
     return f"the {side} {end} pocket"
 
 
-def correct_takes(shooter: Shooter, takes: Sequence[Take]) -> tuple[Correction, ...]:
-    """Solve the corrected aim of several takes on one layout."""
-    return tuple(_answer(shooter, take) for take in takes)
+def correct_takes(shooter: Shooter, takes: Sequence[Take], others: bool = False) -> tuple[Correction, ...]:
+    """Solve the corrected aim of several takes on one layout; ``others``: look for wider windows elsewhere, too."""
+    return tuple(_answer(shooter, take, others) for take in takes)
 
 
 def correct_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Correction:
     """Solve the corrected aim of a take."""
-    return correct_takes(Shooter(scenario, kernels), [take])[0]
+    return correct_takes(Shooter(scenario, kernels), [take], others=True)[0]
 
 
 def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None = None) -> Correction:
@@ -241,12 +243,12 @@ def _miscue(scenario: Scenario, take: Take) -> Correction:
     return without_answer(take, scenario.cue_name_of(take), reason)
 
 
-def _answer(shooter: Shooter, take: Take) -> Correction:
+def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
     scenario = shooter.scenario
     if miscues(scenario, take):
         return _miscue(scenario, take)
     launch = level_launch(scenario, take)
-    s = shooter.solve(launch)
+    s = shooter.solve(launch, others)
     if s.code == w.SOLVED:
         return _solved(scenario, take, s)
     code, obstacle = s.code, s.trial.obstacle
@@ -264,7 +266,7 @@ def _pushed(shooter: Shooter, trial: Trial) -> bool:
     """True if the ball in the target ball's way is frozen to it."""
     ball, other = (BallState(*shooter.layout[i].tolist()) for i in (shooter.target, trial.obstacle))
     apart = contact_reach(shooter.setup.balls, shooter.target, trial.obstacle)
-    return trial.code == a.TARGET_BLOCKED and a.are_frozen(ball, other, apart)
+    return trial.code == a.TARGET_BLOCKED and are_frozen(ball, other, apart)
 
 
 def _ghost_clearance(scenario: Scenario) -> float:
@@ -280,7 +282,7 @@ def _centre_deg(s: Solution) -> float | None:
 def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     heading = s.heading
     # A ball that drops from the jaws without heading for its gate has no heart to speak of.
-    heart_mm = 1000.0 * s.trial.crossing if math.isfinite(s.trial.crossing) else None
+    heart_mm = 1000.0 * s.trial.crossing if math.isfinite(s.trial.crossing) else _crossing_mm(scenario, take, heading)
     try:
         plain_at_heart = None if heart_mm is None else plain_heading(scenario, heart_mm)
     except AimImpossible:
@@ -315,9 +317,19 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     )
 
 
+def _crossing_mm(scenario: Scenario, take: Take, heading: float) -> float | None:
+    """Where the target ball crosses its gate [mm, left +] when the cue ball does not come to it straight."""
+    played = take.model_copy(update={"aim": Aim(heading_deg=math.degrees(heading))})
+    return predict_take(scenario, played).target.miss_mm
+
+
 def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
-    """What a pot by the corrected aim brings with it: a scratch, a ball met in a hop."""
+    """What a pot by the corrected aim brings with it: a scratch, a wider window elsewhere, a ball met in a hop."""
     told = ["the cue ball drops too"] if s.trial.scratch else []
+    if math.isfinite(s.other_low):
+        turn = math.degrees(turn_within(0.5 * (s.other_low + s.other_high) - s.heading))
+        side, width = "left" if turn > 0.0 else "right", math.degrees(s.other_high - s.other_low)
+        told.append(f"another window, {width:.2f}° wide, lies {abs(turn):.2f}° to the {side} of this aim")
     if hop_of(scenario, take) is not None:
         way = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])  # to the plain aim's ghost ball [m]
         launch = level_launch(scenario, take)
@@ -329,7 +341,7 @@ def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
 def correct(scenario: Scenario, take: str | None = None) -> tuple[Correction, ...]:
     """The corrected aim of every take, or of the one named."""
     takes = scenario.takes if take is None else [scenario.take_named(take)]
-    return correct_takes(Shooter(scenario), takes)
+    return correct_takes(Shooter(scenario), takes, others=True)
 
 
 def corrected_heading(scenario: Scenario, take: Take) -> float:

@@ -28,9 +28,9 @@ from numpy.typing import NDArray
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
-from tablesim.physics.aim import Trial
 from tablesim.physics.records import BallState, Laws
 from tablesim.physics.strike import off_the_tip, rubbed_on_bed, vertical_impulse
+from tablesim.physics.trial import Trial
 
 from .correct import Correction, Shooter, correct_take, plain_offset_m
 from .deflection import OffLine

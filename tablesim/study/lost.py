@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
-from tablesim.physics.aim import CUE_BALL_BLOCKED, NOT_REACHED, Trial
 from tablesim.physics.records import BallState
+from tablesim.physics.trial import CUE_BALL_BLOCKED, NOT_REACHED, Trial
 
 from .deflection import OffLine, deflection_of
 from .setup import target_of
