@@ -208,7 +208,9 @@ def test_the_reading_of_an_aim_off_the_plain_one_says_what_is_wrong_with_it() ->
     short = explain(with_aim(scenario, take, works + 60.0), take.name)[0]
     assert f"This aim, {-works - 60} mm right of centre, is 60 mm too far left." in short.reading
     goes_in = explain(with_aim(scenario, take, works + 15.0), take.name)[0]
-    assert f"It goes in; better: aim {-works} mm right" in goes_in.reading
+    assert f"It goes in, with 29 mm of room on the left and 60 mm on the right; the middle of it: aim {-works}" in (
+        goes_in.reading
+    )
 
 
 def with_aim(scenario: Scenario, take: Take, offset_mm: float) -> Scenario:

@@ -8,6 +8,7 @@ import typer
 
 from tablesim import __version__
 from tablesim.errors import TablesimError
+from tablesim.study.went import spoken_pocket
 from tablesim.units import number
 
 from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
@@ -18,14 +19,7 @@ if TYPE_CHECKING:
     from tablesim.study.deflection import OffLine
     from tablesim.study.halves import Half, Halves
     from tablesim.study.landing import Landing
-    from tablesim.study.predict import Prediction, TargetFinding
-
-
-def _fate(target: TargetFinding) -> str:
-    """What becomes of the target ball, in a cell."""
-    outcome = "stops short" if target.short else target.outcome or "-"
-    blocked = f"by {target.blocked_by}" if target.blocked_by else ""
-    return " ".join(part for part in (outcome, blocked, target.pocket) if part)
+    from tablesim.study.predict import CueBallFinding, Prediction
 
 
 def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
@@ -33,6 +27,7 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     from tablesim.resources import open_scenario
     from tablesim.study.hops import hop_sentence
     from tablesim.study.predict import predict as run
+    from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
     found = run(scenario, take)
@@ -42,7 +37,6 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     rows = []
     for p in found:
         c, t = p.contact, p.target
-        end = p.cue_ball.end_m
         rows.append([
             p.take, p.cue,
             f"{p.pace_m_s:.2f} m/s",
@@ -51,9 +45,9 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
             "-" if c is None else number(c.cut_deg, 1, sign=True),
             "-" if c is None else number(c.throw_deg, 2, sign=True),
             "-" if c is None else c.phase,
-            _fate(t),
+            fate_words(t) or "-",
             number(t.miss_mm, 1, sign=True),
-            p.cue_ball.outcome if end is None or p.cue_ball.outcome != "at_rest" else f"{end[0]:.3f}, {end[1]:.3f}",
+            _ends(p.cue_ball),
         ])  # fmt: skip
     table(
         [
@@ -72,6 +66,14 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         if told := hop_sentence(p.hop):
             typer.echo(f"{p.take}: {told}")
     _zones(found)
+
+
+def _ends(cue_ball: CueBallFinding) -> str:
+    """Where the cue ball ends, in a cell."""
+    if cue_ball.pocket:
+        return f"drops in {spoken_pocket(cue_ball.pocket)}"
+    end = cue_ball.end_m
+    return cue_ball.outcome if end is None or cue_ball.outcome != "at_rest" else f"{end[0]:.3f}, {end[1]:.3f}"
 
 
 def _zones(found: Sequence[Prediction]) -> None:

@@ -18,8 +18,8 @@ from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_sentence
 from tablesim.study.landing import landing_sentence
 from tablesim.study.predict import Prediction
-from tablesim.study.reading import side_word
 from tablesim.study.setup import gate_of, miscues, plain_heading
+from tablesim.study.went import fate_words, scratch_sentence, side_word
 from tablesim.units import (
     DIAMONDS_LONG,
     INCH_M,
@@ -79,7 +79,8 @@ def told_takes(scenario: Scenario, takes: list[Take], kernels: SimpleNamespace |
 
 def _remarks_as_played(aimed: Prediction) -> str:
     """:attr:`Answer.remarks` of a shot for which no correction is told."""
-    return " ".join(filter(None, (landing_sentence(aimed.zones), hop_sentence(aimed.hop))))
+    told = (scratch_sentence(aimed, None), landing_sentence(aimed.zones), hop_sentence(aimed.hop))
+    return " ".join(filter(None, told))
 
 
 def by_cushions(answer: Answer) -> int:
@@ -102,7 +103,7 @@ def _sentence(scenario: Scenario, answer: Answer, kernels: SimpleNamespace | Non
         reason = answer.correction.reason or "miscue"
         return f"{reason[:1].upper()}{reason[1:]}."
     try:
-        return explain_take(scenario, take, kernels, answer.correction).reading
+        return explain_take(scenario, take, kernels, answer.correction, answer.aimed).reading
     except AimImpossible as trouble:
         return f"{str(trouble)[:1].upper()}{str(trouble)[1:]}."
 
@@ -175,18 +176,12 @@ def watch_line(scenario: Scenario, answer: Answer) -> str:
     words = f"{aim_words(scenario, answer.take)}: "
     if target.ball is None:
         words += "the balls run as drawn"
-    elif target.outcome == "potted":
-        words += f"ball {target.ball} drops{_at(scenario, target.miss_mm)}"
-    elif target.outcome == "not_reached":
-        words += f"ball {target.ball} is not reached"
-    elif target.outcome == "blocked":
-        words += f"ball {target.blocked_by} is in the way"
+    elif target.outcome in ("not_reached", "blocked") or target.by or (target.pocket and target.outcome == "missed"):
+        words += f"ball {target.ball} {fate_words(target)}"
     else:
-        fate = "stops short, its line" if target.short else "misses"
-        words += f"ball {target.ball} {fate}{_at(scenario, target.miss_mm)}"
-    if end.outcome == "potted":
-        return f"{words}; the cue ball drops in {end.pocket}: a scratch."
-    if end.end_m is None:
+        words += f"ball {target.ball} {fate_words(target)}{', its line' if target.short else ''}"
+        words += _at(scenario, target.miss_mm)
+    if end.pocket or end.end_m is None:
         return words + "."
     length = scenario.table.surface.length_m
     x, y = (diamonds_from_m(v, length) for v in end.end_m)
@@ -314,7 +309,7 @@ def _which(told: list[Told], holds: Callable[[Told], bool]) -> list[int]:
 
 
 def _scratches_corrected(t: Told) -> bool:
-    return t.answer.correction is not None and t.answer.correction.warning is not None
+    return t.answer.corrected is not None and t.answer.corrected.cue_ball.outcome == "potted"
 
 
 def _scratches_aimed(t: Told) -> bool:

@@ -181,10 +181,21 @@ def played_scene(
         x, y = (float(v) for v in path.points[-1])
         if found.track.potted_in(i) is None:
             shapes.append(Disc(x, y, radius, colour[:7] + "2e" if i == 0 else None, Pen(colour, 0.6 * width)))
+        elif i == 0:
+            shapes += scratch_scene(x, y, radius, Pen(colour, width))
     hit = next((ev for ev in found.track.events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
     if hit is not None:
         met = hit.before[0 if hit.first == 0 else 1]
         shapes.append(ghost(met.x, met.y, scenario.ball_set.radius_m(CUE_BALL), Pen(colour, 0.6 * width, dashes[:2])))
+    return shapes
+
+
+def scratch_scene(x: float, y: float, radius: float, pen: Pen) -> Scene:
+    """Where the cue ball drops: a ring struck through both ways, larger than the ball."""
+    shapes: Scene = [Disc(x, y, 1.25 * radius, None, pen)]
+    for way in (np.array([1.0, 1.0]), np.array([1.0, -1.0])):
+        reach, at = 1.25 * radius * way / math.sqrt(2.0), np.array([x, y])
+        shapes.append(Path(np.array([at - reach, at + reach]), pen))
     return shapes
 
 

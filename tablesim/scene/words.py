@@ -14,6 +14,7 @@ TERMS = {
     "swerve": "A cue is never level, so sidespin bends the path back toward the side of the english while the ball"
     " slides.",
     "hop": "A firm stroke with a raised butt bounces the ball off the bed; ticks across its way show where it lands.",
+    "scratch": "The cue ball drops in a pocket; a ring struck through marks where.",
     "throw": "Rubbing at the contact of two balls turns the object ball off the line of centres.",
     "throw from the cut": "Throw made by the cue ball sliding across the object ball on a cut.",
     "throw from side": "Throw made by sidespin: left english throws the object ball to the right.",

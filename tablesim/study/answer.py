@@ -15,6 +15,7 @@ from .hops import hop_sentence
 from .landing import landing_sentence
 from .predict import Prediction, predict_take
 from .reading import AIMED_WELL_DEG
+from .went import scratch_sentence
 
 
 @dataclass(frozen=True)
@@ -42,9 +43,11 @@ class Answer:
 
     @property
     def remarks(self) -> str:
-        """What else is to be said of the cue ball: where it stops, if there are zones, and that it hops."""
+        """What else is to be said of the cue ball: a scratch, where it stops, if there are zones, and that it hops."""
         shown = self.aimed if self.aimed is not None else self.corrected
-        return " ".join(filter(None, (self.landing, hop_sentence(None if shown is None else shown.hop))))
+        other = self.corrected is not None and not _same(self.aimed, self.corrected)
+        scratch = scratch_sentence(self.aimed, self.corrected if other else None)
+        return " ".join(filter(None, (scratch, self.landing, hop_sentence(None if shown is None else shown.hop))))
 
 
 def _same(aimed: Prediction | None, corrected: Prediction) -> bool:

@@ -15,7 +15,8 @@ from tablesim.units import english_percent
 
 from .answer import Answer
 from .correct import Correction
-from .reading import correction_words, side_word
+from .reading import correction_words
+from .went import place_words, side_word
 
 UNITS = (("_rad_s2", " rad/s²"), ("_s_m", " s/m"), ("_m_s", " m/s"), ("_deg", "°"), ("_kg", " kg"), ("_m", " m"))
 
@@ -38,25 +39,11 @@ def fate(answer: Answer) -> str:
     """What becomes of the target ball, and where it crosses the mouth line of its pocket."""
     if answer.aimed is None:
         return "has no line of aim"
-    target = answer.aimed.target
-    if target.outcome == "blocked":
-        return f"is blocked by ball {target.blocked_by}"
-    outcome = {"potted": "goes in", "missed": "misses"}.get(target.outcome or "")
-    if outcome is None:
-        return "is not reached" if target.outcome == "not_reached" else "stays: miscue"
-    if target.short:
-        return "stops short"
-    if target.miss_mm is None:
-        return outcome
-    return f"{outcome}, {_across(target.miss_mm)}"
+    return place_words(answer.aimed.target)
 
 
 def _aim(correction: Correction) -> str:
     return "none" if correction.reason is not None else correction_words(correction).removeprefix("corrected ")
-
-
-def _across(mm: float) -> str:
-    return f"{abs(mm):.0f} mm {side_word(mm)}" if abs(mm) >= 0.5 else "at the centre"
 
 
 def _arrow(was: str, now: str) -> str:

@@ -50,8 +50,10 @@ from .setup import (
     target_distance,
     target_of,
 )
+from .went import spoken_pocket
 
 WINDOW_RESOLUTION_RAD = 2e-5  # how closely the ends of the window are found; finer, a rattle's chaos decides
+HARDEST_M_S = 8.0  # pace up to which it is asked whether a harder stroke pots
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 
 
@@ -197,16 +199,9 @@ def _reason(scenario: Scenario, code: int, obstacle: int) -> str:
     return {
         a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
         a.TARGET_BLOCKED: f"blocked: ball {name} is in the way of ball {target.ball} to {pocket}",
-        a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: too soft, or a cushion comes first",
-        a.SHORT: f"too soft: ball {target.ball} stops short of {pocket}",
+        a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: it stops before, or a cushion comes first",
         w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {pocket}",
     }.get(code, f"{pocket} does not take the ball from there at this pace")
-
-
-def spoken_pocket(pocket: str) -> str:
-    """A pocket as it is said: foot-left is the left foot pocket."""
-    end, side = pocket.split("-")
-    return f"the {side} {end} pocket"
 
 
 def correct_takes(shooter: Shooter, takes: Sequence[Take], others: bool = False) -> tuple[Correction, ...]:
@@ -259,7 +254,28 @@ def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
             code, obstacle = trial.code, trial.obstacle
         elif code == w.TOO_THIN and _ghost_clearance(scenario) < 0.0:
             code = a.NOT_REACHED
-    return without_answer(take, scenario.cue_name_of(take), _reason(scenario, code, obstacle), _centre_deg(s))
+    reason = _too_soft(shooter, take) if code == a.SHORT else _reason(scenario, code, obstacle)
+    return without_answer(take, scenario.cue_name_of(take), reason, _centre_deg(s))
+
+
+def _too_soft(shooter: Shooter, take: Take) -> str:
+    """Why a ball that stops short has no aim: the pace from which it has one, or that a harder stroke is no way out."""
+    target = target_of(shooter.scenario)
+    pocket, pace = spoken_pocket(target.pocket), take.pace_m_s
+
+    def has_an_aim(pace_m_s: float) -> bool:
+        harder = level_launch(shooter.scenario, take.model_copy(update={"pace_m_s": pace_m_s}))
+        return shooter.solve(harder, others=False).code == w.SOLVED
+
+    while pace < HARDEST_M_S:
+        soft, pace = pace, min(1.25 * pace, HARDEST_M_S)
+        if has_an_aim(pace):
+            while pace - soft > 0.05:
+                mid = 0.5 * (soft + pace)
+                soft, pace = (soft, mid) if has_an_aim(mid) else (mid, pace)
+            takes = math.ceil(10.0 * pace) / 10.0
+            return f"too soft: ball {target.ball} stops short of {pocket}; it takes {takes:.1f} m/s"
+    return f"ball {target.ball} stops short of {pocket}, and no harder stroke sends it there"
 
 
 def _pushed(shooter: Shooter, trial: Trial) -> bool:

@@ -27,7 +27,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.model.shot import Take
+from tablesim.model.shot import Aim, Take
 from tablesim.physics.records import BallState, Laws
 from tablesim.physics.strike import off_the_tip, rubbed_on_bed, vertical_impulse
 from tablesim.physics.trial import Trial
@@ -35,8 +35,9 @@ from tablesim.physics.trial import Trial
 from .correct import Correction, Shooter, correct_take, plain_offset_m
 from .deflection import OffLine
 from .lost import Fate, fate_of, lost_words, off_line_at_target
+from .predict import Prediction, predict_take
 from .reading import miscue_reading, reading
-from .setup import heading_of, miscues, stroke_of
+from .setup import heading_of, miscues, plain_heading, stroke_of
 
 Array = NDArray[np.float64]
 
@@ -102,26 +103,35 @@ STAGES = (frozenset[str](), frozenset({"squirt"}), frozenset({"squirt", "swerve"
 
 
 def explain_take(
-    scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None, correction: Correction | None = None
+    scenario: Scenario,
+    take: Take,
+    kernels: SimpleNamespace | None = None,
+    correction: Correction | None = None,
+    aimed: Prediction | None = None,
 ) -> Explanation:
-    """Split the miss of a take's aim by cause; the aim of a corrected take is taken as the plain one.
+    """Split the miss of a take's own aim by cause, and say it.
 
-    ``correction`` is the take's, if it has been solved already.
+    ``correction`` and ``aimed`` are the take's, if they have been found already.
+    The aim of a take that asks for a corrected one, where none works, is the plain one.
     """
     cue = scenario.cue_name_of(take)
     correction = correction or correct_take(scenario, take, kernels)
     if miscues(scenario, take):
         words = miscue_reading(correction)
         return Explanation(take.name, cue, None, None, None, (), None, words, correction, correction.reason)
-    plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
-    heading = heading_of(scenario, plain)
-    off_line, aimed = off_line_at_target(scenario, plain, heading), plain_offset_m(scenario, heading)
-    trials, fates = _trials(scenario, plain, heading, kernels)
-    aim_mm = None if aimed is None else 1000.0 * aimed
+    heading, named = own_heading(scenario, take, correction)
+    if aimed is None or take.aim.corrected:
+        aim = Aim(heading_deg=math.remainder(math.degrees(heading), 360.0))
+        aimed = predict_take(scenario, take.model_copy(update={"aim": aim}), kernels)
+    off_line, offset = off_line_at_target(scenario, take, heading), plain_offset_m(scenario, heading)
+    trials, fates = _trials(scenario, take, heading, kernels)
+    aim_mm = None if offset is None else 1000.0 * offset
     miss = 1000.0 * trials[0].crossing - aim_mm if fates[0] is None and aim_mm is not None else None
-    why = lost_words("the plain aim" if take.aim.corrected else "this aim", fates, off_line)
+    why = lost_words(named, fates, off_line)
     if miss is None or why is not None:
-        words = reading(take, None, correction, math.degrees(heading), aim_mm, why)
+        # What is lost on the straight way may go in all the same, by another.
+        said = None if aimed.target.outcome == "potted" and fates[0] is not None else why
+        words = reading(take, None, correction, math.degrees(heading), aim_mm, aimed.target, said)
         turned = math.degrees(trials[0].direction) if miss is not None else None
         return Explanation(
             take.name, cue, aim_mm, miss, turned, (), None, words, correction, why or NO_SPLIT, off_line
@@ -131,11 +141,20 @@ def explain_take(
         for cause, (on, off) in zip(CAUSES, pairwise(trials), strict=True)
     )
     squirt, swerve, throw = (p.mm for p in parts)
-    words = reading(take, (squirt, swerve, throw), correction, math.degrees(heading), aim_mm)
+    words = reading(take, (squirt, swerve, throw), correction, math.degrees(heading), aim_mm, aimed.target)
     return Explanation(
         take.name, cue, aim_mm, miss, math.degrees(trials[0].direction), parts, miss - sum(p.mm for p in parts), words,
         correction, None, off_line,
     )  # fmt: skip
+
+
+def own_heading(scenario: Scenario, take: Take, correction: Correction) -> tuple[float, str]:
+    """Heading [rad] of a take's own aim, and its name; the plain one's where no corrected one exists."""
+    if not take.aim.corrected:
+        return heading_of(scenario, take), "this aim"
+    if correction.heading_deg is not None:
+        return math.radians(correction.heading_deg), "the corrected aim"
+    return plain_heading(scenario), "the plain aim"
 
 
 def _trials(

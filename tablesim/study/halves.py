@@ -16,9 +16,9 @@ from types import SimpleNamespace
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
 
-from .correct import Shooter
-from .explain import stage
-from .setup import heading_of, miscues
+from .correct import Shooter, correct_take
+from .explain import own_heading, stage
+from .setup import miscues
 
 SWITCHES = ("squirt", "swerve", "side", "friction")  # in the order of explain
 
@@ -43,18 +43,18 @@ class Halves:
 
 
 def throw_halves(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Halves:
-    """Throw from side and from the cut along a take's own aim (the plain one of a corrected take)."""
+    """Throw from side and from the cut along a take's own aim."""
     nothing = Halves(take.name, None, None)
     if miscues(scenario, take):
         return nothing
-    plain = take if take.aim.corrected is None else take.model_copy(update={"aim": Take.model_fields["aim"].default})
-    heading, shooter = heading_of(scenario, plain), Shooter(scenario, kernels)
+    shooter = Shooter(scenario, kernels)
+    heading, _ = own_heading(scenario, take, correct_take(scenario, take, kernels))
     crossings: dict[frozenset[str], float] = {}
     for order in permutations(SWITCHES):
         for k in range(len(order) + 1):
             off = frozenset(order[:k])
             if off not in crossings:
-                launch, laws = stage(scenario, plain, shooter.setup.laws, off)
+                launch, laws = stage(scenario, take, shooter.setup.laws, off)
                 crossings[off] = shooter.trial(heading, launch, laws).crossing
     if not all(math.isfinite(x) for x in crossings.values()):
         return nothing

@@ -10,9 +10,11 @@ from typing import Any
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
+from tablesim.physics import aim
 from tablesim.physics import columns as e
 from tablesim.physics.aim import are_frozen, crossing_by, rail_beside, turn_within
 from tablesim.physics.constants import FROZEN_M
+from tablesim.physics.edge import POCKETS
 from tablesim.physics.pieces import contact_reach
 from tablesim.physics.pocket import LINE, edge_name
 from tablesim.physics.records import BallState
@@ -64,7 +66,8 @@ class TargetFinding:
     (+) of the gate's centre: as it rolls, or as it would have gone on from its
     first other contact or its rest; what it was frozen to it leaves first.
     ``blocked_by`` is the ball in the way; ``short`` true if it missed because it
-    came to rest before it met anything.
+    came to rest before it met anything; ``by`` by what it went in that did not go in
+    straight: off a jaw, off a rail, off or by way of another ball.
     """
 
     ball: str | None
@@ -73,6 +76,7 @@ class TargetFinding:
     miss_mm: float | None
     blocked_by: str | None
     short: bool = False
+    by: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -255,7 +259,7 @@ def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFind
     miss = crossing_after(scenario, track, index, left[-1].time)
     miss_mm = None if miss is None else 1000.0 * miss
     if potted == scenario.target.pocket:
-        return TargetFinding(name, "potted", potted, miss_mm, None)
+        return TargetFinding(name, "potted", potted, miss_mm, None, by=_by(scenario, track, index, left))
     later = (ev for ev in track.events if ev.kind in ("ball", "edge") and ev.time > left[-1].time)
     met = next((ev for ev in later if index in (ev.first, ev.second)), None)
     in_the_way = hit_first if hit_first != index else None
@@ -266,6 +270,36 @@ def _target(scenario: Scenario, track: Track, first: Event | None) -> TargetFind
     blocker = None if in_the_way is None else scenario.ball_names[in_the_way]
     short = blocker is None and met is None and potted is None
     return TargetFinding(name, "blocked" if blocker else "missed", potted, miss_mm, blocker, short)
+
+
+def _by(scenario: Scenario, track: Track, index: int, left: list[Event]) -> tuple[str, ...]:
+    """By what a potted target ball went in, in the order of things."""
+    names = scenario.ball_names
+    mine = [ev for ev in track.events if ev.kind != "phase" and 0 in (ev.first, ev.second) and ev.time < left[0].time]
+    told = [f"the cue ball off the {ev.where} first" for ev in mine if ev.kind == "edge"]
+    striker = _partner(left[0], index)
+    told += [f"by way of ball {names[striker]}"] if striker is not None else []
+    for ev in track.events:
+        if index in (ev.first, ev.second) and ev.time > left[-1].time:
+            if ev.kind == "edge":
+                told.append(f"off {_edge(scenario, track, index, ev)}")
+            elif ev.kind == "ball":
+                other = _partner(ev, index)
+                told.append("off the cue ball again" if other is None else f"off ball {names[other]}")
+    return tuple(dict.fromkeys(told))
+
+
+def _edge(scenario: Scenario, track: Track, index: int, event: Event) -> str:
+    """What a target ball meets of the edge: a rail; the near or the far jaw of its pocket; another pocket's jaw."""
+    assert scenario.target is not None
+    pocket = scenario.target.pocket
+    if event.where != f"{pocket} jaw":
+        return f"the {event.where}"
+    mouth = aim.mouth_of(track.setup.edge, POCKETS.index(pocket))
+    start, (lx, ly) = track.state_of(index, 0.0), mouth.left
+    came = (start.x - mouth.x) * lx + (start.y - mouth.y) * ly
+    met = (event.before[0].x - mouth.x) * lx + (event.before[0].y - mouth.y) * ly
+    return "the near jaw" if came * met > 0.0 else "the far jaw"
 
 
 def _cue_ball(track: Track) -> CueBallFinding:

@@ -8,16 +8,13 @@ from tablesim.model.shot import Take
 from tablesim.units import pace_word
 
 from .correct import Correction
+from .predict import TargetFinding
+from .went import fate_words, side_word
 
 LITTLE_MM = 5.0  # at the pocket: what needs no mention
 CENTRE_MM = 2.0  # an aim this near is at the centre
 HEART_MM = 5.0  # a heart this far off the mouth's centre is mentioned
 AIMED_WELL_DEG = 0.01  # an aim this near the corrected one is the corrected one
-
-
-def side_word(value: float) -> str:
-    """left for +, right for -."""
-    return "left" if value > 0.0 else "right"
 
 
 def correction_words(correction: Correction) -> str:
@@ -36,25 +33,37 @@ def reading(
     correction: Correction,
     heading_deg: float,
     aim_mm: float | None,
+    target: TargetFinding,
     lost: str | None = None,
 ) -> str:
-    """What wins and where to aim: ``parts_mm`` of squirt, swerve and throw [mm, left +].
+    """What wins, what becomes of the target ball, where to aim; ``parts_mm`` of squirt, swerve, throw [mm, left +].
 
-    The take's aim as it is: its heading, and where its plain line points on the
-    mouth line [mm, left +], None if it misses the target ball; ``lost`` says why
-    there are no parts.
+    The take's aim as it is: its heading, where its plain line points on the mouth
+    line [mm, left +], None if it misses the target ball, and what becomes of the
+    ``target`` ball along it; ``lost`` says why there are no parts.
     """
     right = take.tip.right
     english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
     told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s):"
+    goes_in = target.outcome == "potted"
     if correction.reason:
-        return f"{told} {correction.reason}."
+        straight = f" it {fate_words(target)}. Straight at the pocket:" if goes_in else ""
+        return f"{told}{straight} {correction.reason}."
     off = math.remainder((correction.heading_deg or 0.0) - heading_deg, 360.0)
-    if abs(off) < AIMED_WELL_DEG:
-        return f"{told} {_aimed_well(correction)}" + (f" {sentence(lost)}" if lost else "")
-    aim, before = _aim(correction), _this_aim(correction, off, aim_mm)
+    within = correction.window_deg is not None and abs(off) < 0.5 * correction.window_deg
+    if goes_in and abs(off) < AIMED_WELL_DEG:
+        return f"{told} {_aimed_well(correction, off, target)}" + (f" {sentence(lost)}" if lost else "")
     decides = f" {lost}." if lost else _winner(parts_mm)
-    return f"{told}{decides} {before}{aim[:1].lower() + aim[1:] if before.endswith(': ') else aim}"
+    if goes_in and within:
+        middle = _aim(correction)
+        return (
+            f"{told}{decides} It {fate_words(target)}, with {_room(correction, off)}; the middle of it:"
+            f" {middle[:1].lower()}{middle[1:]}"
+        )
+    if goes_in:
+        return f"{told}{decides} It {fate_words(target)}, by a narrow way. The window: {_aim(correction)}"
+    gap = "It misses, in a gap of the window. " if within else ""
+    return f"{told}{decides} {gap or _too_far(correction, aim_mm)}{_aim(correction)}"
 
 
 def miscue_reading(correction: Correction) -> str:
@@ -97,20 +106,32 @@ def _relation(correction: Correction) -> str:
     ]
 
 
-def _this_aim(correction: Correction, off_deg: float, aim_mm: float | None) -> str:
+def _too_far(correction: Correction, aim_mm: float | None) -> str:
     """What is wrong with an aim that is not the plain one: the correction is told from the centre, not from it."""
-    if correction.window_deg is not None and abs(off_deg) < 0.5 * correction.window_deg:
-        return "It goes in; better: "
     if aim_mm is None or abs(aim_mm) < LITTLE_MM or correction.aim_offset_mm is None:
         return ""
     too_far = aim_mm - correction.aim_offset_mm
     return f"This aim, {_place(aim_mm)}, is {abs(too_far):.0f} mm too far {side_word(too_far)}. "
 
 
-def _aimed_well(correction: Correction) -> str:
-    if correction.aim_offset_mm is None:
-        return "this aim is the corrected one: it goes in."
-    return f"this aim, {_place(correction.aim_offset_mm)}, is the corrected one: it goes in."
+def _room(correction: Correction, off_deg: float) -> str:
+    """How far the aim may go to either side and still pot, the window's middle being ``off_deg`` left (+) of it.
+
+    At the pocket where that can be said: turning the cue right moves the aim there to the left.
+    """
+    window = correction.window_deg or 0.0
+    shares = 0.5 - off_deg / window, 0.5 + off_deg / window
+    if correction.window_mm is None:
+        return f"{shares[1] * window:.2f}° of room to turn the cue left and {shares[0] * window:.2f}° to turn it right"
+    left, right = (share * correction.window_mm for share in shares)
+    if round(left) == round(right):
+        return f"{left:.0f} mm of room on either side"
+    return f"{left:.0f} mm of room on the left and {right:.0f} mm on the right"
+
+
+def _aimed_well(correction: Correction, off_deg: float, target: TargetFinding) -> str:
+    place = "" if correction.aim_offset_mm is None else f", {_place(correction.aim_offset_mm)},"
+    return f"this aim{place} is the corrected one: it {fate_words(target)}, with {_room(correction, off_deg)}."
 
 
 def _aim(correction: Correction) -> str:

@@ -40,6 +40,7 @@ BUILDERS: dict[str, Callable[[Host], list[Row]]] = {
 }
 PAGES = tuple(BUILDERS)
 PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
+ROOM = re.compile(r"(\d+) mm of room on the left and (\d+) mm on the right")
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
 # The first to go in a narrow bar.
 SPARED = ("redo", "undo", "look", "growth", "details", "save", "hand_out", "play", "help")
@@ -47,6 +48,12 @@ BUTTON_POINTS = {"growth": 96, "hand_out": 80, "look": 84, "more": 60}
 NOWHERE = pygame.Rect(0, 0, 0, 0)
 CHOOSER_POINTS = 184
 FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
+
+
+def few_numbers(words: str) -> str:
+    """A reading without the pace's figure, and with the side on which an aim has more room instead of both figures."""
+    roomy = ROOM.sub(lambda m: f"more room on the {'left' if int(m[1]) > int(m[2]) else 'right'}", words)
+    return PACE_NUMBER.sub("", roomy)
 
 
 class FileLabel(Label):
@@ -165,8 +172,8 @@ class Parts:
             words = "Pick a ball and a pocket to see the correction."
         else:
             words = found.explanation.reading if found.explanation is not None else ""
-        words = in_unit(f"{words} {remarks}".strip(), self.app.settings.unit)
-        return words if self.app.settings.details else PACE_NUMBER.sub("", words)
+        words = f"{words} {remarks}".strip()
+        return in_unit(words if self.app.settings.details else few_numbers(words), self.app.settings.unit)
 
     def change_text(self) -> str:
         """What the latest change has done to the shot; empty without a trace of the shot before it."""

@@ -133,7 +133,9 @@ class Solver:
         explanation = None
         if scenario.target is not None and chosen in answers:
             with contextlib.suppress(TablesimError):
-                explanation = explain_take(scenario, scenario.takes[chosen], kernels, answers[chosen].correction)
+                explanation = explain_take(
+                    scenario, scenario.takes[chosen], kernels, answers[chosen].correction, answers[chosen].aimed
+                )
         return Findings(question, answers, explanation, seconds=time.perf_counter() - begun)
 
     def _add_marks(self, number: int, findings: Findings) -> None:
