@@ -16,6 +16,9 @@ from tablesim.physics.edge import PocketSize, build_edge
 from tablesim.physics.records import BallLaw, BallState, ClothLaw, Edge, Laws, RailLaw, Setup
 from tablesim.units import INCH_M
 
+# Tests of thousands of shots, which plain Python would take minutes for.
+many_shots = pytest.mark.skipif(not jit.wanted(), reason="thousands of shots in plain Python take minutes")
+
 RADIUS = 0.028575
 MASS = 0.170
 SIN_THETA = 0.27

@@ -174,6 +174,10 @@ SLOW = {
                     0.48574),
     "both": Hit(np.array([0.3404, 2.6522]), np.array([-62.844, 36.888, -84.379]), 0.0251, 0.57512, 0.9976, 0.0067,
                 0.42638),
+    # High noses, head on: nose slip and rebound die together, and the last step has to be found within itself.
+    "both die": Hit(np.array([0.0, 1.0]), np.zeros(3), RADIUS, 0.55, 0.891, 1e-4, 0.5),
+    "bed all but holds": Hit(np.array([0.0, 1.0]), np.array([0.0, 0.0043141290078328705, 0.0032355967558746527]),
+                             RADIUS, 0.6, 0.667119, 0.2, 0.5),
     # Nose below the centre: it lifts the ball, and the bed has nothing to rub with, even where the nose holds.
     "low nose": Hit(np.array([0.0, 0.7157]), np.array([-8.475, 0.0, 0.0]), 0.02886, -0.2943, 0.9594, 0.3577, 0.4741),
 }  # fmt: skip

@@ -9,6 +9,7 @@ from types import SimpleNamespace
 
 import numpy as np
 import pytest
+from conftest import many_shots
 
 from tablesim.model.gear import BallSet, Cue
 from tablesim.model.scenario import Scenario
@@ -19,7 +20,7 @@ from tablesim.study.correct import Correction, Shooter, correct, correct_takes
 from tablesim.study.explain import explain
 from tablesim.study.neutral import neutral
 from tablesim.study.predict import predict_take
-from tablesim.study.setup import plain_heading
+from tablesim.study.setup import heading_of, plain_heading
 from tablesim.study.sweep import cue_ball_at
 
 CUES = {"low-squirt": Cue(ball_to_end_mass=50.0), "wood": Cue(ball_to_end_mass=22.0)}
@@ -252,7 +253,7 @@ def test_same_and_opposite_side_rule_over_a_grid(fast: SimpleNamespace) -> None:
                 assert (soft.relative_to_english, hard.relative_to_english) == ("same", "opposite")
 
 
-@pytest.mark.skipif(not jit.wanted(), reason="hundreds of corrections in plain Python take a minute")
+@many_shots
 def test_neutral_points_are_neutral() -> None:
     """At the neutral pace the correction is nil; at the gearing side the throw is; wood has no neutral pace here."""
     scenario = open_scenario("two-cues")
@@ -265,7 +266,7 @@ def test_neutral_points_are_neutral() -> None:
     assert neutral(scenario, "wood, medium")[0].pace.zeros == ()
 
 
-@pytest.mark.skipif(not jit.wanted(), reason="hundreds of corrections in plain Python take a minute")
+@many_shots
 def test_where_the_side_rule_ends_as_readme_counts_it(fast: SimpleNamespace) -> None:
     """Firm opposite, soft same side: common practice, no source; in how many of a hundred it holds stands in README."""
     base = open_scenario("two-cues")
@@ -291,3 +292,17 @@ def test_where_the_side_rule_ends_as_readme_counts_it(fast: SimpleNamespace) -> 
         of_butts = (round(100 * holds[row] / cells[row]) for row in grid if row[:2] == (cue, kind))
         printed = next(line for line in text.splitlines() if line.startswith(f"| {kind}") and f" {cue} |" in line)
         assert printed.endswith(f" {cue} | " + " | ".join(map(str, of_butts)) + " |")
+
+
+def test_turn_and_aim_are_from_one_plain_aim(fast: SimpleNamespace) -> None:
+    """At a pocket that takes the ball off its centre: the turned plain aim at the centre has that offset."""
+    scenario = open_scenario("throw-at-fifteen")
+    for take, found in zip(scenario.takes, correct(scenario), strict=True):
+        assert found.turn_deg is not None
+        assert found.heart_mm is not None
+        assert abs(found.heart_mm) > 1.0
+        assert found.heading_deg == pytest.approx(math.degrees(plain_heading(scenario)) + found.turn_deg, abs=1e-9)
+        aim = Aim(toward="pocket", offset_mm=found.aim_offset_mm)
+        assert heading_of(scenario, take.model_copy(update={"aim": aim})) == pytest.approx(
+            math.radians(found.heading_deg), abs=1e-9
+        )

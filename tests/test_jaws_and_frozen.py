@@ -6,6 +6,7 @@ import math
 from types import SimpleNamespace
 
 import pytest
+from conftest import many_shots
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
@@ -95,6 +96,7 @@ def test_a_ball_frozen_to_the_rail_beside_a_side_pocket_has_its_mouth_line() -> 
         assert tuple(gate_of(scenario)) == tuple(Table().edge.mouths[POCKETS.index("side-left")])
 
 
+@many_shots
 @pytest.mark.parametrize("pocket", ["foot-left", "head-right"])
 def test_a_ball_hanging_in_a_corner_is_potted_from_every_side_that_sees_it(pocket: str, fast: SimpleNamespace) -> None:
     """By a full hit, by the plain aim, and by the corrected one with side: common practice, no source."""
@@ -118,6 +120,7 @@ def test_a_ball_on_the_middle_of_the_mouth_line_can_be_aimed_at(kernels: SimpleN
     assert found.window_deg > 1.5  # type: ignore[operator]
 
 
+@many_shots
 @pytest.mark.parametrize(("pocket", "deepest"), [("foot-left", 0.036), ("side-left", 0.004)])
 def test_the_miss_goes_on_without_a_jump_through_the_mouth_line(
     pocket: str, deepest: float, fast: SimpleNamespace
@@ -143,6 +146,7 @@ def test_the_miss_goes_on_without_a_jump_through_the_mouth_line(
         before = now
 
 
+@many_shots
 def test_hanging_balls_mirror(fast: SimpleNamespace) -> None:
     for deep, left, y in ((-0.012, 0.02, 0.4), (0.0, -0.015, 0.7), (0.02, 0.01, 1.1)):
         x, z = at_mouth("foot-left", deep, left)
@@ -152,7 +156,7 @@ def test_hanging_balls_mirror(fast: SimpleNamespace) -> None:
         assert one.heart_mm == pytest.approx(-two.heart_mm, abs=0.2)  # type: ignore[operator]
 
 
-@pytest.mark.skipif(not jit.wanted(), reason="hundreds of corrections in plain Python take a minute")
+@many_shots
 def test_neutral_points_of_a_hanging_ball() -> None:
     """Without side nothing but throw of a cut is to be corrected; at the gearing side a ball is not thrown."""
     scenario = shot({"cue": (1.6, 0.5), "1": at_mouth("foot-left", 0.005, 0.0)}, right=-0.2)
@@ -197,6 +201,7 @@ def test_a_frozen_ball_guides_the_target_along_its_tangent(side: float, gap_m: f
     assert found.window_deg > 4.0 * alone.window_deg  # type: ignore[operator]
 
 
+@many_shots
 @pytest.mark.parametrize("right", [-0.25, 0.0, 0.25])
 @pytest.mark.parametrize("gap_m", [0.0, 1e-4, 8e-4])
 def test_a_ball_frozen_to_the_rail_runs_along_it_into_the_pocket(

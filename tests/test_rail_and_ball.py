@@ -80,6 +80,36 @@ def test_beyond_a_frozen_gap_it_is_the_balls_impact_alone(fast: SimpleNamespace)
         assert (abs(thrown[0] - thrown[1]) < 1e-9) == alike
 
 
+HAIRS_BREADTH = {
+    # Sliding ends in the last millimetre before the rail; and a jaw's point that the cue ball just touches or passes.
+    "end of a phase": (
+        (1.3855495019657622, 1.2424862662941305),
+        (1.4980767083968556, 1.1592194354874308, -0.40451497947277626, 0.608105918303333, 14.896732906818308,
+         9.909378324792419),
+        (1.4980767083918929, 1.1592194354841296, -0.40451497947277626, 0.608105918303333, 14.896732906818308,
+         9.909378324792419),
+    ),
+    "a jaw's point": (
+        (2.5134731124469933, 1.2551126667686254),
+        (2.5094214603828737, 1.1892237669867312, 0.970233972480852, 1.7488985215397792),
+        (2.509421462131772, 1.1892237660164975, 0.970233622701128, 1.7488987155865388),
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", HAIRS_BREADTH)
+def test_a_hairs_breadth_decides_nothing(name: str, kernels: SimpleNamespace) -> None:
+    """Where the balls went 25 % and 38 % faster or slower."""
+    other, *starts = HAIRS_BREADTH[name]
+    after = []
+    for start in starts:
+        simulation = Simulation(setup_for(2), layout(start, other), kernels)
+        simulation.advance(0.4)
+        hit = next(ev for ev in simulation.track().events if ev.kind == "ball")
+        after.append([hit.after[0].vx, hit.after[0].vy, hit.after[1].vx, hit.after[1].vy])
+    assert after[0] == pytest.approx(after[1], abs=1e-5)
+
+
 def test_exactly_together_is_the_rail_first(kernels: SimpleNamespace) -> None:
     """At no gap at all the outcome is that of the rail's impact and then the balls'."""
     before, after = (rolled(40.0, aside, 2.0, kernels)[:2] for aside in (-1e-9, 1e-7))

@@ -94,7 +94,7 @@ def test_corrections_are_those_of_the_command_line(name: str) -> None:
     text = text_of(reader_of(lay_out(scenario))).replace("\n", " ")
     for k, (take, c) in enumerate(zip(scenario.takes, correct(scenario), strict=True), 1):
         figures = [
-            str(k), c.take, c.cue, number(take.pace_m_s, 2), number(c.correction_deg, 3, sign=True),
+            str(k), c.take, c.cue, number(take.pace_m_s, 2), number(c.turn_deg, 3, sign=True),
             number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_mm, 1), number(c.bridge_m, 2),
         ]  # fmt: skip
         assert " ".join(figures) in text

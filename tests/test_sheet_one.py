@@ -73,7 +73,7 @@ def test_every_part_stands_on_the_page(paper: str) -> None:
     reader = reader_of(lay_out(scenario, paper=paper, compress=False))
     text = text_of(reader).replace("\n", " ")
     (found,) = correct(scenario)
-    figures = [number(found.correction_deg, 3, sign=True), number(found.aim_offset_mm, 1, sign=True), "opposite",
+    figures = [number(found.turn_deg, 3, sign=True), number(found.aim_offset_mm, 1, sign=True), "opposite",
                number(found.window_mm, 1), number(found.bridge_m, 2)]  # fmt: skip
     for part in (
         scenario.title, "Name", "Date", "cue ball 2.96 1.50 939.3 477.3", "3 5.51 2.36 1750.0 750.0", " ".join(figures),

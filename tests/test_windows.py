@@ -7,6 +7,7 @@ from types import SimpleNamespace
 from typing import Any
 
 import pytest
+from conftest import many_shots
 from windows import Player, fault_of, run
 
 from tablesim.model.scenario import Scenario
@@ -18,7 +19,7 @@ from tablesim.study.correct import correct, correct_take
 from tablesim.study.predict import predict
 
 
-@pytest.mark.skipif(not jit.wanted(), reason="thousands of shots")
+@many_shots
 @pytest.mark.parametrize("seed", range(4))
 def test_windows_agree_with_a_scan(seed: int) -> None:
     """On random layouts, half of them with cue ball or target ball at a rail or in the jaws."""

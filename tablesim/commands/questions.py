@@ -113,7 +113,7 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         ],
         (
             [
-                c.take, c.cue, number(c.correction_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True),
+                c.take, c.cue, number(c.turn_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True),
                 number(c.aim_offset_diamonds, 2, sign=True), number(c.aim_offset_pocket_widths, 2, sign=True),
                 c.relative_to_english, number(c.window_deg, 3), number(c.window_mm, 1),
                 number(c.taken_mm, 1), number(c.bridge_m, 2), c.reason or c.warning or "",
@@ -123,10 +123,11 @@ def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         scenario.title or file,
     )  # fmt: skip
     typer.echo(
-        "Turn: from the plain aim to the one that works, left +. Aim: where the plain line of that aim crosses the\n"
-        "pocket's mouth, left of its centre +; in mm, diamonds and mouths. Side: of the english. Window: the aims\n"
-        "that pot; takes: how wide a strip of the mouth takes the ball's centre, less by what throw turns back.\n"
-        "Bridge: from the ball's centre, at which a pivot by the back hand from centre ball gives this aim."
+        "Turn, aim and bridge are from one plain aim: centre ball, at the centre of the pocket's mouth. Turn of the\n"
+        "cue to the aim that works, left +. Aim: where its plain line crosses the mouth, left of the centre +; in mm,\n"
+        "diamonds and mouths. Side: of the english. Window: the aims that pot; takes: how wide a strip of the mouth\n"
+        "takes the ball's centre, less by what throw turns back. Bridge: from the ball's centre, for a pivot by the\n"
+        "back hand."
     )
 
 
@@ -153,6 +154,7 @@ def explain(
     from tablesim.study.explain import explain as run
     from tablesim.study.findings import as_json as plain
     from tablesim.study.halves import halves as split
+    from tablesim.study.hops import hop_sentence
 
     scenario = open_scenario(file)
     found = run(scenario, take)
@@ -176,8 +178,8 @@ def explain(
     )  # fmt: skip
     for x in found:
         told = x.reason is None or x.reason.lower() in x.reading.lower()
-        warning = "" if x.correction.warning is None else f" Note: {x.correction.warning}."
-        typer.echo(f"{x.take}: {x.reading}" + ("" if told else f" ({x.reason})") + warning)
+        why = "" if told else f" ({x.reason})"
+        typer.echo(f"{x.take}: {x.reading}{why} {hop_sentence(x.hop)}".rstrip())
         if x.off_line is not None and not x.parts:
             typer.echo(_off_line(x.off_line))
     typer.echo(
@@ -201,7 +203,7 @@ def _halves(found: Sequence[Halves]) -> None:
     )  # fmt: skip
     typer.echo(
         "Side switched off before friction; in any order: least and most over all 24 orders of squirt, swerve, side\n"
-        "and friction. Which half is to blame depends on the order, their sum hardly."
+        "and friction. Which half is to blame, and for how much, is a matter of the order."
     )
 
 
@@ -289,7 +291,7 @@ def sweep(
         (
             [
                 *(f"{v:g}" if isinstance(v, float) else v for v in cell.values),
-                number(c.correction_deg, 3, sign=True), number(c.correction_mm, 1, sign=True),
+                number(c.turn_deg, 3, sign=True), number(c.correction_mm, 1, sign=True),
                 number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_deg, 3),
                 c.reason or c.warning or "",
             ]

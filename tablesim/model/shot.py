@@ -84,7 +84,7 @@ class Take(Model):
         ge=0.0,
         le=MAX_ELEVATION_DEG,
         description="of the butt. Never 0 in play, the rail is in the way; common practice, no source."
-        " Steeper strokes make the ball hop, which is not modelled",
+        " Firm strokes with the butt up make the ball hop: told, not played",
     )
     stroke: Stroke = Field("smooth", description="jab multiplies squirt by the cue's jab_factor")
     aim: Aim = Aim(toward="pocket")

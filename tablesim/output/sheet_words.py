@@ -40,7 +40,7 @@ CAUTION = (
     " on your own table. House rules and a licensed coach's word go first."
 )
 SIGNS = (
-    "Turn: of the cue, from the plain aim. Aim: where the new plain line crosses the pocket's mouth, from its centre."
+    "Turn: of the cue, from the plain aim at the pocket's centre. Aim: where the new plain line crosses its mouth."
     " Left +, right −, as the balls travel. Side: of the english on which to aim. Window: the aims that pot. Bridge:"
     " from the ball, for a pivot by the back hand from centre ball; - where there is none."
 )
@@ -219,7 +219,7 @@ def correction_row(k: int, take: Take, c: Correction) -> list[str]:
 def correction_figures(c: Correction) -> list[str]:
     """Turn [deg], aim [mm], side, window [mm] and bridge [m] of a correction."""
     return [
-        number(c.correction_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
+        number(c.turn_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
         number(c.window_mm, 1), number(c.bridge_m, 2),
     ]  # fmt: skip
 

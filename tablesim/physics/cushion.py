@@ -165,12 +165,16 @@ def next_step(h: float, error: float, last_h: float, last_error: float, step_err
 
 @kernel
 def end_at(q: Impact, rates: Impact, tried: Step, phase: Phase, h: float, entry: int, goal: float) -> Impact:
-    """Where the last step, of size h, ends when shortened so that ``entry`` comes to ``goal``."""
-    for _newton in range(20):
+    """Where the last step, of size h, ends if shortened so that ``entry`` comes to ``goal``: Newton, kept within it."""
+    low, high = 0.0, h
+    for _newton in range(60):
         excess, rate = tried.q[entry] - goal, tried.rates[entry]
-        if abs(excess) <= 1e-2 * phase.step_error or rate <= 0.0:
+        if abs(excess) <= 1e-2 * phase.step_error or high - low <= 1e-15 * high:
             break
-        h = max(0.0, h - excess / rate)
+        low, high = (low, h) if excess > 0.0 else (h, high)
+        h = h - excess / rate if rate > 0.0 else low
+        if not low < h < high:
+            h = 0.5 * (low + high)
         tried = step_on(q, rates, phase, h)
     return tried.q
 

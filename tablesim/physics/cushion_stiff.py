@@ -189,8 +189,10 @@ def goal_rate(numbers: Vector, sign: int, law: Nose) -> float:
 def finish_stiff(q: Impact, sign: int, law: Nose, goal: float, step_error: float) -> Impact:
     """Compression (``sign`` -1) until sigma = ``goal``, release (+1) until so much work is returned.
 
-    Raises ImpactUnfinished if that does not come about.
+    Raises ImpactUnfinished if that does not come about.  Slips must be followed
+    more closely than SOFT, or a contact that holds never comes to rest.
     """
+    step_error = min(step_error, 0.1 * SOFT)
     start, end = np.empty(5), np.empty(5)
     t_x, t_y = bed_slip(q, law.s)
     start[0], start[1], start[2], start[3], start[4] = q.slip_x, q.slip_y, t_x, t_y, q.work

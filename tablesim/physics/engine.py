@@ -14,8 +14,8 @@ impulses only push); pairs that come to close as a result are struck in the next
 round, at the same instant.  So a shock runs through a line of frozen balls and
 a symmetric rack breaks symmetrically.
 
-Rail and ball together.  A ball that meets another less than FROZEN_M before it
-would come to a nose or jaw meets both together: to the share by which it is
+Rail and ball together.  A ball that meets another while it closes on a nose or
+jaw less than FROZEN_M away meets both together: to the share by which it is
 nearer than that, the edge has already struck it when the balls meet, and the
 outcome is the mean, by that share, of this and of the balls' impact alone.  So
 it goes over without a jump from ball first to edge first, whichever way a hit is
@@ -81,8 +81,8 @@ from .pieces import (
     row_ball,
     write_piece,
 )
-from .pocket import DROP, NOTHING, edge_gap, edge_normal, is_nose
-from .records import BallState, Matrix, Pairs, RailLaw, Run, Setup
+from .pocket import ARC, DROP, LINE, NOTHING, edge_gap, edge_normal, foot_on_line, is_nose
+from .records import BallState, Edge, Matrix, Pairs, RailLaw, Run, Setup
 from .together import closing_speed, gather_pairs, strike_pair, strike_together
 
 MAX_EVENTS = 50_000
@@ -206,44 +206,59 @@ def strike_pairs(now: Matrix, pairs: Pairs, n_pairs: int, setup: Setup) -> None:
 
 
 @kernel
-def edge_share(run: Run, i: int, ball: BallState, setup: Setup) -> float:
-    """To what share ball i is at the edge that it will meet next: 1 at it, 0 from FROZEN_M before it on.
-
-    0 also if it creeps toward it: then it will settle there.
-    """
-    kind, row = int(run.edge_times[i, 1]), int(run.edge_times[i, 2])
-    if run.edge_times[i, 0] == math.inf or kind == DROP:
-        return 0.0
-    nx, ny = edge_normal(ball.x, ball.y, kind, row, setup.edge)
-    if -(ball.vx * nx + ball.vy * ny) < SETTLE_M_S:
-        return 0.0
-    rho = float(setup.balls[i, NOSE_DISTANCE])
-    return min(1.0, max(0.0, 1.0 - edge_gap(ball.x, ball.y, rho, kind, row, setup.edge) / FROZEN_M))
+def closes_on(ball: BallState, kind: int, row: int, edge: Edge) -> bool:
+    """True if a ball moves toward a line or arc of the edge, faster than it would settle there."""
+    nx, ny = edge_normal(ball.x, ball.y, kind, row, edge)
+    return -(ball.vx * nx + ball.vy * ny) >= SETTLE_M_S
 
 
 @kernel
-def at_edge(run: Run, n_pairs: int, setup: Setup) -> tuple[int, float]:
-    """Of the balls that are struck together, the one nearest the edge, and its share; -1 if none is near it.
+def edge_near(ball: BallState, rho: float, edge: Edge) -> tuple[float, int, int]:
+    """The nearest line or arc of the edge within FROZEN_M of a ball that closes on it: (gap [m], kind, row).
 
-    None is where a pair only settles.
+    Whether the ball would come to it in the end is not asked: what passes a jaw by
+    a hair, and what touches it, is struck alike.
     """
-    nearest, share = -1, 0.0
+    best, kind, row = FROZEN_M, NOTHING, -1
+    far = rho + FROZEN_M
+    if far <= ball.x <= edge.length - far and far <= ball.y <= edge.width - far:
+        return best, kind, row
+    for i in range(edge.lines.shape[0]):
+        if foot_on_line(ball.x, ball.y, edge.lines, i):
+            gap = edge_gap(ball.x, ball.y, rho, LINE, i, edge)
+            if gap < best and gap > -FROZEN_M and closes_on(ball, LINE, i, edge):
+                best, kind, row = gap, LINE, i
+    for i in range(edge.arcs.shape[0]):
+        gap = edge_gap(ball.x, ball.y, rho, ARC, i, edge)
+        if gap < best and closes_on(ball, ARC, i, edge):
+            best, kind, row = gap, ARC, i
+    return best, kind, row
+
+
+@kernel
+def at_edge(run: Run, n_pairs: int, setup: Setup) -> tuple[int, float, int, int]:
+    """Of the balls that are struck together the one nearest the edge, to what share it is there, and at what of it.
+
+    The share is 1 at the edge and 0 from FROZEN_M before it on; -1 for no ball,
+    also where a pair only settles.
+    """
+    nearest, gap, kind, row = -1, FROZEN_M, NOTHING, -1
     if n_pairs == 1 and closing_speed(run.now, run.pairs[0, 0], run.pairs[0, 1], setup.balls) < SETTLE_M_S:
-        return nearest, share
+        return nearest, 0.0, kind, row
     for p in range(n_pairs):
         for side in range(2):
             i = run.pairs[p, side]
-            mine = edge_share(run, i, row_ball(run.now, i, 0), setup)
-            if mine > share:
-                nearest, share = i, mine
-    return nearest, share
+            found = edge_near(row_ball(run.now, i, 0), float(setup.balls[i, NOSE_DISTANCE]), setup.edge)
+            if found[0] < gap:
+                nearest, gap, kind, row = i, found[0], found[1], found[2]
+    return nearest, 1.0 - max(0.0, gap) / FROZEN_M, kind, row
 
 
 @kernel
-def strike_edge_too(run: Run, i: int, share: float, n_pairs: int, setup: Setup) -> None:
-    """Strike the run's pairs while ball i is at the edge to some ``share``; changes ``now``."""
+def strike_edge_too(run: Run, i: int, share: float, edge: tuple[int, int], n_pairs: int, setup: Setup) -> None:
+    """Strike the run's pairs while ball i is at a piece of the edge (kind, row) to some ``share``; changes ``now``."""
     ball, edge_first = row_ball(run.now, i, 0), run.now.copy()
-    put_ball(edge_first, i, 0, off_edge(ball, int(run.edge_times[i, 1]), int(run.edge_times[i, 2]), i, setup))
+    put_ball(edge_first, i, 0, off_edge(ball, edge[0], edge[1], i, setup))
     strike_together(edge_first, run.pairs, n_pairs, setup.balls, setup.laws.balls)
     strike_pairs(run.now, run.pairs, n_pairs, setup)
     for row in range(run.now.shape[0]):
@@ -269,9 +284,9 @@ def strike_balls(run: Run, first: int, second: int, t: float, setup: Setup) -> i
         open_event(run, t, BALL_EVENT, i, j, (NOTHING, -1), (dx / size, dy / size))
         put_ball(events, row + p, E_BEFORE, row_ball(now, i, 0))
         put_ball(events, row + p, E_BEFORE + 7, row_ball(now, j, 0))
-    near, share = at_edge(run, n_pairs, setup)
+    near, share, kind, edge_row = at_edge(run, n_pairs, setup)
     if near >= 0:
-        strike_edge_too(run, near, share, n_pairs, setup)
+        strike_edge_too(run, near, share, (kind, edge_row), n_pairs, setup)
     else:
         strike_pairs(now, pairs, n_pairs, setup)
     for p in range(n_pairs):

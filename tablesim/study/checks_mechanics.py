@@ -112,7 +112,7 @@ def _strike() -> Iterator[Check]:
     yield Check(
         "miscue limit for tip friction 0.577",
         "derived",
-        f"tan(asin(b)); {PROPERTIES}",
+        "tan(asin(b)), Alciatore TP 2.1",
         0.5,
         6e-4,
         "R",
@@ -121,14 +121,14 @@ def _strike() -> Iterator[Check]:
     yield Check(
         "miscue limit for tip friction 0.659",
         "derived",
-        f"tan(asin(b)); {PROPERTIES}",
+        "tan(asin(b)), Alciatore TP 2.1",
         0.55,
         6e-4,
         "R",
         lambda: miscue_offset(0.659),
     )
     yield Check(
-        "contact offset for a 12.7 mm cue shift, 9 mm tip", "practice", "geometry R/(R + r)", 9.7, 0.2, "mm",
+        "contact offset for a 12.7 mm cue shift, 9 mm tip", "derived", "geometry R/(R + r)", 9.7, 0.2, "mm",
         lambda: 1000 * R * contact_offset(0.0127, R, 0.009),
     )  # fmt: skip
 

@@ -36,8 +36,9 @@ from tablesim.physics.trial import Shot, Trial
 from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
+from .deflection import deflection_of
 from .hops import hop_of, hop_words
-from .predict import predict_take
+from .predict import Prediction, predict_take
 from .setup import (
     gate_of,
     hangs_in_jaws,
@@ -61,23 +62,26 @@ NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 class Correction:
     """The corrected aim of a take, or the reason why there is none.
 
-    ``correction_deg`` (left +) turns the plain aim at the heart into
-    ``heading_deg``.  At the pocket, left + as the travelling ball sees it:
+    ``turn_deg`` (left +) turns the plain aim at the mouth's centre into
+    ``heading_deg``, whose own plain line crosses the mouth ``aim_offset_mm`` from
+    that centre; ``correction_deg`` and ``correction_mm`` are the same from the
+    plain aim at the heart.  At the pocket, left + as the travelling ball sees it:
     ``heart_mm`` of the aimed point from the mouth's centre, ``aim_offset_mm``
-    where the plain line of the corrected heading points (null if it misses the
-    target ball), ``correction_mm`` from the heart to there.  ``window_deg`` is
+    (null if the plain line misses the target ball), ``correction_mm`` from the
+    heart to there.  ``window_deg`` is
     the width of the headings that pot, ``window_mm`` the same as plain aim at
     the pocket (null for a target ball in the jaws), ``taken_mm`` how far apart
     the target ball crosses its gate at the two ends, as it leaves what sets it
     going: what the pocket takes of ball centres.  Throw makes the two differ: it
     turns the ball back by up to a seventh.  ``bridge_m`` is the bridge
-    at which a pivot by the back hand from the centre-ball aim gives exactly
-    this line, where one does.
+    at which a pivot by the back hand from the centre-ball aim at the mouth's
+    centre gives exactly this line, where one does.
     """
 
     take: str
     cue: str
     heading_deg: float | None
+    turn_deg: float | None
     correction_deg: float | None
     heart_mm: float | None
     aim_offset_mm: float | None
@@ -199,7 +203,6 @@ def _reason(scenario: Scenario, code: int, obstacle: int) -> str:
     return {
         a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
         a.TARGET_BLOCKED: f"blocked: ball {name} is in the way of ball {target.ball} to {pocket}",
-        a.NOT_REACHED: f"the cue ball does not reach ball {target.ball}: it stops before, or a cushion comes first",
         w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {pocket}",
     }.get(code, f"{pocket} does not take the ball from there at this pace")
 
@@ -218,7 +221,7 @@ def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None =
     """The correction that does not exist, and why."""
     numbers = dict.fromkeys(
         (
-            "heading_deg", "correction_deg", "heart_mm", "aim_offset_mm", "aim_offset_diamonds",
+            "heading_deg", "turn_deg", "correction_deg", "heart_mm", "aim_offset_mm", "aim_offset_diamonds",
             "aim_offset_pocket_widths", "correction_mm", "window_deg", "window_mm", "taken_mm", "bridge_m",
         )
     )  # fmt: skip
@@ -254,28 +257,43 @@ def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
             code, obstacle = trial.code, trial.obstacle
         elif code == w.TOO_THIN and _ghost_clearance(scenario) < 0.0:
             code = a.NOT_REACHED
-    reason = _too_soft(shooter, take) if code == a.SHORT else _reason(scenario, code, obstacle)
+    short = code in (a.SHORT, a.NOT_REACHED)
+    reason = _stays_short(shooter, take, code) if short else _reason(scenario, code, obstacle)
     return without_answer(take, scenario.cue_name_of(take), reason, _centre_deg(s))
 
 
-def _too_soft(shooter: Shooter, take: Take) -> str:
-    """Why a ball that stops short has no aim: the pace from which it has one, or that a harder stroke is no way out."""
-    target = target_of(shooter.scenario)
-    pocket, pace = spoken_pocket(target.pocket), take.pace_m_s
+def _stays_short(shooter: Shooter, take: Take, code: int) -> str:
+    """Why a stroke that leaves one of the balls short has no aim: the pace from which it has one, or that none has."""
+    scenario, target = shooter.scenario, target_of(shooter.scenario)
+    words = f"ball {target.ball} stops short of {spoken_pocket(target.pocket)}"
+    if code == a.NOT_REACHED:
+        words = f"the cue ball does not reach ball {target.ball}"
+        way = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])
+        if deflection_of(scenario, take, ()).reach_m > way:
+            return f"{words}: a cushion comes first"
+    takes = _pace_it_takes(shooter, take)
+    if takes is None:
+        return f"{words}, and no harder stroke sends it there"
+    return f"too soft: {words}; it takes {takes:.1f} m/s"
+
+
+def _pace_it_takes(shooter: Shooter, take: Take) -> float | None:
+    """The least pace [m/s, to a tenth] above a take's at which its stroke has an aim; None up to HARDEST_M_S."""
 
     def has_an_aim(pace_m_s: float) -> bool:
         harder = level_launch(shooter.scenario, take.model_copy(update={"pace_m_s": pace_m_s}))
         return shooter.solve(harder, others=False).code == w.SOLVED
 
+    pace = take.pace_m_s
     while pace < HARDEST_M_S:
         soft, pace = pace, min(1.25 * pace, HARDEST_M_S)
         if has_an_aim(pace):
             while pace - soft > 0.05:
                 mid = 0.5 * (soft + pace)
                 soft, pace = (soft, mid) if has_an_aim(mid) else (mid, pace)
-            takes = math.ceil(10.0 * pace) / 10.0
-            return f"too soft: ball {target.ball} stops short of {pocket}; it takes {takes:.1f} m/s"
-    return f"ball {target.ball} stops short of {pocket}, and no harder stroke sends it there"
+            tenth = math.ceil(10.0 * pace) / 10.0
+            return tenth if has_an_aim(tenth) else pace
+    return None
 
 
 def _pushed(shooter: Shooter, trial: Trial) -> bool:
@@ -298,12 +316,13 @@ def _centre_deg(s: Solution) -> float | None:
 def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     heading = s.heading
     # A ball that drops from the jaws without heading for its gate has no heart to speak of.
-    heart_mm = 1000.0 * s.trial.crossing if math.isfinite(s.trial.crossing) else _crossing_mm(scenario, take, heading)
-    try:
-        plain_at_heart = None if heart_mm is None else plain_heading(scenario, heart_mm)
-    except AimImpossible:
-        plain_at_heart = None
-    turn = None if plain_at_heart is None else turn_within(heading - plain_at_heart)
+    heart_mm = (
+        1000.0 * s.trial.crossing
+        if math.isfinite(s.trial.crossing)
+        else _played(scenario, take, heading).target.miss_mm
+    )
+    turn = _turn(scenario, heading, 0.0)
+    from_heart = None if heart_mm is None else _turn(scenario, heading, heart_mm)
     offset = plain_offset_m(scenario, heading)
     offset_mm = None if offset is None else 1000.0 * offset
     correction_mm = None if offset_mm is None or heart_mm is None else offset_mm - heart_mm
@@ -311,12 +330,13 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     ends = [None if hangs_in_jaws(scenario) else plain_offset_m(scenario, end) for end in (s.low, s.high)]
     window_mm = None if ends[0] is None or ends[1] is None else 1000.0 * abs(ends[1] - ends[0])
     width_m = 2.0 * gate_of(scenario).half_width
-    english = "none" if turn is None else relative_to_english(take.tip.right, correction_mm, turn)
+    english = "none" if from_heart is None else relative_to_english(take.tip.right, correction_mm, from_heart)
     return Correction(
         take=take.name,
         cue=scenario.cue_name_of(take),
         heading_deg=math.degrees(turn_within(heading)),
-        correction_deg=None if turn is None else math.degrees(turn),
+        turn_deg=None if turn is None else math.degrees(turn),
+        correction_deg=None if from_heart is None else math.degrees(from_heart),
         heart_mm=heart_mm,
         aim_offset_mm=offset_mm,
         aim_offset_diamonds=None if offset is None else diamonds_from_m(offset, scenario.table.surface.length_m),
@@ -333,10 +353,17 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     )
 
 
-def _crossing_mm(scenario: Scenario, take: Take, heading: float) -> float | None:
-    """Where the target ball crosses its gate [mm, left +] when the cue ball does not come to it straight."""
-    played = take.model_copy(update={"aim": Aim(heading_deg=math.degrees(heading))})
-    return predict_take(scenario, played).target.miss_mm
+def _turn(scenario: Scenario, heading: float, offset_mm: float) -> float | None:
+    """Turn [rad, left +] of a heading from the plain aim at a point of the mouth; None where that aim has no line."""
+    try:
+        return turn_within(heading - plain_heading(scenario, offset_mm))
+    except AimImpossible:
+        return None
+
+
+def _played(scenario: Scenario, take: Take, heading: float) -> Prediction:
+    """A take played along another heading [rad]."""
+    return predict_take(scenario, take.model_copy(update={"aim": Aim(heading_deg=math.degrees(turn_within(heading)))}))
 
 
 def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
@@ -347,10 +374,8 @@ def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
         side, width = "left" if turn > 0.0 else "right", math.degrees(s.other_high - s.other_low)
         told.append(f"another window, {width:.2f}° wide, lies {abs(turn):.2f}° to the {side} of this aim")
     if hop_of(scenario, take) is not None:
-        way = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])  # to the plain aim's ghost ball [m]
-        launch = level_launch(scenario, take)
-        hop = hop_of(scenario, take, target_of(scenario).ball, way / math.hypot(launch.vx, launch.vy))
-        told += [f"the cue ball is {words}"] if (words := hop_words(hop)) else []
+        words = hop_words(_played(scenario, take, s.heading).hop)
+        told += [f"the cue ball is {words}"] if words else []
     return "; ".join(told) or None
 
 

@@ -34,6 +34,7 @@ from tablesim.physics.trial import Trial
 
 from .correct import Correction, Shooter, correct_take, plain_offset_m
 from .deflection import OffLine
+from .hops import Hop
 from .lost import Fate, fate_of, lost_words, off_line_at_target
 from .predict import Prediction, predict_take
 from .reading import miscue_reading, reading
@@ -61,6 +62,7 @@ class Explanation:
     ``aim_mm`` is where the plain line of the aim crosses the mouth line, ``miss_mm`` how far from there the ball
     crosses it, both left +; ``parts`` and ``remainder_mm`` add up to the miss.  ``off_line`` is the cue ball, with
     no ball or cushion in its way, level with the target ball; None if it does not get that far, or at a miscue.
+    ``hop`` is what the cue ball hops along this aim.
     """
 
     take: str
@@ -74,6 +76,7 @@ class Explanation:
     correction: Correction
     reason: str | None
     off_line: OffLine | None = None
+    hop: Hop | None = None
 
 
 def without_swerve(launch: BallState) -> BallState:
@@ -134,7 +137,7 @@ def explain_take(
         words = reading(take, None, correction, math.degrees(heading), aim_mm, aimed.target, said)
         turned = math.degrees(trials[0].direction) if miss is not None else None
         return Explanation(
-            take.name, cue, aim_mm, miss, turned, (), None, words, correction, why or NO_SPLIT, off_line
+            take.name, cue, aim_mm, miss, turned, (), None, words, correction, why or NO_SPLIT, off_line, aimed.hop
         )  # fmt: skip
     parts = tuple(
         Part(cause, 1000.0 * (on.crossing - off.crossing), math.degrees(on.direction) - math.degrees(off.direction))
@@ -144,7 +147,7 @@ def explain_take(
     words = reading(take, (squirt, swerve, throw), correction, math.degrees(heading), aim_mm, aimed.target)
     return Explanation(
         take.name, cue, aim_mm, miss, math.degrees(trials[0].direction), parts, miss - sum(p.mm for p in parts), words,
-        correction, None, off_line,
+        correction, None, off_line, aimed.hop,
     )  # fmt: skip
 
 

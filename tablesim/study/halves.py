@@ -1,9 +1,9 @@
 """Throw in two halves, from side and from the cut, and how far they depend on the order in which causes go.
 
-The whole of throw is a matter of the shot; its halves are a matter of what is
-switched off first.  With side and friction both there, either can be blamed
-alone; so each half comes with its least and its most over all 24 orders of
-squirt, swerve, side and friction.
+With side and friction both there, either can be blamed alone: the halves are a
+matter of what is switched off first, far more than the whole.  So each half
+comes with its least and its most over all 24 orders of squirt, swerve, side and
+friction.
 """
 
 from __future__ import annotations

@@ -21,6 +21,8 @@ Vector3 = tuple[float, float, float]
 
 BALLS, CLOTH, RAILS, CUE = BallSet(), Cloth(), Rails(), Cue()
 RADIUS_M = BALLS.diameter_m / 2.0
+MOST = 1e6  # m/s and rad/s
+LEAST_M_S = 1e-9  # into a ball or a rail
 
 
 @dataclass(frozen=True)
@@ -83,10 +85,12 @@ class CushionFinding:
 
 
 def finite(name: str, *values: float) -> None:
-    """ScenarioError unless every value is a finite number."""
+    """ScenarioError unless every value is a finite number, and no speed or spin out of this world."""
     for value in values:
         if not math.isfinite(value):
             raise ScenarioError(f"{name}: must be finite; got {value}")
+        if abs(value) > MOST:
+            raise ScenarioError(f"{name}: must lie within {MOST:g}; got {value:g}")
 
 
 def within(name: str, value: float, low: float, high: float) -> None:
@@ -186,7 +190,7 @@ def ball_ball_law(
     """
     finite("--velocity", *velocity)
     finite("--spin", *spin)
-    if velocity[0] <= 0.0:
+    if velocity[0] < LEAST_M_S:
         raise ScenarioError(f"--velocity: the first ball must move toward the second, x > 0; got {velocity[0]:g}")
     within("--restitution", restitution, 0.0, 1.0)
     within("--condition", condition, 0.0, 100.0)
@@ -220,7 +224,7 @@ def cushion_law(
     """The cushion law: a rail along x, the ball moving toward +y into it; nose height over ball diameter."""
     finite("--velocity", *velocity)
     finite("--spin", *spin)
-    if velocity[1] <= 0.0:
+    if velocity[1] < LEAST_M_S:
         raise ScenarioError(f"--velocity: the ball must move into the rail, y > 0; got {velocity[1]:g}")
     within("--restitution", restitution, 0.0, 1.0)
     within("--friction", friction, 0.0, 0.5)

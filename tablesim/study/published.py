@@ -9,7 +9,8 @@ from dataclasses import dataclass
 KINDS = {
     "derived": "rigid-body mechanics, worked out and integrated apart from the engine: it tests the code",
     "built in": "a figure that the engine was made from: it tests the code and says nothing of the world",
-    "measured": "measured or laid down by a standard, and no default was fitted to it: it tests the model",
+    "measured": "somebody measured it, and no default was fitted to it: it tests the model",
+    "published": "a rule or an illustration in print, itself reckoned or chosen: it tests whether the model agrees",
     "practice": "what the trade says, no source: it tests the model",
 }
 

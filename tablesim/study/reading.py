@@ -23,7 +23,7 @@ def correction_words(correction: Correction) -> str:
         return correction.reason
     offset = correction.aim_offset_mm
     if offset is None:
-        return f"turn {correction.correction_deg or 0.0:+.2f}°"
+        return f"turn {correction.turn_deg or 0.0:+.2f}°"
     return f"corrected {abs(offset):.0f} mm {side_word(offset)}"
 
 
@@ -138,7 +138,7 @@ def _aim(correction: Correction) -> str:
     """Where to aim; where the pocket takes the ball off its centre, that is said apart from the correction."""
     offset, heart, shift = correction.aim_offset_mm, correction.heart_mm, correction.correction_mm
     if offset is None:
-        turn = correction.correction_deg or 0.0
+        turn = correction.turn_deg or 0.0
         return f"Turn the cue {abs(turn):.2f} degrees {side_word(turn)} of the plain aim{_relation(correction)}."
     if heart is None or shift is None or abs(heart) < HEART_MM:
         relation = _relation(correction) if abs(offset) >= CENTRE_MM else ""

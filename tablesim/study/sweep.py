@@ -244,8 +244,8 @@ def as_csv(found: Sweep) -> str:
     import io
 
     columns = (
-        "heading_deg", "correction_deg", "correction_mm", "aim_offset_mm", "aim_offset_diamonds", "heart_mm",
-        "relative_to_english", "window_deg", "window_mm", "taken_mm", "bridge_m", "warning", "reason",
+        "heading_deg", "turn_deg", "correction_deg", "correction_mm", "aim_offset_mm", "aim_offset_diamonds",
+        "heart_mm", "relative_to_english", "window_deg", "window_mm", "taken_mm", "bridge_m", "warning", "reason",
     )  # fmt: skip
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
