@@ -85,8 +85,10 @@ def test_no_sentence_contradicts_the_events(seed: int, fast: SimpleNamespace) ->
         # A scratch is told, with its pocket, as aimed and as corrected.
         scratch = dropped(aimed, "cue")
         assert ("The cue ball drops in" in answer.remarks) == (scratch is not None), (seed, k)
+        assert ("The cue ball drops in" in told.remark) == (scratch is not None), (seed, k)
         if scratch is not None:
             assert spoken_pocket(scratch) in answer.remarks
+            assert spoken_pocket(scratch) in told.remark
         if answer.corrected is not None:
             also = dropped(answer.corrected, "cue")
             assert dropped(answer.corrected, "1") == pocket

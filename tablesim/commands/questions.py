@@ -154,7 +154,6 @@ def explain(
     from tablesim.study.explain import explain as run
     from tablesim.study.findings import as_json as plain
     from tablesim.study.halves import halves as split
-    from tablesim.study.hops import hop_sentence
 
     scenario = open_scenario(file)
     found = run(scenario, take)
@@ -179,7 +178,7 @@ def explain(
     for x in found:
         told = x.reason is None or x.reason.lower() in x.reading.lower()
         why = "" if told else f" ({x.reason})"
-        typer.echo(f"{x.take}: {x.reading}{why} {hop_sentence(x.hop)}".rstrip())
+        typer.echo(f"{x.take}: {x.reading}{why} {x.remark}".rstrip())
         if x.off_line is not None and not x.parts:
             typer.echo(_off_line(x.off_line))
     typer.echo(

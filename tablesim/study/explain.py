@@ -34,11 +34,12 @@ from tablesim.physics.trial import Trial
 
 from .correct import Correction, Shooter, correct_take, plain_offset_m
 from .deflection import OffLine
-from .hops import Hop
+from .hops import hop_sentence
 from .lost import Fate, fate_of, lost_words, off_line_at_target
 from .predict import Prediction, predict_take
 from .reading import miscue_reading, reading
 from .setup import heading_of, miscues, plain_heading, stroke_of
+from .went import scratch_sentence
 
 Array = NDArray[np.float64]
 
@@ -62,7 +63,7 @@ class Explanation:
     ``aim_mm`` is where the plain line of the aim crosses the mouth line, ``miss_mm`` how far from there the ball
     crosses it, both left +; ``parts`` and ``remainder_mm`` add up to the miss.  ``off_line`` is the cue ball, with
     no ball or cushion in its way, level with the target ball; None if it does not get that far, or at a miscue.
-    ``hop`` is what the cue ball hops along this aim.
+    ``remark`` is what else is to be said of the cue ball along this aim: a scratch, a ball met in a hop.
     """
 
     take: str
@@ -76,7 +77,7 @@ class Explanation:
     correction: Correction
     reason: str | None
     off_line: OffLine | None = None
-    hop: Hop | None = None
+    remark: str = ""
 
 
 def without_swerve(launch: BallState) -> BallState:
@@ -126,6 +127,7 @@ def explain_take(
     if aimed is None or take.aim.corrected:
         aim = Aim(heading_deg=math.remainder(math.degrees(heading), 360.0))
         aimed = predict_take(scenario, take.model_copy(update={"aim": aim}), kernels)
+    remark = " ".join(filter(None, (scratch_sentence(aimed, None), hop_sentence(aimed.hop))))
     off_line, offset = off_line_at_target(scenario, take, heading), plain_offset_m(scenario, heading)
     trials, fates = _trials(scenario, take, heading, kernels)
     aim_mm = None if offset is None else 1000.0 * offset
@@ -137,7 +139,7 @@ def explain_take(
         words = reading(take, None, correction, math.degrees(heading), aim_mm, aimed.target, said)
         turned = math.degrees(trials[0].direction) if miss is not None else None
         return Explanation(
-            take.name, cue, aim_mm, miss, turned, (), None, words, correction, why or NO_SPLIT, off_line, aimed.hop
+            take.name, cue, aim_mm, miss, turned, (), None, words, correction, why or NO_SPLIT, off_line, remark
         )  # fmt: skip
     parts = tuple(
         Part(cause, 1000.0 * (on.crossing - off.crossing), math.degrees(on.direction) - math.degrees(off.direction))
@@ -147,7 +149,7 @@ def explain_take(
     words = reading(take, (squirt, swerve, throw), correction, math.degrees(heading), aim_mm, aimed.target)
     return Explanation(
         take.name, cue, aim_mm, miss, math.degrees(trials[0].direction), parts, miss - sum(p.mm for p in parts), words,
-        correction, None, off_line, aimed.hop,
+        correction, None, off_line, remark,
     )  # fmt: skip
 
 
