@@ -157,6 +157,7 @@ ANY_GEAR_HITS = int(os.environ.get("TABLESIM_HITS", "200"))
 ANY_GEAR = hits_on_any_gear(ANY_GEAR_HITS, int(os.environ.get("TABLESIM_SEED", "23")))
 
 
+@pytest.mark.filterwarnings("ignore::RuntimeWarning:scipy")  # a step that Radau tries and throws away
 @pytest.mark.parametrize("part", range(10))
 def test_cushion_impulse_on_any_gear(part: int) -> None:
     found = {name: twin for name, twin in (("plain", jit.plain()), ("compiled", jit.compiled())) if twin is not None}
