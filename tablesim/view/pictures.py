@@ -54,7 +54,7 @@ def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[P
     return written
 
 
-def settle(app: App, seconds: float = 20.0) -> None:
+def settle(app: App, seconds: float = 60.0) -> None:
     """Turn frames until everything has been computed and painted."""
     until = time.monotonic() + seconds
     calm = 0
