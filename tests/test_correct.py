@@ -16,11 +16,12 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
-from tablesim.study.correct import Correction, Shooter, correct, correct_takes
+from tablesim.study.correct import Correction, correct, correct_takes
 from tablesim.study.explain import explain
 from tablesim.study.neutral import neutral
 from tablesim.study.predict import predict_take
 from tablesim.study.setup import heading_of, plain_heading
+from tablesim.study.shooter import Shooter
 from tablesim.study.sweep import cue_ball_at
 
 CUES = {"low-squirt": Cue(ball_to_end_mass=50.0), "wood": Cue(ball_to_end_mass=22.0)}
@@ -137,7 +138,7 @@ def test_reasons() -> None:
     assert "miscue" in (correct(miscue)[0].reason or "")
     between = base.change(balls={**base.balls, "9": (2.1, 0.97)})
     assert "in the way of ball 3 to the left foot pocket" in (correct(between)[1].reason or "")
-    assert "cut too thin" in (correct(open_scenario("thin-cut-outside"))[0].reason or "")
+    assert "cut too thin" in (correct(open_scenario("thin-cut-outside"), "no english")[0].reason or "")
 
 
 def test_parts_and_remainder_add_up() -> None:

@@ -12,11 +12,12 @@ from tablesim.model.gear import BallSet, Cue
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.resources import open_scenario
-from tablesim.study.correct import Shooter, correct, level_launch
+from tablesim.study.correct import correct, level_launch
 from tablesim.study.deflection import deflection_of
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict_take
 from tablesim.study.setup import plain_heading
+from tablesim.study.shooter import Shooter
 
 
 def straight_to_corner(between: float, to_pocket: float, line_deg: float = 45.0) -> Scenario:

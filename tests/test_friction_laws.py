@@ -11,8 +11,9 @@ from pydantic import ValidationError
 from tablesim.errors import NameUnknown
 from tablesim.model.gear import BallSet
 from tablesim.resources import open_scenario
-from tablesim.study.correct import Shooter, correct_takes
+from tablesim.study.correct import correct_takes
 from tablesim.study.laws import ball_ball_law
+from tablesim.study.shooter import Shooter
 from tablesim.study.sweep import parse_axis, sweep
 
 

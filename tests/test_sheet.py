@@ -200,7 +200,7 @@ def test_layouts_without_takes_target_or_line() -> None:
     assert "Practice sheet" in text
     assert "Where to aim" not in text
     beyond = open_scenario("two-cues").change(target=Target(ball="3", pocket="head-right"))
-    assert "the cut would be" in text_of(reader_of(lay_out(beyond))).replace("\n", " ")
+    assert "to the pocket's centre" in text_of(reader_of(lay_out(beyond))).replace("\n", " ")
 
 
 def test_thick_and_thin() -> None:

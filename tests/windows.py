@@ -27,12 +27,13 @@ from tablesim.physics import jit
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.simulation import Simulation
 from tablesim.study.correct import Correction, correct_take
-from tablesim.study.setup import launch_of, plain_heading, setup_of, struck, target_of
+from tablesim.study.setup import launch_of, plain_cut, setup_of, struck, target_of
 
 GRID_DEG = 0.01
 SHARE, SLACK_DEG = 0.10, 0.02  # of the width, or at least so much: what may differ of it
 AIM_SHARE = 0.15
 CHUNK = 25
+THINNEST = math.radians(100.0)
 
 
 @dataclass
@@ -86,8 +87,9 @@ def random_layout(rng: np.random.Generator, corner: bool) -> Scenario:
         )  # fmt: skip
         try:
             scenario = Scenario(table=table, balls=balls, target=Target(ball="1", pocket=pocket), takes=[take])  # type: ignore[arg-type]
-            plain_heading(scenario)
         except (TablesimError, ValueError):
+            continue
+        if abs(plain_cut(scenario)) > THINNEST:
             continue
         return scenario
 

@@ -29,7 +29,6 @@ from .sheet_words import Told
 BODY, POINTS, TITLE = 9.0, 8.5, 18.0
 THUMB_MM = 58.0
 ZONE_MM = 4.0  # more room on a card for the words about a zone, below the pace bar
-MANY = 8  # takes from which loading the compiled kernels pays
 CORRECTIONS = (
     Column("", 6.0), Column("take", 38.0), Column("cue", 24.0), Column("pace m/s", 18.0, True),
     Column("turn deg", 18.0, True), Column("aim mm", 18.0, True), Column("side", 19.0),
@@ -80,7 +79,7 @@ def lay_out(
         raise TablesimError(
             "results: stand on the student's sheet of one take or more; ask for that, or leave them out"
         )
-    kernels = kernels or (jit.many() if len(chosen) > MANY and jit.is_prepared() else jit.few())
+    kernels = kernels or jit.ready()
     told = words.told_takes(scenario, chosen, kernels)
     page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
     _heading(page, scenario, student)

@@ -18,7 +18,7 @@ from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_sentence
 from tablesim.study.landing import landing_sentence
 from tablesim.study.predict import Prediction
-from tablesim.study.setup import gate_of, miscues, plain_heading
+from tablesim.study.setup import miscues, plain_cut
 from tablesim.study.went import fate_words, scratch_sentence, side_word
 from tablesim.units import (
     DIAMONDS_LONG,
@@ -148,16 +148,8 @@ def aim_words(scenario: Scenario, take: Take) -> str:
 
 
 def cut_deg(scenario: Scenario) -> float | None:
-    """Cut [deg] of the plain aim at the pocket's centre, left +; None without a target or with no plain aim."""
-    if scenario.target is None:
-        return None
-    try:
-        heading = plain_heading(scenario)
-    except AimImpossible:
-        return None
-    mouth = gate_of(scenario)
-    tx, ty = scenario.balls[scenario.target.ball]
-    return math.degrees(turn_within(math.atan2(mouth.y - ty, mouth.x - tx) - heading))
+    """Cut [deg] of the plain aim at the pocket's centre, left +; None without a target."""
+    return None if scenario.target is None else math.degrees(plain_cut(scenario))
 
 
 def thickness(cut: float | None, miss_mm: float) -> str:

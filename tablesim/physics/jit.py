@@ -154,6 +154,7 @@ def _build(progress: Callable[[str], None]) -> SimpleNamespace:
     directory.mkdir(parents=True, exist_ok=True)
     setattr(numba.config, "CACHE_DIR", str(directory))  # noqa: B010 - numba declares its settings at run time
     twins: dict[str, Any] = {}
+    loading = _marker().is_file()  # what only compiled code calls is part of its callers already
     for name, function in _load_registry().items():
         progress(name)
         # The twin is the same code object, with the compiled callees as its globals.
@@ -165,7 +166,8 @@ def _build(progress: Callable[[str], None]) -> SimpleNamespace:
             "no_cfunc_wrapper": True,
             "forceinline": name not in CALLED_FROM_PYTHON and not WIDE.isdisjoint(function.__annotations__.values()),
         }
-        twins[name] = numba.njit(signature_of(function), cache=True, nogil=True, **options)(twin)
+        signature = None if loading and name not in CALLED_FROM_PYTHON else signature_of(function)
+        twins[name] = numba.njit(signature, cache=True, nogil=True, **options)(twin)
     _marker().touch()
     return SimpleNamespace(**{name: _entry(twins[name]) for name in CALLED_FROM_PYTHON if name in twins})
 
@@ -211,6 +213,11 @@ def prepare(progress: Callable[[str], None] = lambda name: None) -> bool:
 def many() -> SimpleNamespace:
     """The kernels for a question of many shots: compiled if that can be had, else plain."""
     return compiled() or plain()
+
+
+def ready() -> SimpleNamespace:
+    """The kernels for a question of some dozens of shots: compiled if they lie ready, half a second to load."""
+    return many() if is_prepared() else few()
 
 
 def few() -> SimpleNamespace:

@@ -20,19 +20,23 @@ from .trial import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, POTS, Shot, Trial, gat
 # Codes of an answer: a trial's code where every hit ends that way, or
 SOLVED, TOO_THIN, REFUSED = 10, 11, 12
 # A rattle leaves gaps in a run, and pots beyond its end.  What breaks a run is a gap that shows when headings are tried
-# GRID apart or, farther out, this share of the run so far, at most COARSE.
-GRID, SHARE, COARSE = math.radians(0.01), 0.01, math.radians(0.02)
+# GRID apart outwards from its middle, twice that far from SPARSE off it; a run is first looked for FIRST apart.
+GRID, FIRST = math.radians(0.01), math.radians(0.03)
+SPARSE = math.radians(8.0)
+SETTLED = math.radians(0.001)  # a middle found again so near is the middle
+PASSES = 14  # from middle to middle
 LEAST_RUN = math.radians(0.05)  # narrower ones no person can hit: common practice, no source; a good hand errs by 0.1
 LONGEST = 6000  # headings tried from the inside of a run outwards: half a turn
 BESIDE = 8  # steps to either side of a root in which a heading that pots is sought
+BETWEEN = 8  # parts of the way between two hits at whose ends a heading is tried if no other pots,
+OFF_LINE = 0.5  # where the target ball heads up to so much [rad] farther off its gate's centre than at best
 NEVER = Trial(NOT_REACHED, math.nan, math.nan, -1, 0)
 
 
 class Solution(NamedTuple):
     """The answer: its code, the heading in the middle of the run of headings that pot, the run's ends, the heading for
     the gate's centre, the trial at the middle, played to the end (or of the refusal), where the target ball crosses
-    its gate at either end [m, left +], and the ends of another, wider run; nan where there is none.  Where the middle
-    of a run does not pot, the heading is one beside it that does."""
+    its gate at either end [m, left +], and the ends of another, wider run; nan where there is none."""
 
     code: int
     heading: float
@@ -65,15 +69,16 @@ def unsolved(hits: Hits) -> Solution:
 
 
 @kernel
-def run_end(run: Run, shot: Shot, inside: float, sign: float, resolution: float, setup: Setup) -> float:
-    """Where the potting ends, from a heading that pots in steps of GRID or a part of the run so far, then narrowed."""
-    within, step = inside, GRID
-    for _ in range(LONGEST):
-        step = min(max(GRID, SHARE * abs(within - inside)), COARSE)
-        if try_heading(run, shot, within + sign * step, True, setup).code != POTS:
+def run_end(run: Run, shot: Shot, inside: float, step: float, resolution: float, setup: Setup) -> float:
+    """Where the potting ends, from a heading that pots in steps (left +), then narrowed."""
+    within = outside = inside
+    for k in range(1, LONGEST):
+        outside = inside + k * step
+        if abs(outside - inside) > SPARSE and k % 2 == 1:
+            continue
+        if try_heading(run, shot, outside, True, setup).code != POTS:
             break
-        within += sign * step
-    outside = within + sign * step
+        within = outside
     while abs(outside - within) > resolution:
         mid = 0.5 * (within + outside)
         if try_heading(run, shot, mid, True, setup).code == POTS:
@@ -84,10 +89,12 @@ def run_end(run: Run, shot: Shot, inside: float, sign: float, resolution: float,
 
 
 @kernel
-def run_around(run: Run, shot: Shot, inside: float, resolution: float, setup: Setup) -> tuple[float, float]:
-    """The ends of the run of headings that pot around one that does."""
-    low = run_end(run, shot, inside, -1.0, resolution, setup)
-    return low, run_end(run, shot, inside, 1.0, resolution, setup)
+def run_around(
+    run: Run, shot: Shot, inside: float, step: float, resolution: float, setup: Setup
+) -> tuple[float, float]:
+    """The ends of the run of headings that pot around one that does, looked for ``step`` by step."""
+    low = run_end(run, shot, inside, -step, resolution, setup)
+    return low, run_end(run, shot, inside, step, resolution, setup)
 
 
 @kernel
@@ -102,14 +109,22 @@ def hits_that_pot(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
 
 
 @kernel
-def other_headings(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
-    """Headings worth a try beside the roots: hits that cross the gate, at the ends of contact, of least miss.
+def min_of(a: float, b: float) -> float:
+    """The smaller of two numbers, or the only one of them; nan if both are."""
+    return b if math.isnan(a) or b < a else a
+
+
+@kernel
+def other_headings(run: Run, shot: Shot, hits: Hits, near: float, setup: Setup) -> Vector:
+    """Headings worth a try beside the roots: the plain aim, hits that cross the gate, at the ends of contact, of least
+    miss, and between hits.
 
     A ball in the jaws need not cross the middle of its gate; beside a ball at a
     rail the cue ball may not come to where it would have to be for that; a ball
     frozen to the target may turn it off.
     """
-    found, count, half_width = np.empty(3 * HITS + 1), 0, gate_for(shot, setup).half_width
+    found, count, half_width = np.empty((3 + BETWEEN) * (HITS + 1)), 1, gate_for(shot, setup).half_width
+    found[0] = near
     for k in range(HITS + 1):
         if abs(hits.crossings[k]) <= half_width:
             found[count] = hits.headings[k]
@@ -122,6 +137,15 @@ def other_headings(run: Run, shot: Shot, hits: Hits, setup: Setup) -> Vector:
         if hits.frozen and is_least(hits.misses, k):
             found[count] = least_miss(run, shot, float(hits.headings[k - 1]), float(hits.headings[k + 1]), setup)
             count += 1
+    least = math.inf
+    for k in range(HITS + 1):
+        least = min_of(abs(float(hits.misses[k])), least)
+    for k in range(HITS):
+        low, high = float(hits.headings[k]), float(hits.headings[k + 1])
+        if min_of(abs(float(hits.misses[k])), abs(float(hits.misses[k + 1]))) < least + OFF_LINE:
+            for part in range(1, BETWEEN):
+                found[count] = low + part * (high - low) / BETWEEN
+                count += 1
     return found[:count]
 
 
@@ -157,7 +181,7 @@ def better_run(
     low, high = best
     if math.isnan(inside) or is_within(inside, low, high):
         return best
-    a, b = run_around(run, shot, inside, resolution, setup)
+    a, b = run_around(run, shot, inside, FIRST, resolution, setup)
     if math.isnan(low) or min(b - a, high - low) < LEAST_RUN:
         return (a, b) if math.isnan(low) or b - a > high - low else best
     return (a, b) if is_nearer(0.5 * (a + b), 0.5 * (low + high), near) else best
@@ -173,11 +197,36 @@ def wider_run(
     for k in range(potting.shape[0]):
         heading = float(potting[k])
         if not (is_within(heading, best[0], best[1]) or is_within(heading, last_low, last_high)):
-            last_low, last_high = run_around(run, shot, heading, resolution, setup)
+            last_low, last_high = run_around(run, shot, heading, FIRST, resolution, setup)
             widest = high - low if high > low else best[1] - best[0]
             if last_high - last_low > widest:
                 low, high = last_low, last_high
     return low, high
+
+
+@kernel
+def settle_run(
+    run: Run, shot: Shot, low: float, high: float, resolution: float, setup: Setup
+) -> tuple[float, float, float]:
+    """A run's middle and ends, looked at GRID apart from that very middle.
+
+    Where a gap shows, the run that is left about the middle has another middle;
+    where the middle itself lies in a gap, the run beside it is taken.  If no middle
+    comes back to itself, the heading nearest the middle of its own run is taken.
+    """
+    middle, best, least = 0.5 * (low + high), (0.0, 0.0, 0.0), math.inf
+    heading = middle
+    for k in range(PASSES):
+        heading = middle if 2 * k < PASSES else heading + 0.4 * (middle - heading)  # two middles may lead to each other
+        beside = pot_beside(run, shot, heading, GRID, setup)[0]
+        heading = heading if math.isnan(beside) else beside
+        low, high = run_around(run, shot, heading, GRID, resolution, setup)
+        middle = 0.5 * (low + high)
+        if abs(middle - heading) < least:
+            best, least = (heading, low, high), abs(middle - heading)
+        if least < SETTLED:
+            break
+    return best
 
 
 @kernel
@@ -209,7 +258,7 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, others: 
         if best[1] - best[0] >= LEAST_RUN:
             break
     if not best[1] - best[0] >= LEAST_RUN or hits.frozen:
-        beside = np.concatenate((other_headings(run, shot, hits, setup), hits_that_pot(run, shot, hits, setup)))
+        beside = np.concatenate((other_headings(run, shot, hits, near, setup), hits_that_pot(run, shot, hits, setup)))
         for k in range(beside.shape[0]):
             heading = float(beside[k])
             if not is_within(heading, best[0], best[1]) and try_heading(run, shot, heading, True, setup).code == POTS:
@@ -221,12 +270,8 @@ def solve_heading(run: Run, shot: Shot, near: float, resolution: float, others: 
         return answer_without(REFUSED if refusal.code == MISSES else refusal.code, centre, refusal)
     for k in range(roots.shape[0]):
         centre = float(roots[k]) if is_within(float(roots[k]), low, high) else centre
-    heading, trial = 0.5 * (low + high), NEVER
-    for _ in range(2):
-        trial = play_out(run, shot, heading, setup)
-        if trial.code == POTS:
-            break
-        heading = pot_beside(run, shot, heading, GRID, setup)[0]  # a gap in the middle of the run
+    heading, low, high = settle_run(run, shot, low, high, resolution, setup)
+    trial = play_out(run, shot, heading, setup)
     crossings = (math.nan, math.nan)
     for end in (low, high):
         crossings = crossings[1], try_heading(run, shot, end, False, setup).crossing

@@ -13,48 +13,31 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from types import SimpleNamespace
-
-import numpy as np
 
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Take
-from tablesim.physics import jit
-from tablesim.physics import trial as a
 from tablesim.physics import window as w
-from tablesim.physics.aim import are_frozen, turn_within
-from tablesim.physics.columns import VX, VY, WX, WY, WZ, X, Y
-from tablesim.physics.edge import POCKETS
-from tablesim.physics.pieces import contact_reach
-from tablesim.physics.pocket import bed_clearance
-from tablesim.physics.records import BallState, Laws, Setup
-from tablesim.physics.simulation import run_for
-from tablesim.physics.strike import slipping_squirt
-from tablesim.physics.trial import Shot, Trial
+from tablesim.physics.aim import turn_within
 from tablesim.physics.window import Solution
 from tablesim.units import diamonds_from_m
 
-from .deflection import deflection_of
 from .hops import hop_of, hop_words
 from .predict import Prediction, predict_take
+from .refusal import miscue_words, refusal_words
 from .setup import (
     gate_of,
     hangs_in_jaws,
     level_launch,
     miscues,
+    plain_cut,
     plain_heading,
-    plain_line,
-    resting,
-    setup_of,
     target_distance,
-    target_of,
 )
-from .went import spoken_pocket
+from .shooter import Shooter
+from .thin import is_past_square, reach_words, throws
 
-WINDOW_RESOLUTION_RAD = 2e-5  # how closely the ends of the window are found; finer, a rattle's chaos decides
-HARDEST_M_S = 8.0  # pace up to which it is asked whether a harder stroke pots
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 
 
@@ -62,6 +45,7 @@ NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 class Correction:
     """The corrected aim of a take, or the reason why there is none.
 
+    ``cut_deg`` (left +) is the cut of the plain aim at the gate's centre; it may pass 90.
     ``turn_deg`` (left +) turns the plain aim at the mouth's centre into
     ``heading_deg``, whose own plain line crosses the mouth ``aim_offset_mm`` from
     that centre; ``correction_deg`` and ``correction_mm`` are the same from the
@@ -80,6 +64,7 @@ class Correction:
 
     take: str
     cue: str
+    cut_deg: float | None
     heading_deg: float | None
     turn_deg: float | None
     correction_deg: float | None
@@ -96,60 +81,6 @@ class Correction:
     bridge_m: float | None
     warning: str | None
     reason: str | None
-
-
-class Shooter:
-    """One layout and its gear as arrays, ready to be shot at again and again.
-
-    Holds the work space of one thread.
-    """
-
-    def __init__(self, scenario: Scenario, kernels: SimpleNamespace | None = None, setup: Setup | None = None) -> None:
-        target = target_of(scenario)
-        self.scenario = scenario
-        self.kernels = kernels or jit.few()
-        self.setup = setup or setup_of(scenario)
-        self.layout = resting(scenario)
-        self.target = scenario.ball_names.index(target.ball)
-        self.pocket = POCKETS.index(target.pocket)
-        self._start = np.zeros_like(self.layout)
-        self._run = run_for(len(self.layout), ROWS)
-
-    def _shot(self, launch: BallState) -> Shot:
-        return Shot(launch, self.layout, self._start, self.target, self.pocket)
-
-    def trial(self, heading: float, launch: BallState, laws: Laws | None = None) -> Trial:
-        """One stroke along ``heading`` [rad]; see physics/aim.py."""
-        setup = self.setup if laws is None else self.setup._replace(laws=laws)
-        found: Trial = self.kernels.begin_heading(self._run, self._shot(launch), heading, True, setup)
-        return found
-
-    @property
-    def cue_ball(self) -> BallState:
-        """The cue ball as the latest trial left it: after its last contact, or where it came to rest."""
-        return BallState(*self._run.state[0, [X, Y, VX, VY, WX, WY, WZ]].tolist())
-
-    def solve(self, launch: BallState, others: bool = True) -> Solution:
-        """The headings that pot with a stroke, and whether there is a wider run; see physics/window.py."""
-        near = self.plain
-        if near is None:
-            (cx, cy), (tx, ty) = self.layout[0, :2], self.layout[self.target, :2]
-            near = math.atan2(ty - cy, tx - cx)
-        found: Solution = self.kernels.solve_heading(
-            self._run, self._shot(launch), near, WINDOW_RESOLUTION_RAD, others, self.setup
-        )
-        return found
-
-    @cached_property
-    def plain(self) -> float | None:
-        """Heading [rad] of the plain aim at the gate's centre; None where the cut passes 90 degrees."""
-        try:
-            return plain_heading(self.scenario)
-        except AimImpossible:
-            return None
-
-
-ROWS = 2048  # of track kept for one trial; a target ball's fate takes a few dozen
 
 
 def plain_offset_m(scenario: Scenario, heading: float) -> float | None:
@@ -194,19 +125,6 @@ def bridge_for(right: float, turn: float, radius_m: float) -> float | None:
     return length if 0.0 < length < 5.0 else None
 
 
-def _reason(scenario: Scenario, code: int, obstacle: int) -> str:
-    """Why no aim works, in words."""
-    target = scenario.target
-    assert target is not None
-    name = scenario.ball_names[obstacle] if obstacle >= 0 else None
-    pocket = spoken_pocket(target.pocket)
-    return {
-        a.CUE_BALL_BLOCKED: f"blocked: ball {name} stands in the cue ball's way",
-        a.TARGET_BLOCKED: f"blocked: ball {name} is in the way of ball {target.ball} to {pocket}",
-        w.TOO_THIN: f"cut too thin: no hit sends ball {target.ball} to {pocket}",
-    }.get(code, f"{pocket} does not take the ball from there at this pace")
-
-
 def correct_takes(shooter: Shooter, takes: Sequence[Take], others: bool = False) -> tuple[Correction, ...]:
     """Solve the corrected aim of several takes on one layout; ``others``: look for wider windows elsewhere, too."""
     return tuple(_answer(shooter, take, others) for take in takes)
@@ -217,7 +135,9 @@ def correct_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None
     return correct_takes(Shooter(scenario, kernels), [take], others=True)[0]
 
 
-def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None = None) -> Correction:
+def without_answer(
+    take: Take, cue: str, reason: str, centre_deg: float | None = None, cut_deg: float | None = None
+) -> Correction:
     """The correction that does not exist, and why."""
     numbers = dict.fromkeys(
         (
@@ -226,95 +146,34 @@ def without_answer(take: Take, cue: str, reason: str, centre_deg: float | None =
         )
     )  # fmt: skip
     return Correction(
-        take=take.name, cue=cue, relative_to_english="none", mouth_centre_heading_deg=centre_deg, warning=None,
-        reason=reason, **numbers,
+        take=take.name, cue=cue, cut_deg=cut_deg, relative_to_english="none", mouth_centre_heading_deg=centre_deg,
+        warning=None, reason=reason, **numbers,
     )  # fmt: skip
-
-
-def _miscue(scenario: Scenario, take: Take) -> Correction:
-    away = math.degrees(slipping_squirt(take.tip.offset, scenario.cue_of(take).tip_friction))
-    way = " to the left" if take.tip.right > 0.0 else " to the right" if take.tip.right < 0.0 else ""
-    reason = (
-        f"miscue: the tip strikes {take.tip.offset:.2f} radii off centre, more than it can hold;"
-        f" it slips, and the ball goes about {away:.0f} degrees{way} off the cue's line or more, with less spin"
-    )
-    return without_answer(take, scenario.cue_name_of(take), reason)
 
 
 def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
     scenario = shooter.scenario
     if miscues(scenario, take):
-        return _miscue(scenario, take)
-    launch = level_launch(scenario, take)
-    s = shooter.solve(launch, others)
+        return without_answer(
+            take, scenario.cue_name_of(take), miscue_words(scenario, take), cut_deg=_cut_deg(scenario)
+        )
+    s = shooter.solve(level_launch(scenario, take), others)
     if s.code == w.SOLVED:
-        return _solved(scenario, take, s)
-    code, obstacle = s.code, s.trial.obstacle
-    if shooter.plain is not None and code in (w.TOO_THIN, w.REFUSED, a.SHORT):
-        trial = shooter.trial(shooter.plain, launch)
-        if trial.obstacle >= 0 and (code == w.TOO_THIN or _pushed(shooter, trial)):
-            # A cut that could be played, but for a ball where the cue ball would have to be, or frozen to the target.
-            code, obstacle = trial.code, trial.obstacle
-        elif code == w.TOO_THIN and _ghost_clearance(scenario) < 0.0:
-            code = a.NOT_REACHED
-    short = code in (a.SHORT, a.NOT_REACHED)
-    reason = _stays_short(shooter, take, code) if short else _reason(scenario, code, obstacle)
-    return without_answer(take, scenario.cue_name_of(take), reason, _centre_deg(s))
+        return _solved(shooter, take, s, others)
+    why = refusal_words(shooter, take, s, others)
+    return without_answer(take, scenario.cue_name_of(take), why, _centre_deg(s), _cut_deg(scenario))
 
 
-def _stays_short(shooter: Shooter, take: Take, code: int) -> str:
-    """Why a stroke that leaves one of the balls short has no aim: the pace from which it has one, or that none has."""
-    scenario, target = shooter.scenario, target_of(shooter.scenario)
-    words = f"ball {target.ball} stops short of {spoken_pocket(target.pocket)}"
-    if code == a.NOT_REACHED:
-        words = f"the cue ball does not reach ball {target.ball}"
-        way = math.dist(scenario.balls[CUE_BALL], plain_line(scenario)[:2])
-        if deflection_of(scenario, take, ()).reach_m > way:
-            return f"{words}: a cushion comes first"
-    takes = _pace_it_takes(shooter, take)
-    if takes is None:
-        return f"{words}, and no harder stroke sends it there"
-    return f"too soft: {words}; it takes {takes:.1f} m/s"
-
-
-def _pace_it_takes(shooter: Shooter, take: Take) -> float | None:
-    """The least pace [m/s, to a tenth] above a take's at which its stroke has an aim; None up to HARDEST_M_S."""
-
-    def has_an_aim(pace_m_s: float) -> bool:
-        harder = level_launch(shooter.scenario, take.model_copy(update={"pace_m_s": pace_m_s}))
-        return shooter.solve(harder, others=False).code == w.SOLVED
-
-    pace = take.pace_m_s
-    while pace < HARDEST_M_S:
-        soft, pace = pace, min(1.25 * pace, HARDEST_M_S)
-        if has_an_aim(pace):
-            while pace - soft > 0.05:
-                mid = 0.5 * (soft + pace)
-                soft, pace = (soft, mid) if has_an_aim(mid) else (mid, pace)
-            tenth = math.ceil(10.0 * pace) / 10.0
-            return tenth if has_an_aim(tenth) else pace
-    return None
-
-
-def _pushed(shooter: Shooter, trial: Trial) -> bool:
-    """True if the ball in the target ball's way is frozen to it."""
-    ball, other = (BallState(*shooter.layout[i].tolist()) for i in (shooter.target, trial.obstacle))
-    apart = contact_reach(shooter.setup.balls, shooter.target, trial.obstacle)
-    return trial.code == a.TARGET_BLOCKED and are_frozen(ball, other, apart)
-
-
-def _ghost_clearance(scenario: Scenario) -> float:
-    """How far [m] the ghost ball of the plain aim is clear of the cushions; negative if it would be inside one."""
-    x, y = plain_line(scenario)[:2]
-    return bed_clearance(x, y, scenario.nose_distance_m(CUE_BALL), scenario.table.edge)
+def _cut_deg(scenario: Scenario) -> float:
+    return math.degrees(plain_cut(scenario))
 
 
 def _centre_deg(s: Solution) -> float | None:
     return None if math.isnan(s.centre) else math.degrees(turn_within(s.centre))
 
 
-def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
-    heading = s.heading
+def _solved(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> Correction:
+    scenario, heading = shooter.scenario, s.heading
     # A ball that drops from the jaws without heading for its gate has no heart to speak of.
     heart_mm = (
         1000.0 * s.trial.crossing
@@ -334,8 +193,9 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
     return Correction(
         take=take.name,
         cue=scenario.cue_name_of(take),
+        cut_deg=_cut_deg(scenario),
         heading_deg=math.degrees(turn_within(heading)),
-        turn_deg=None if turn is None else math.degrees(turn),
+        turn_deg=math.degrees(turn),
         correction_deg=None if from_heart is None else math.degrees(from_heart),
         heart_mm=heart_mm,
         aim_offset_mm=offset_mm,
@@ -347,18 +207,15 @@ def _solved(scenario: Scenario, take: Take, s: Solution) -> Correction:
         window_mm=window_mm,
         taken_mm=1000.0 * abs(taken) if math.isfinite(taken := s.high_crossing - s.low_crossing) else None,
         mouth_centre_heading_deg=_centre_deg(s),
-        bridge_m=None if turn is None else bridge_for(take.tip.right, turn, scenario.ball_set.radius_m(CUE_BALL)),
-        warning=_warning(scenario, take, s),
+        bridge_m=bridge_for(take.tip.right, turn, scenario.ball_set.radius_m(CUE_BALL)),
+        warning=_warning(shooter, take, s, thorough),
         reason=None,
     )
 
 
-def _turn(scenario: Scenario, heading: float, offset_mm: float) -> float | None:
-    """Turn [rad, left +] of a heading from the plain aim at a point of the mouth; None where that aim has no line."""
-    try:
-        return turn_within(heading - plain_heading(scenario, offset_mm))
-    except AimImpossible:
-        return None
+def _turn(scenario: Scenario, heading: float, offset_mm: float) -> float:
+    """Turn [rad, left +] of a heading from the plain aim at a point of the mouth."""
+    return turn_within(heading - plain_heading(scenario, offset_mm))
 
 
 def _played(scenario: Scenario, take: Take, heading: float) -> Prediction:
@@ -366,13 +223,16 @@ def _played(scenario: Scenario, take: Take, heading: float) -> Prediction:
     return predict_take(scenario, take.model_copy(update={"aim": Aim(heading_deg=math.degrees(turn_within(heading)))}))
 
 
-def _warning(scenario: Scenario, take: Take, s: Solution) -> str | None:
+def _warning(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> str | None:
     """What a pot by the corrected aim brings with it: a scratch, a wider window elsewhere, a ball met in a hop."""
+    scenario = shooter.scenario
     told = ["the cue ball drops too"] if s.trial.scratch else []
     if math.isfinite(s.other_low):
         turn = math.degrees(turn_within(0.5 * (s.other_low + s.other_high) - s.heading))
         side, width = "left" if turn > 0.0 else "right", math.degrees(s.other_high - s.other_low)
         told.append(f"another window, {width:.2f}° wide, lies {abs(turn):.2f}° to the {side} of this aim")
+    if thorough and is_past_square(scenario):
+        told.append("a cut of " + reach_words(shooter, throws(shooter, take)))
     if hop_of(scenario, take) is not None:
         words = hop_words(_played(scenario, take, s.heading).hop)
         told += [f"the cue ball is {words}"] if words else []

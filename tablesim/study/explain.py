@@ -32,13 +32,14 @@ from tablesim.physics.records import BallState, Laws
 from tablesim.physics.strike import off_the_tip, rubbed_on_bed, vertical_impulse
 from tablesim.physics.trial import Trial
 
-from .correct import Correction, Shooter, correct_take, plain_offset_m
+from .correct import Correction, correct_take, plain_offset_m
 from .deflection import OffLine
 from .hops import hop_sentence
 from .lost import Fate, fate_of, lost_words, off_line_at_target
 from .predict import Prediction, predict_take
 from .reading import miscue_reading, reading
 from .setup import heading_of, miscues, plain_heading, stroke_of
+from .shooter import Shooter
 from .went import scratch_sentence
 
 Array = NDArray[np.float64]

@@ -16,9 +16,10 @@ from types import SimpleNamespace
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
 
-from .correct import Shooter, correct_take
+from .correct import correct_take
 from .explain import own_heading, stage
 from .setup import miscues
+from .shooter import Shooter
 
 SWITCHES = ("squirt", "swerve", "side", "friction")  # in the order of explain
 

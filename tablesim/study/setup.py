@@ -147,21 +147,24 @@ def plain_heading(scenario: Scenario, offset_mm: float = 0.0) -> float:
     """Heading [rad] of the plain aim: the ghost-ball line that knows no squirt, swerve or throw.
 
     It would send the target ball across its gate, ``offset_mm`` left (+) of the
-    centre.  AimImpossible if that takes a cut of 90 degrees or more.
+    centre.  Past a cut of 90 degrees it still is the line to the ghost ball,
+    though the balls meet before: at a cut of 90 + d as thick as at 90 - d.
     """
-    target = target_of(scenario)
     cx, cy = scenario.balls[CUE_BALL]
     gx, gy, ux, uy = plain_line(scenario, offset_mm)
     hx, hy = gx - cx, gy - cy
     if math.hypot(hx, hy) < 1e-9:  # frozen in line: the cue points where the ball is to go
         return math.atan2(uy, ux)
-    cut = math.degrees(abs(turn_within(math.atan2(uy, ux) - math.atan2(hy, hx))))
-    if cut >= 90.0:
-        raise AimImpossible(
-            f"no plain line sends ball {target.ball!r} to {target.pocket}: the cut would be {cut:.0f} degrees,"
-            " at most 90; choose another pocket or move the cue ball"
-        )
     return math.atan2(hy, hx)
+
+
+def plain_cut(scenario: Scenario) -> float:
+    """Cut [rad, left +] of the plain aim: from its heading to the way the target ball is to take; may pass 90 degrees.
+
+    The same to either side of a straight-back shot, pi.
+    """
+    _, _, ux, uy = plain_line(scenario)
+    return turn_within(math.atan2(uy, ux) - plain_heading(scenario))
 
 
 def heading_of(scenario: Scenario, take: Take) -> float:

@@ -24,8 +24,9 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import jit
 
-from .correct import Correction, Shooter, correct_takes, without_answer
+from .correct import Correction, correct_takes, without_answer
 from .setup import gate_of, plain_heading, target_distance, target_of
+from .shooter import Shooter
 
 MAX_CELLS = 100_000
 MAX_STEPS_AN_AXIS = 10_000

@@ -20,7 +20,7 @@ from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
 from tablesim.staging.space import Staging
-from tablesim.study.setup import heading_of, plain_heading
+from tablesim.study.setup import heading_of, target_of
 
 from .document import Document
 from .mark_edits import MarkEdits
@@ -207,7 +207,7 @@ class Editor(MarkEdits):
 
     def aim_plainly(self) -> None:
         """Aim at the pocket's centre as if there were no squirt, swerve or throw."""
-        plain_heading(self.scenario)
+        target_of(self.scenario)
         self.set_take("plain aim", "aim", False, aim={"toward": "pocket"})
 
     def use_correction(self) -> None:
