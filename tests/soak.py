@@ -27,13 +27,20 @@ from tablesim.physics import jit
 from tablesim.physics.constants import POTTED, K
 from tablesim.physics.pocket import bed_clearance
 from tablesim.physics.simulation import Simulation, Track
-from tablesim.study.setup import launch_of, setup_of, struck
+from tablesim.physics.strike import Stroke
+from tablesim.study.setup import setup_of
+from tablesim.study.stroke import launch_of, level_deg, stroke_at, struck
 
 ENERGY_SLACK = 1e-11  # relative: rounding of a sum of squares
 OVERLAP_M = 1e-9
 CHUNK = 250
 ORDERLY = 12  # events: with more, contact after contact blows rounding up, and mirror images part
 MIRROR_M = 1e-7
+
+
+def as_asked(scenario: Scenario, take: Take) -> Stroke:
+    """A take's stroke with its butt as it asks, whatever stands in the cue's way."""
+    return stroke_at(scenario, take, level_deg(take))
 
 
 @dataclass
@@ -202,7 +209,7 @@ def check(track: Track, scenario: Scenario, seen: Seen, label: str) -> None:
 
 def differs(scenario: Scenario, take: Take, track: Track, frame_s: float) -> float:
     """How far [m] the end differs when the shot is cut into frames."""
-    launch = launch_of(scenario, take, math.radians(take.aim.heading_deg or 0.0))
+    launch = launch_of(scenario, take, math.radians(take.aim.heading_deg or 0.0), as_asked(scenario, take))
     cut = Simulation(track.setup, struck(scenario, launch))
     while not cut.finished:
         cut.step(frame_s)
@@ -215,7 +222,7 @@ def mirrored_differs(scenario: Scenario, take: Take, track: Track) -> float:
     width = scenario.table.surface.width_m
     other = scenario.change(balls={name: (x, width - y) for name, (x, y) in scenario.balls.items()})
     turned = take.model_copy(update={"tip": Tip(right=-take.tip.right, up=take.tip.up)})
-    launch = launch_of(other, turned, -math.radians(take.aim.heading_deg or 0.0))
+    launch = launch_of(other, turned, -math.radians(take.aim.heading_deg or 0.0), as_asked(other, turned))
     mirrored = Simulation(setup_of(other), struck(other, launch)).run()
     end = max(track.duration, mirrored.duration)
     one, two = track.states_at(end)[:, :2], mirrored.states_at(end)[:, :2]
@@ -230,7 +237,7 @@ def run(seed: int, shots: int) -> Seen:
         scenario, take = random_shot(rng)
         label = f"seed {seed} shot {k}"
         begun = time.perf_counter()
-        launch = launch_of(scenario, take, math.radians(take.aim.heading_deg or 0.0))
+        launch = launch_of(scenario, take, math.radians(take.aim.heading_deg or 0.0), as_asked(scenario, take))
         track = Simulation(setup_of(scenario), struck(scenario, launch)).run()
         seen.slowest_s = max(seen.slowest_s, time.perf_counter() - begun)
         check(track, scenario, seen, label)

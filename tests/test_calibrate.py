@@ -28,7 +28,8 @@ from tablesim.study.calibrate_table import (
 from tablesim.study.deflection import deflection_of
 from tablesim.study.measured import propagated, reading_of, root
 from tablesim.study.pace import travelled_m
-from tablesim.study.setup import launch_of, setup_of, struck
+from tablesim.study.setup import setup_of
+from tablesim.study.stroke import launch_of, level_deg, stroke_at, struck
 from tablesim.units import INCH_M
 
 ALONE = Scenario(balls={"cue": (0.6, 0.635)})
@@ -105,7 +106,9 @@ class TestCue:
         place = ALONE.change(cloth=Cloth(sliding_friction=0.27), cues={"mine": Cue(ball_to_end_mass=q)})
         take = Take(name="t", pace_m_s=pace, elevation_deg=elevation, tip=Tip(right=-offset_mm / 1000 / RADIUS),
                     aim=Aim(heading_deg=0.0))  # fmt: skip
-        track = Simulation(setup_of(place), struck(place, launch_of(place, take, 0.0))).run()
+        track = Simulation(
+            setup_of(place), struck(place, launch_of(place, take, 0.0, stroke_at(place, take, level_deg(take))))
+        ).run()
         end = next(event for event in track.events if event.kind == "edge").before[0]
         test = SquirtTest(offset_mm, end.x - 0.6, pace, elevation)
         found = calibrate_cue(place, Cue(), test, [-1000 * (end.y - 0.635)])
@@ -250,7 +253,9 @@ class TestCloth:
         def left_over(pace: float) -> float:
             """Cue ball's topspin [rad/s] as it meets the object ball."""
             take = Take(name="t", pace_m_s=pace, tip=Tip(up=-low_mm / 1000 / RADIUS), aim=Aim(heading_deg=0.0))
-            simulation = Simulation(setup_of(place), struck(place, launch_of(place, take, 0.0)))
+            simulation = Simulation(
+                setup_of(place), struck(place, launch_of(place, take, 0.0, stroke_at(place, take, level_deg(take))))
+            )
             simulation.run()
             track = simulation.track()
             self.track = track
@@ -346,7 +351,7 @@ class TestBalls:
         """The engine plays the frozen balls; where the object ball stops gives their condition again."""
         place = Scenario(balls={"cue": (0.5, 0.4), "1": (0.5 + 2 * RADIUS, 0.4)}, ball_set=BallSet(condition=condition))
         take = Take(name="t", pace_m_s=pace, elevation_deg=0.0, aim=Aim(heading_deg=cut_deg))
-        launch = launch_of(place, take, math.radians(cut_deg))
+        launch = launch_of(place, take, math.radians(cut_deg), stroke_at(place, take, 0.0))
         track = Simulation(setup_of(place), struck(place, launch)).run()
         stop = track.states_at(track.duration)[1, :2] - np.array(place.balls["1"])
         found = calibrate_balls(place.change(ball_set=BallSet()), cut_deg, [(1000 * stop[0], 1000 * stop[1])])

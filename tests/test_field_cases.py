@@ -12,12 +12,13 @@ from tablesim.model.gear import BallSet, Cue
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.resources import open_scenario
-from tablesim.study.correct import correct, level_launch
+from tablesim.study.correct import correct
 from tablesim.study.deflection import deflection_of
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict_take
 from tablesim.study.setup import plain_heading
 from tablesim.study.shooter import Shooter
+from tablesim.study.stroke import level_launch
 
 
 def straight_to_corner(between: float, to_pocket: float, line_deg: float = 45.0) -> Scenario:
@@ -134,7 +135,7 @@ class TestFieldCases:
         """A: final direction (5/7) v + (2/7) R w turned a quarter, within 0.1 deg."""
         scenario = Scenario(balls={"cue": (0.5, 0.635)})
         take = Take(name="t", pace_m_s=2.0, tip=Tip(right=0.45), elevation_deg=12.0, aim=Aim(heading_deg=0.0))
-        ball = level_launch(scenario, take)
+        ball = level_launch(scenario, take, 0.0)
         fx, fy = 5 / 7 * ball.vx + 2 / 7 * RADIUS * ball.wy, 5 / 7 * ball.vy - 2 / 7 * RADIUS * ball.wx
         points = deflection_of(scenario, take, (1.3, 1.5)).points
         slope = (points[1].net_mm - points[0].net_mm) / 200.0
@@ -226,8 +227,8 @@ class TestFieldCases:
             smooth = BallSet(friction_floor=0.0, friction_rise=0.0)
             scenario = straight_to_corner(part * whole, (1.0 - part) * whole).change(ball_set=smooth)
             shooter = Shooter(scenario, fast)
-            launch = level_launch(scenario, scenario.takes[0])
             heading, step = plain_heading(scenario), 1e-5
+            launch = level_launch(scenario, scenario.takes[0], heading)
             ends = [shooter.trial(heading + s * step, launch).crossing for s in (-1, 1)]
             grown[part] = abs(ends[1] - ends[0]) / (2 * step)
             sensitivity[part] = grown[part] * 2 * RADIUS / ((part * whole - 2 * RADIUS) * (1 - part) * whole)

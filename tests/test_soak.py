@@ -186,9 +186,12 @@ def test_the_soak_notices_what_it_looks_for() -> None:
     scenario, take = soak.random_shot(rng)
     from tablesim.physics import columns as e
     from tablesim.physics.simulation import Simulation
-    from tablesim.study.setup import launch_of, setup_of, struck
+    from tablesim.study.setup import setup_of
+    from tablesim.study.stroke import launch_of, struck
 
-    track = Simulation(setup_of(scenario), struck(scenario, launch_of(scenario, take, 0.3))).run()
+    track = Simulation(
+        setup_of(scenario), struck(scenario, launch_of(scenario, take, 0.3, soak.as_asked(scenario, take)))
+    ).run()
     assert len(track.event_rows) > 0
     seen = soak.Seen()
     soak.check(track, scenario, seen, "good")

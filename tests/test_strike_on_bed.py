@@ -29,7 +29,7 @@ from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_of
 from tablesim.study.laws import strike_law
 from tablesim.study.predict import predict_take
-from tablesim.study.setup import squirt_of
+from tablesim.study.stroke import squirt_of, stroke_at, stroke_of
 
 G = 9.81
 
@@ -114,7 +114,7 @@ def test_what_it_moves_at_the_pocket(monkeypatch: pytest.MonkeyPatch, elevation_
     take = scenario.take_named("low-squirt, hard").model_copy(update={"elevation_deg": elevation_deg})
     there = predict_take(scenario, take).target.miss_mm
     monkeypatch.setattr(
-        "tablesim.study.setup.strike_ball", lambda stroke, radius, mu_s: strike_ball(stroke, radius, 0.0)
+        "tablesim.study.stroke.strike_ball", lambda stroke, radius, mu_s: strike_ball(stroke, radius, 0.0)
     )
     without = predict_take(scenario, take).target.miss_mm
     assert there is not None
@@ -139,7 +139,7 @@ def test_the_law_alone_has_no_answer_beyond_the_miscue_limit() -> None:
     assert strike_law(2.0, 0.6, 0.0, 0.0, 22.0, tip_friction=0.8).squirt_deg > 0.0
 
 
-@pytest.mark.parametrize("elevation_deg", [0.0, 6.0])
+@pytest.mark.parametrize("elevation_deg", [6.0])
 def test_the_bed_is_part_of_swerve_where_it_is_told(elevation_deg: float) -> None:
     scenario = open_scenario("two-cues")
     take = scenario.take_named("low-squirt, hard").model_copy(update={"elevation_deg": elevation_deg})
@@ -148,21 +148,18 @@ def test_the_bed_is_part_of_swerve_where_it_is_told(elevation_deg: float) -> Non
     assert why.miss_mm is not None
     assert sum(parts.values()) == pytest.approx(why.miss_mm, abs=1e-9)
     at = deflection_of(scenario, take, (0.02,)).points[0]
-    if elevation_deg:
-        assert parts["swerve"] < -40.0
-        assert at.swerve_mm > 0.02 * 1000 * math.tan(math.radians(0.03))  # turned at once, before any curve
-    else:
-        assert parts["swerve"] == pytest.approx(0.0, abs=1e-6)
-    assert at.squirt_mm == pytest.approx(20.0 * math.tan(squirt_of(scenario, take)))
+    assert parts["swerve"] < -40.0
+    assert at.swerve_mm > 0.02 * 1000 * math.tan(math.radians(0.03))  # turned at once, before any curve
+    assert at.squirt_mm == pytest.approx(20.0 * math.tan(squirt_of(stroke_of(scenario, take, None), RADIUS)))
 
 
 def test_a_heavier_cue_ball_squirts_less_in_proportion() -> None:
     """The end mass is the shaft's; a ball 6 % heavier is pushed aside 6 % less by it (derived here)."""
     take = Take(name="t", pace_m_s=3.0, tip=Tip(right=0.4), elevation_deg=0.0, aim=Aim(heading_deg=0.0))
     place = Scenario(balls={"cue": (0.6, 0.6)}, cues={"c": Cue(ball_to_end_mass=40.0)})
-    usual = squirt_of(place, take)
+    usual = squirt_of(stroke_at(place, take, 0.0), RADIUS)
     for set_of in (BallSet(odd={"cue": OddBall(mass_kg=1.06 * 0.170)}), BallSet(mass_kg=1.06 * 0.170)):
-        heavy = squirt_of(place.change(ball_set=set_of), take)
+        heavy = squirt_of(stroke_at(place.change(ball_set=set_of), take, 0.0), RADIUS)
         assert usual / heavy == pytest.approx((1 + 42.4 + 2.5 * 0.84) / (1 + 40 + 2.5 * 0.84), rel=1e-4)
         assert usual / heavy == pytest.approx(1.06, abs=0.005)
     assert "170 g" in Cue.model_fields["ball_to_end_mass"].description  # type: ignore[operator]
@@ -173,6 +170,8 @@ class TestHops:
 
     place = Scenario(balls={"cue": (0.6, 0.635), "1": (1.2, 0.635)}, target=Target(ball="1", pocket="foot-left"))
 
+    far = place.change(balls={"cue": (1.7, 0.635), "1": (2.1, 0.635)})  # no rail under the cue
+
     def take(self, pace: float, elevation: float, up: float = 0.0) -> Take:
         return Take(name="t", pace_m_s=pace, elevation_deg=elevation, tip=Tip(up=up), aim=Aim(heading_deg=0.0))
 
@@ -180,7 +179,7 @@ class TestHops:
     def test_of_a_centre_ball_stroke(self, bed: float) -> None:
         """v sin(8 deg) into the bed, e times that out of it: h = u^2 / 2g, 2u / g long; each hop e times the last."""
         place = self.place.change(cloth=Cloth(bed_restitution=bed))
-        hop = hop_of(place, self.take(4.5, 8.0))
+        hop = hop_of(place, self.take(4.5, 8.0), 0.0)
         up = bed * 4.5 * math.sin(math.radians(8.0))
         if not bed:
             assert hop is None
@@ -192,9 +191,9 @@ class TestHops:
         assert hop.landings_s[:2] == pytest.approx([2 * up / G, 2 * up * (1 + bed) / G], rel=1e-3)
 
     def test_soft_strokes_stay_down_and_a_level_draw_lifts(self) -> None:
-        assert hop_of(self.place, self.take(1.3, 3.0)) is None
-        assert hop_of(self.place, self.take(6.0, 0.0)) is None
-        lifted = hop_of(self.place, self.take(6.0, 0.0, up=-0.4))
+        assert hop_of(self.place, self.take(1.3, 3.0), 0.0) is None
+        assert hop_of(self.far, self.take(6.0, 0.0), 0.0) is None
+        lifted = hop_of(self.far, self.take(6.0, 0.0, up=-0.4), 0.0)
         assert lifted is not None
         assert lifted.height_mm > 0.1
 

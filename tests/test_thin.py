@@ -24,7 +24,7 @@ from tablesim.study.thin import struck_so, throws
 
 def turned(degrees: float, distance: float = 0.6) -> Scenario:
     """A cut to the left of so many degrees to the left foot pocket, the cue ball turned about the ghost ball."""
-    tx, ty = 1.9, 0.75
+    tx, ty = 1.9, 0.6
     line = math.atan2(1.27 - ty, 2.54 - tx)
     gx, gy = tx - 0.05715 * math.cos(line), ty - 0.05715 * math.sin(line)
     heading = line - math.radians(degrees)

@@ -27,7 +27,8 @@ from tablesim.physics import jit
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.simulation import Simulation
 from tablesim.study.correct import Correction, correct_take
-from tablesim.study.setup import launch_of, plain_cut, setup_of, struck, target_of
+from tablesim.study.setup import plain_cut, plain_heading, setup_of, target_of
+from tablesim.study.stroke import launch_of, struck, why_unplayable
 
 GRID_DEG = 0.01
 SHARE, SLACK_DEG = 0.10, 0.02  # of the width, or at least so much: what may differ of it
@@ -89,7 +90,7 @@ def random_layout(rng: np.random.Generator, corner: bool) -> Scenario:
             scenario = Scenario(table=table, balls=balls, target=Target(ball="1", pocket=pocket), takes=[take])  # type: ignore[arg-type]
         except (TablesimError, ValueError):
             continue
-        if abs(plain_cut(scenario)) > THINNEST:
+        if abs(plain_cut(scenario)) > THINNEST or why_unplayable(scenario, take, plain_heading(scenario)):
             continue
         return scenario
 
@@ -105,7 +106,10 @@ class Player:
 
     def pots(self, heading_deg: float) -> bool:
         """True if the whole shot along a heading drops the target ball in its pocket."""
-        launch = launch_of(self.scenario, self.take, math.radians(heading_deg))
+        try:
+            launch = launch_of(self.scenario, self.take, math.radians(heading_deg))
+        except AimImpossible:  # the cue cannot get there
+            return False
         track = Simulation(self.setup, struck(self.scenario, launch), self.kernels).run()
         return track.potted_in(self.target) == self.pocket
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -27,6 +28,9 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     from tablesim.resources import open_scenario
     from tablesim.study.hops import hop_sentence
     from tablesim.study.predict import predict as run
+    from tablesim.study.reading import sentence
+    from tablesim.study.refusal import unplayed_words
+    from tablesim.study.stroke import butt_sentence, line_before
     from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
@@ -63,7 +67,10 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
         "miss: at the pocket's mouth line."
     )
     for p in found:
-        if told := hop_sentence(p.hop):
+        played = scenario.take_named(p.take)
+        heading = line_before(scenario, played) if p.launch is None else math.radians(p.launch.heading_deg)
+        out = sentence(unplayed_words(scenario, played, heading)) if p.launch is None else ""
+        if told := " ".join(filter(None, (out, butt_sentence(scenario, played, heading), hop_sentence(p.hop)))):
             typer.echo(f"{p.take}: {told}")
     _zones(found)
 

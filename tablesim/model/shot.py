@@ -23,6 +23,7 @@ def _as_tuple(value: Any) -> Any:
 Point = Annotated[tuple[float, float], BeforeValidator(_as_tuple)]
 
 MAX_ELEVATION_DEG = 15.0
+LEVEL_DEG = 4.0  # of the butt in an ordinary level stroke: never 0, the rail is in the way; common practice, no source
 
 
 class Tip(Model):
@@ -79,11 +80,12 @@ class Take(Model):
         ge=0.05, le=20.0, description="ball speed that the same stroke gives on a level centre hit; a hard break is 13"
     )
     tip: Tip = Tip()
-    elevation_deg: float = Field(
-        4.0,
+    elevation_deg: float | None = Field(
+        None,
         ge=0.0,
         le=MAX_ELEVATION_DEG,
-        description="of the butt. Never 0 in play, the rail is in the way; common practice, no source."
+        description="of the butt; omitted: as level as an ordinary stroke is, 4 (common practice, no source). Where"
+        " a rail or a ball behind the cue ball needs more, the stroke is played with the least that clears it: told."
         " Firm strokes with the butt up make the ball hop: told, not played",
     )
     stroke: Stroke = Field("smooth", description="jab multiplies squirt by the cue's jab_factor")

@@ -16,6 +16,7 @@ from tablesim.scene.look import PAPER
 from tablesim.scene.shot import Shown, balls_scene, take_scene
 from tablesim.scene.table import table_scene
 from tablesim.study.landing import zones_of
+from tablesim.study.stroke import shown_butt
 
 from . import sheet_parts as parts
 from . import sheet_results
@@ -147,7 +148,7 @@ def _card(page: Page, scenario: Scenario, told: Told, student: bool) -> None:
     take, top, x = told.take, page.y, page.left
     page.rule(page.left, top, page.right, top, 0.7)
     end = page.words(x, top + 5.0, page.shortened(f"{told.number}  {take.name}", 100.0, HEAD, True), HEAD, bold=True)
-    how = f"cue {scenario.cue_name_of(take)}, butt {take.elevation_deg:g}°, {take.stroke} stroke"
+    how = f"cue {scenario.cue_name_of(take)}, butt {shown_butt(scenario, take):g}°, {take.stroke} stroke"
     page.words(page.right, top + 5.0, page.shortened(how, page.right - end - 4.0, SMALL), SMALL, across=1.0)
     _thumbnail(page, scenario, told, x, top + 8.0)
     boxes = parts.BOXES_MM if student else 0.0

@@ -7,6 +7,7 @@ from functools import partial
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.physics.strike import miscue_offset
+from tablesim.study.stroke import shown_butt
 
 from . import sheet_parts as parts
 from . import sheet_words as words
@@ -98,7 +99,7 @@ def _card(page: Page, scenario: Scenario, told: Told, student: bool, softest: st
     page.y += 2.0
     top, take = page.y, told.take
     page.rule(page.left, top, page.right, top, 0.7)
-    how = f"cue {scenario.cue_name_of(take)}, butt {take.elevation_deg:g}°, {take.stroke} stroke"
+    how = f"cue {scenario.cue_name_of(take)}, butt {shown_butt(scenario, take):g}°, {take.stroke} stroke"
     end = page.words(page.left, top + 5.0, page.shortened(take.name, 100.0, HEAD, True), HEAD, bold=True)
     page.words(page.right, top + 5.0, page.shortened(how, page.right - end - 4.0, SMALL), SMALL, across=1.0)
     page.y = top + 8.0

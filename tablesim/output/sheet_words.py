@@ -18,7 +18,9 @@ from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_sentence
 from tablesim.study.landing import landing_sentence
 from tablesim.study.predict import Prediction
-from tablesim.study.setup import miscues, plain_cut
+from tablesim.study.refusal import unplayed_words
+from tablesim.study.setup import plain_cut
+from tablesim.study.stroke import line_before, miscues
 from tablesim.study.went import fate_words, scratch_sentence, side_word
 from tablesim.units import (
     DIAMONDS_LONG,
@@ -98,23 +100,20 @@ def by_cushions(answer: Answer) -> int:
 def _sentence(scenario: Scenario, answer: Answer, kernels: SimpleNamespace | None, cushions: int) -> str:
     take = answer.take
     if answer.correction is None or cushions:
-        return _played(take, answer, cushions)
-    if miscues(scenario, take):
-        reason = answer.correction.reason or "miscue"
-        return f"{reason[:1].upper()}{reason[1:]}."
+        return _played(scenario, take, answer, cushions)
     try:
         return explain_take(scenario, take, kernels, answer.correction, answer.aimed).reading
     except AimImpossible as trouble:
         return f"{str(trouble)[:1].upper()}{str(trouble)[1:]}."
 
 
-def _played(take: Take, answer: Answer, cushions: int) -> str:
+def _played(scenario: Scenario, take: Take, answer: Answer, cushions: int) -> str:
     right = take.tip.right
     english = "No english" if abs(right) < 1e-9 else f"{'Right' if right > 0 else 'Left'} english"
     told = f"{english} at {pace_word(take.pace_m_s)} pace ({take.pace_m_s:.1f} m/s)"
     aimed = answer.aimed
     if aimed is None or aimed.launch is None:
-        return f"{told}: {answer.trouble or 'the tip slips, a miscue'}."
+        return f"{told}: {answer.trouble or unplayed_words(scenario, take, line_before(scenario, take))}."
     if aimed.contact is None:
         return f"{told}: the cue ball meets no ball" + (f" but {_cushions(cushions)}." if cushions else ".")
     if cushions:
@@ -162,13 +161,13 @@ def thickness(cut: float | None, miss_mm: float) -> str:
 def watch_line(scenario: Scenario, answer: Answer) -> str:
     """What the stated aim does with both balls, in a line."""
     aimed = answer.aimed
-    if aimed is None or aimed.launch is None:
+    if aimed is None or miscues(scenario, answer.take):
         return ""
     target, end = aimed.target, aimed.cue_ball
     words = f"{aim_words(scenario, answer.take)}: "
     if target.ball is None:
         words += "the balls run as drawn"
-    elif target.outcome in ("not_reached", "blocked") or target.by or (target.pocket and target.outcome == "missed"):
+    elif target.outcome not in ("potted", "missed") or target.by or (target.pocket and target.outcome == "missed"):
         words += f"ball {target.ball} {fate_words(target)}"
     else:
         words += f"ball {target.ball} {fate_words(target)}{', its line' if target.short else ''}"
@@ -313,7 +312,7 @@ def _out_of_reach(t: Told) -> bool:
 
 
 def _slips(t: Told) -> bool:
-    return t.answer.aimed is not None and t.answer.aimed.cue_ball.outcome == "miscue"
+    return t.answer.aimed is not None and t.answer.aimed.cue_ball.outcome in ("miscue", "out_of_reach")
 
 
 def _misses(scenario: Scenario, told: list[Told]) -> list[str]:

@@ -15,6 +15,7 @@ from .hops import hop_sentence
 from .landing import landing_sentence
 from .predict import Prediction, predict_take
 from .reading import AIMED_WELL_DEG
+from .stroke import butt_sentence
 from .went import scratch_sentence
 
 
@@ -23,6 +24,7 @@ class Answer:
     """A take as aimed and as corrected.
 
     ``aimed`` is None where the aim names no line (``trouble`` says why);
+    ``butt`` is a sentence where its butt is higher than the take asks for;
     ``correction`` is None where there is no target, ``corrected`` where no aim works.
     """
 
@@ -31,6 +33,7 @@ class Answer:
     correction: Correction | None
     corrected: Prediction | None
     trouble: str | None
+    butt: str = ""
 
     @property
     def landing(self) -> str:
@@ -47,7 +50,9 @@ class Answer:
         shown = self.aimed if self.aimed is not None else self.corrected
         other = self.corrected is not None and not _same(self.aimed, self.corrected)
         scratch = scratch_sentence(self.aimed, self.corrected if other else None)
-        return " ".join(filter(None, (scratch, self.landing, hop_sentence(None if shown is None else shown.hop))))
+        return " ".join(
+            filter(None, (scratch, self.butt, self.landing, hop_sentence(None if shown is None else shown.hop)))
+        )
 
 
 def _same(aimed: Prediction | None, corrected: Prediction) -> bool:
@@ -69,4 +74,5 @@ def answer_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None 
         aimed = corrected if take.aim.corrected and corrected else predict_take(scenario, take, kernels)
     except AimImpossible as trouble:
         return Answer(take, None, correction, corrected, str(trouble))
-    return Answer(take, aimed, correction, corrected, None)
+    heading = None if aimed.launch is None else math.radians(aimed.launch.heading_deg)
+    return Answer(take, aimed, correction, corrected, None, butt_sentence(scenario, take, heading))

@@ -33,6 +33,7 @@ from .measured import (
     reading_of,
     some,
 )
+from .stroke import stroke_at
 
 PIVOT_M = 0.025  # how well a pivot length is known; this and what follows: common practice, no source
 PACE_SHARE = 0.1
@@ -145,7 +146,8 @@ def _off_line(scenario: Scenario, cue: Cue, test: SquirtTest, stroke: str = "smo
         "name": "squirt test", "pace_m_s": test.pace_m_s, "elevation_deg": test.elevation_deg, "stroke": stroke,
         "tip": Tip(right=test.offset_mm / 1000.0 / radius_m(scenario)), "aim": Aim(heading_deg=0.0),
     })  # fmt: skip
-    found = deflection_of(scenario.model_copy(update={"cues": {"tested": cue}}), take, (test.distance_m,))
+    tested = scenario.model_copy(update={"cues": {"tested": cue}})
+    found = deflection_of(tested, take, (test.distance_m,), stroke_at(tested, take, test.elevation_deg))
     if not found.points:
         raise ScenarioError(
             f"distance: must not exceed the {found.reach_m:.2f} m that a pace of {test.pace_m_s:g} m/s carries here;"

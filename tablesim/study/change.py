@@ -16,6 +16,7 @@ from tablesim.units import english_percent
 from .answer import Answer
 from .correct import Correction
 from .reading import correction_words
+from .stroke import level_deg
 from .went import place_words, side_word
 
 UNITS = (("_rad_s2", " rad/s²"), ("_s_m", " s/m"), ("_m_s", " m/s"), ("_deg", "°"), ("_kg", " kg"), ("_m", " m"))
@@ -70,8 +71,8 @@ def _stroke(before: Scenario, was: Answer, after: Scenario, now: Answer) -> list
         told.append(f"english {_percent(old.tip.right, 'right', 'left')} → {_percent(new.tip.right, 'right', 'left')}")
     if old.tip.up != new.tip.up:
         told.append(f"tip {_percent(old.tip.up, 'high', 'low')} → {_percent(new.tip.up, 'high', 'low')}")
-    if old.elevation_deg != new.elevation_deg:
-        told.append(f"butt {old.elevation_deg:.4g} → {new.elevation_deg:.4g}°")
+    if level_deg(old) != level_deg(new):
+        told.append(f"butt {level_deg(old):.4g} → {level_deg(new):.4g}°")
     if old.stroke != new.stroke:
         told.append(f"stroke {old.stroke} → {new.stroke}")
     if old.aim != new.aim:

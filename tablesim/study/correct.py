@@ -25,19 +25,13 @@ from tablesim.units import diamonds_from_m
 
 from .hops import hop_of, hop_words
 from .predict import Prediction, predict_take
-from .refusal import miscue_words, refusal_words
-from .setup import (
-    gate_of,
-    hangs_in_jaws,
-    level_launch,
-    miscues,
-    plain_cut,
-    plain_heading,
-    target_distance,
-)
+from .refusal import refusal_words, unplayed_words
+from .setup import gate_of, hangs_in_jaws, plain_cut, plain_heading, target_distance
 from .shooter import Shooter
+from .stroke import butt_along, butt_words, level_launch, why_unplayable
 from .thin import is_past_square, reach_words, throws
 
+REACHES = 3  # near a rail the butt depends on the line, and the line on the butt: solved anew so often
 NO_CORRECTION_MM = 1.0  # at the pocket: less than anyone can aim
 
 
@@ -153,19 +147,29 @@ def without_answer(
 
 def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
     scenario = shooter.scenario
-    if miscues(scenario, take):
-        return without_answer(
-            take, scenario.cue_name_of(take), miscue_words(scenario, take), cut_deg=_cut_deg(scenario)
-        )
-    s = shooter.solve(level_launch(scenario, take), others)
+    cue, cut_deg = scenario.cue_name_of(take), math.degrees(plain_cut(scenario))
+    unplayed = unplayed_words(scenario, take, shooter.plain)
+    if unplayed:
+        return without_answer(take, cue, unplayed, cut_deg=cut_deg)
+    s, heading = shooter.solve(level_launch(scenario, take, shooter.plain), others), shooter.plain
+    for _ in range(REACHES):
+        if s.code != w.SOLVED or _same_butt(scenario, take, heading, s.heading):
+            break
+        heading = s.heading
+        s = shooter.solve(level_launch(scenario, take, heading), others)
     if s.code == w.SOLVED:
+        unplayed = unplayed_words(scenario, take, s.heading)
+        if unplayed:
+            return without_answer(take, cue, unplayed, _centre_deg(s), cut_deg)
         return _solved(shooter, take, s, others)
-    why = refusal_words(shooter, take, s, others)
-    return without_answer(take, scenario.cue_name_of(take), why, _centre_deg(s), _cut_deg(scenario))
+    return without_answer(take, cue, refusal_words(shooter, take, s, others), _centre_deg(s), cut_deg)
 
 
-def _cut_deg(scenario: Scenario) -> float:
-    return math.degrees(plain_cut(scenario))
+def _same_butt(scenario: Scenario, take: Take, one: float, other: float) -> bool:
+    """True if the butt is held alike along two headings, or cannot be held along the second."""
+    if why_unplayable(scenario, take, other) is not None:
+        return True
+    return butt_along(scenario, take, one).deg == butt_along(scenario, take, other).deg
 
 
 def _centre_deg(s: Solution) -> float | None:
@@ -193,7 +197,7 @@ def _solved(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> Correc
     return Correction(
         take=take.name,
         cue=scenario.cue_name_of(take),
-        cut_deg=_cut_deg(scenario),
+        cut_deg=math.degrees(plain_cut(scenario)),
         heading_deg=math.degrees(turn_within(heading)),
         turn_deg=math.degrees(turn),
         correction_deg=None if from_heart is None else math.degrees(from_heart),
@@ -231,9 +235,10 @@ def _warning(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> str |
         turn = math.degrees(turn_within(0.5 * (s.other_low + s.other_high) - s.heading))
         side, width = "left" if turn > 0.0 else "right", math.degrees(s.other_high - s.other_low)
         told.append(f"another window, {width:.2f}° wide, lies {abs(turn):.2f}° to the {side} of this aim")
+    told += filter(None, [butt_words(scenario, take, s.heading)])
     if thorough and is_past_square(scenario):
         told.append("a cut of " + reach_words(shooter, throws(shooter, take)))
-    if hop_of(scenario, take) is not None:
+    if hop_of(scenario, take, s.heading) is not None:
         words = hop_words(_played(scenario, take, s.heading).hop)
         told += [f"the cue ball is {words}"] if words else []
     return "; ".join(told) or None

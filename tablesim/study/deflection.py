@@ -15,9 +15,10 @@ from tablesim.model.shot import Take
 from tablesim.physics.cloth import drift, free_course
 from tablesim.physics.constants import SLIDING
 from tablesim.physics.contact_time import quadratic_fall
+from tablesim.physics.strike import Stroke, strike_ball
 from tablesim.units import DIAMONDS_LONG
 
-from .setup import level_launch, squirt_of
+from .stroke import line_before, squirt_of, stroke_of
 
 FOOT_M = 0.3048  # exact
 
@@ -44,11 +45,16 @@ class Deflection:
     points: tuple[OffLine, ...]
 
 
-def deflection_of(scenario: Scenario, take: Take, distances_m: tuple[float, ...]) -> Deflection:
-    """Net deflection of a take at some distances along the cue's line [m], as far as the ball rolls."""
-    launch = level_launch(scenario, take)
-    squirt = squirt_of(scenario, take)
+def deflection_of(
+    scenario: Scenario, take: Take, distances_m: tuple[float, ...], stroke: Stroke | None = None
+) -> Deflection:
+    """Net deflection of a take at some distances along the cue's line [m], as far as the ball rolls.
+
+    ``stroke``: another than the take's own.
+    """
+    stroke = stroke_of(scenario, take, line_before(scenario, take)) if stroke is None else stroke
     radius, law = scenario.ball_set.radius_m(CUE_BALL), scenario.cloth.law
+    launch, squirt = strike_ball(stroke, radius, law.mu_s), squirt_of(stroke, radius)
     phases = list(free_course(launch, radius, law))
     _, rolling, _ = next(phase for phase in phases if phase[2].phase != SLIDING)
     points: list[OffLine] = []

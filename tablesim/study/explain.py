@@ -37,9 +37,11 @@ from .deflection import OffLine
 from .hops import hop_sentence
 from .lost import Fate, fate_of, lost_words, off_line_at_target
 from .predict import Prediction, predict_take
-from .reading import miscue_reading, reading
-from .setup import heading_of, miscues, plain_heading, stroke_of
+from .reading import reading, sentence
+from .refusal import unplayed_words
+from .setup import heading_of, plain_heading
 from .shooter import Shooter
+from .stroke import butt_sentence, stroke_of
 from .went import scratch_sentence
 
 Array = NDArray[np.float64]
@@ -89,13 +91,13 @@ def without_swerve(launch: BallState) -> BallState:
     return launch._replace(wx=wx - about * vx / speed, wy=wy - about * vy / speed)
 
 
-def stage(scenario: Scenario, take: Take, laws: Laws, off: frozenset[str]) -> tuple[BallState, Laws]:
-    """A take's launch and laws with some causes switched ``off``: squirt, swerve, side, friction of the balls.
+def stage(scenario: Scenario, take: Take, laws: Laws, off: frozenset[str], heading: float) -> tuple[BallState, Laws]:
+    """A take's launch along ``heading`` [rad] and laws with causes switched ``off``: squirt, swerve, side, friction.
 
     What the bed does at the strike belongs to swerve: it is the same friction of
     the same cloth, and takes away of the later curve what it turns at once.
     """
-    stroke, radius = stroke_of(scenario, take), scenario.ball_set.radius_m(CUE_BALL)
+    stroke, radius = stroke_of(scenario, take, heading), scenario.ball_set.radius_m(CUE_BALL)
     ball = off_the_tip(stroke._replace(stroke_factor=0.0) if "squirt" in off else stroke, radius)
     ball = without_swerve(ball) if "swerve" in off else ball
     ball = rubbed_on_bed(ball, radius, max(0.0, -vertical_impulse(stroke)), laws.cloth.mu_s)
@@ -121,14 +123,17 @@ def explain_take(
     """
     cue = scenario.cue_name_of(take)
     correction = correction or correct_take(scenario, take, kernels)
-    if miscues(scenario, take):
-        words = miscue_reading(correction)
-        return Explanation(take.name, cue, None, None, None, (), None, words, correction, correction.reason)
     heading, named = own_heading(scenario, take, correction)
+    unplayed = unplayed_words(scenario, take, heading)
+    if unplayed:
+        words = sentence(unplayed)
+        return Explanation(take.name, cue, None, None, None, (), None, words, correction, unplayed)
     if aimed is None or take.aim.corrected:
         aim = Aim(heading_deg=math.remainder(math.degrees(heading), 360.0))
         aimed = predict_take(scenario, take.model_copy(update={"aim": aim}), kernels)
-    remark = " ".join(filter(None, (scratch_sentence(aimed, None), hop_sentence(aimed.hop))))
+    remark = " ".join(
+        filter(None, (scratch_sentence(aimed, None), butt_sentence(scenario, take, heading), hop_sentence(aimed.hop)))
+    )
     off_line, offset = off_line_at_target(scenario, take, heading), plain_offset_m(scenario, heading)
     trials, fates = _trials(scenario, take, heading, kernels)
     aim_mm = None if offset is None else 1000.0 * offset
@@ -170,7 +175,7 @@ def _trials(
     shooter = Shooter(scenario, kernels)
     trials, fates = [], []
     for off in STAGES:
-        launch, laws = stage(scenario, take, shooter.setup.laws, off)
+        launch, laws = stage(scenario, take, shooter.setup.laws, off, heading)
         trials.append(shooter.trial(heading, launch, laws))
         fates.append(fate_of(scenario, heading, trials[-1], shooter.cue_ball))
     return trials, fates

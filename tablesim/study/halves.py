@@ -18,8 +18,8 @@ from tablesim.model.shot import Take
 
 from .correct import correct_take
 from .explain import own_heading, stage
-from .setup import miscues
 from .shooter import Shooter
+from .stroke import miscues, why_unplayable
 
 SWITCHES = ("squirt", "swerve", "side", "friction")  # in the order of explain
 
@@ -50,12 +50,14 @@ def throw_halves(scenario: Scenario, take: Take, kernels: SimpleNamespace | None
         return nothing
     shooter = Shooter(scenario, kernels)
     heading, _ = own_heading(scenario, take, correct_take(scenario, take, kernels))
+    if why_unplayable(scenario, take, heading) is not None:
+        return nothing
     crossings: dict[frozenset[str], float] = {}
     for order in permutations(SWITCHES):
         for k in range(len(order) + 1):
             off = frozenset(order[:k])
             if off not in crossings:
-                launch, laws = stage(scenario, take, shooter.setup.laws, off)
+                launch, laws = stage(scenario, take, shooter.setup.laws, off, heading)
                 crossings[off] = shooter.trial(heading, launch, laws).crossing
     if not all(math.isfinite(x) for x in crossings.values()):
         return nothing

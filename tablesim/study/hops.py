@@ -17,7 +17,7 @@ from tablesim.model.shot import Take
 from tablesim.physics.strike import rise_speed, vertical_impulse
 from tablesim.units import STANDARD_GRAVITY_M_S2 as G
 
-from .setup import level_launch, stroke_of
+from .stroke import level_launch, stroke_of
 
 LEAST_HOP_M = 1e-4  # lower ones are lost in nap and bed; common practice, no source
 
@@ -54,17 +54,21 @@ def _hops(rise: float, bed_restitution: float) -> Iterator[tuple[float, float, f
         begun, rise = begun + 2.0 * rise / G, bed_restitution * rise
 
 
-def hop_of(scenario: Scenario, take: Take, met: str | None = None, met_s: float = math.inf) -> Hop | None:
-    """The hops of a take's cue ball; None if it stays down.  ``met``: the ball that it meets first, and when [s].
+def hop_of(
+    scenario: Scenario, take: Take, heading: float, met: str | None = None, met_s: float = math.inf
+) -> Hop | None:
+    """The hops of a take's cue ball, struck along ``heading`` [rad]; None if it stays down.
+
+    ``met``: the ball that it meets first, and when [s].
 
     Free flight after the strike, and off the bed by its restitution each time;
     its speed along the table that of the launch.
     """
     bed = scenario.cloth.bed_restitution
-    hops = list(_hops(rise_speed(vertical_impulse(stroke_of(scenario, take)), bed), bed))
+    hops = list(_hops(rise_speed(vertical_impulse(stroke_of(scenario, take, heading)), bed), bed))
     if not hops:
         return None
-    launch = level_launch(scenario, take)
+    launch = level_launch(scenario, take, heading)
     _, rise, lasts = hops[0]
     height = rise * rise / (2.0 * G)
     above = next(((up - 0.5 * G * (met_s - t)) * (met_s - t) for t, up, long in hops if t <= met_s < t + long), 0.0)

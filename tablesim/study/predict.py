@@ -24,7 +24,8 @@ from tablesim.units import mph_from_m_s
 from .findings import as_json
 from .hops import Hop, hop_of
 from .landing import Landing, landings
-from .setup import Launch, gate_of, heading_of, launch_of, miscues, setup_of, struck
+from .setup import gate_of, heading_of, setup_of
+from .stroke import Launch, launch_of, miscues, struck, why_unplayable
 
 
 @dataclass(frozen=True)
@@ -59,7 +60,7 @@ class ContactFinding:
 
 @dataclass(frozen=True)
 class TargetFinding:
-    """The target ball: potted, missed, not_reached, blocked or miscue.
+    """The target ball: potted, missed, not_reached, blocked, miscue or out_of_reach (of the cue).
 
     ``pocket`` is where it fell, if it did; ``miss_mm`` where its centre crosses
     its gate (the mouth line of its pocket; deeper for a ball in the jaws), left
@@ -126,14 +127,17 @@ class Prediction:
 def predict_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Prediction:
     """Run one take to rest and read it; AimImpossible if its aim has no line."""
     cue = scenario.cue_name_of(take)
-    if miscues(scenario, take):
+    heading = None if miscues(scenario, take) else heading_of(scenario, take)
+    why = why_unplayable(scenario, take, heading)
+    if why is not None:
         ball = scenario.target.ball if scenario.target else None
         return Prediction(
             take.name, cue, take.pace_m_s, None, None,
-            TargetFinding(ball, "miscue", None, None, None),
-            CueBallFinding(None, "miscue", None), 0.0, True, (), zones=landings(scenario, "miscue", None),
+            TargetFinding(ball, why, None, None, None),
+            CueBallFinding(None, why, None), 0.0, True, (), zones=landings(scenario, why, None),
         )  # fmt: skip
-    launch = launch_of(scenario, take, heading_of(scenario, take))
+    assert heading is not None
+    launch = launch_of(scenario, take, heading)
     track = Simulation(setup_of(scenario), struck(scenario, launch), kernels).run()
     return read_track(scenario, take, launch, track)
 
@@ -144,6 +148,7 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
     first = next((ev for ev in events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
     cue_ball = _cue_ball(track)
     contact = None if first is None else _contact(scenario, launch, track, first)
+    met = () if first is None or contact is None else (contact.ball, first.time)
     return Prediction(
         take.name,
         scenario.cue_name_of(take),
@@ -160,7 +165,7 @@ def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> 
         tuple(_event(scenario, ev) for ev in events),
         track,
         landings(scenario, cue_ball.outcome, cue_ball.end_m),
-        hop_of(scenario, take, *(() if first is None or contact is None else (contact.ball, first.time))),
+        hop_of(scenario, take, launch.heading, *met),
     )  # fmt: skip
 
 

@@ -66,11 +66,6 @@ def reading(
     return f"{told}{decides} {gap or _too_far(correction, aim_mm)}{_aim(correction)}"
 
 
-def miscue_reading(correction: Correction) -> str:
-    """What is to be said of a stroke whose tip slips."""
-    return sentence(correction.reason or "miscue")
-
-
 def sentence(words: str) -> str:
     """The words with a capital and a full stop."""
     return f"{words[:1].upper()}{words[1:]}."

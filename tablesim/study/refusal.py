@@ -17,8 +17,9 @@ from tablesim.physics.trial import Trial
 from tablesim.physics.window import Solution
 
 from .deflection import deflection_of
-from .setup import level_launch, plain_line, target_of
+from .setup import plain_line, target_of
 from .shooter import Shooter
+from .stroke import level_launch, out_of_reach_words, why_unplayable
 from .thin import cut_words, is_thin, thin_words
 from .went import spoken_pocket
 
@@ -37,8 +38,13 @@ def _reason(scenario: Scenario, code: int, obstacle: int) -> str:
     }.get(code, f"{pocket} does not take the ball from there at this pace")
 
 
-def miscue_words(scenario: Scenario, take: Take) -> str:
-    """Why a stroke whose tip slips has no aim."""
+def unplayed_words(scenario: Scenario, take: Take, heading: float | None) -> str:
+    """Why a take's stroke along ``heading`` [rad] cannot be made; empty if it can."""
+    why = why_unplayable(scenario, take, heading)
+    if why is None:
+        return ""
+    if why == "out_of_reach":
+        return out_of_reach_words(scenario, take, heading)
     away = math.degrees(slipping_squirt(take.tip.offset, scenario.cue_of(take).tip_friction))
     way = " to the left" if take.tip.right > 0.0 else " to the right" if take.tip.right < 0.0 else ""
     return (
@@ -54,7 +60,7 @@ def refusal_words(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> 
     """
     code, obstacle = s.code, s.trial.obstacle
     if code in (w.TOO_THIN, w.REFUSED, a.SHORT):
-        trial = shooter.trial(shooter.plain, level_launch(shooter.scenario, take))
+        trial = shooter.trial(shooter.plain, level_launch(shooter.scenario, take, shooter.plain))
         if trial.obstacle >= 0 and (code == w.TOO_THIN or _pushed(shooter, trial)):
             # A cut that could be played, but for a ball where the cue ball would have to be, or frozen to the target.
             code, obstacle = trial.code, trial.obstacle
@@ -89,7 +95,9 @@ def _pace_it_takes(shooter: Shooter, take: Take) -> float | None:
     """
 
     def has_an_aim(tenths: int) -> bool:
-        s = shooter.solve(level_launch(shooter.scenario, take.model_copy(update={"pace_m_s": tenths / 10.0})), False)
+        s = shooter.solve(
+            level_launch(shooter.scenario, take.model_copy(update={"pace_m_s": tenths / 10.0}), shooter.plain), False
+        )
         return s.code == w.SOLVED and s.high - s.low >= w.LEAST_RUN
 
     soft, hardest = math.floor(10.0 * take.pace_m_s + 1e-9), round(10.0 * HARDEST_M_S)

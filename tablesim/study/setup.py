@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,24 +14,9 @@ from tablesim.physics import aim
 from tablesim.physics.aim import Mouth, turn_within
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.edge import POCKETS
-from tablesim.physics.records import BallState, Laws, Setup
-from tablesim.physics.strike import Stroke, along_heading, miscue_offset, off_the_tip, strike_ball
+from tablesim.physics.records import Laws, Setup
 
 Array = NDArray[np.float64]
-
-
-class Launch(NamedTuple):
-    """The cue ball just after the strike: angles [rad], speed [m/s], spin [rad/s] in table axes.
-
-    ``heading`` is the cue's; ``squirt`` the direction off it, left +, in which
-    the tip sends the ball, before the bed begins to turn it back.
-    """
-
-    heading: float
-    squirt: float
-    speed: float
-    velocity: tuple[float, float]
-    spin: tuple[float, float, float]
 
 
 def setup_of(scenario: Scenario) -> Setup:
@@ -53,54 +37,6 @@ def resting(scenario: Scenario) -> Array:
     """Starting numbers (n, 7) of the layout with every ball at rest."""
     start = np.zeros((len(scenario.ball_names), 7))
     start[:, :2] = [scenario.balls[n] for n in scenario.ball_names]
-    return start
-
-
-def miscues(scenario: Scenario, take: Take) -> bool:
-    """True if the tip strikes beyond what it can hold."""
-    return take.tip.offset > miscue_offset(scenario.cue_of(take).tip_friction)
-
-
-def stroke_of(scenario: Scenario, take: Take) -> Stroke:
-    """A take's stroke, as the law of the strike wants it."""
-    cue, ball_kg = scenario.cue_of(take), scenario.ball_set.mass_of_kg(CUE_BALL)
-    return Stroke(
-        pace=take.pace_m_s,
-        offset_left=-take.tip.right,
-        offset_up=take.tip.up,
-        elevation=math.radians(take.elevation_deg),
-        ball_to_end_mass=cue.mass_ratio_to_end(ball_kg),
-        ball_to_cue_mass=ball_kg / cue.mass_kg,
-        stroke_factor=cue.stroke_factor(take.stroke),
-    )
-
-
-def level_launch(scenario: Scenario, take: Take) -> BallState:
-    """The struck cue ball in the cue's level frame (x forward, y left), from the origin."""
-    return strike_ball(
-        stroke_of(scenario, take), scenario.ball_set.radius_m(CUE_BALL), scenario.cloth.sliding_friction
-    )  # fmt: skip
-
-
-def squirt_of(scenario: Scenario, take: Take) -> float:
-    """Squirt [rad, left +]: the direction off the cue's line that the tip alone gives."""
-    ball = off_the_tip(stroke_of(scenario, take), scenario.ball_set.radius_m(CUE_BALL))
-    return math.atan2(ball.vy, ball.vx)
-
-
-def launch_of(scenario: Scenario, take: Take, heading: float) -> Launch:
-    """The struck cue ball when the cue points along ``heading`` [rad]."""
-    level = level_launch(scenario, take)
-    ball = along_heading(level, heading, 0.0, 0.0)
-    speed = math.hypot(level.vx, level.vy)
-    return Launch(heading, squirt_of(scenario, take), speed, (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz))
-
-
-def struck(scenario: Scenario, launch: Launch) -> Array:
-    """Starting numbers (n, 7) of the layout with the cue ball struck."""
-    start = resting(scenario)
-    start[0, 2:4] = launch.velocity
-    start[0, 4:7] = launch.spin
     return start
 
 

@@ -23,8 +23,9 @@ from tablesim.physics.strike import miscue_offset
 from tablesim.physics.window import LEAST_RUN, SOLVED
 from tablesim.units import english_percent
 
-from .setup import gate_of, level_launch, plain_cut, target_distance, target_of
+from .setup import gate_of, plain_cut, target_distance, target_of
 from .shooter import Shooter
+from .stroke import level_launch
 from .went import side_word
 
 THIN_DEG = 85.0  # a plain cut from which friction decides whether the ball goes
@@ -91,7 +92,7 @@ def thrown_to(shooter: Shooter, take: Take) -> float | None:
     The thinnest by which the target ball still runs as far as its gate; None if
     not even a thick hit makes it.
     """
-    scenario, launch = shooter.scenario, level_launch(shooter.scenario, take)
+    scenario, launch = shooter.scenario, level_launch(shooter.scenario, take, shooter.plain)
     (cx, cy), (tx, ty) = scenario.balls[CUE_BALL], scenario.balls[target_of(scenario).ball]
     gate, apart, distance = gate_of(scenario), target_distance(scenario), math.dist((cx, cy), (tx, ty))
     needed = math.hypot(gate.x - tx, gate.y - ty)
@@ -137,7 +138,7 @@ def widest_pot(shooter: Shooter, take: Take, strokes: Sequence[Thrown]) -> Potti
     """Of some strokes of a take's cue the one with the widest window; None if none can be hit."""
     best: Potting | None = None
     for _, right, pace in strokes:
-        s = shooter.solve(level_launch(shooter.scenario, struck_so(take, right, pace)), others=False)
+        s = shooter.solve(level_launch(shooter.scenario, struck_so(take, right, pace), shooter.plain), others=False)
         if s.code == SOLVED and s.high - s.low >= (LEAST_RUN if best is None else best.width):
             best = Potting(s.high - s.low, right, pace)
     return best

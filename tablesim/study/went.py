@@ -34,6 +34,7 @@ def fate_words(target: TargetFinding) -> str:
         "blocked": f"is blocked by ball {target.blocked_by}",
         "not_reached": "is not reached",
         "miscue": "stays: miscue",
+        "out_of_reach": "stays: the cue cannot strike there",
         "missed": "stops short" if target.short else "misses",
     }.get(target.outcome or "", "")
 

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 import pygame
 
 from tablesim.model.scenario import CUE_BALL
+from tablesim.study.stroke import level_deg
 
 from .fields import TextField
 from .files import Files
@@ -82,7 +83,7 @@ class Actions:
         elif action in ("harder", "softer"):
             self._pace(1.0 if action == "harder" else -1.0)
         elif action in ("butt_up", "butt_down"):
-            e.set_butt(min(15.0, max(0.0, e.take.elevation_deg + (0.5 if action == "butt_up" else -0.5))))
+            e.set_butt(min(15.0, max(0.0, level_deg(e.take) + (0.5 if action == "butt_up" else -0.5))))
         elif action == "next_take":
             e.choose(e.chosen + way)
         elif action == "next_thing":

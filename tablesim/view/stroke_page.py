@@ -8,6 +8,7 @@ from collections.abc import Callable
 from tablesim.model.scenario import CUE_BALL
 from tablesim.model.shot import MAX_ELEVATION_DEG
 from tablesim.scene.strike_plate import PATCH
+from tablesim.study.stroke import level_deg
 from tablesim.units import (
     HALF_RADIUS,
     MPH_M_S,
@@ -186,9 +187,9 @@ def butt_control(host: Host) -> Widget:
     e, limits = host.editor, Range(0.0, MAX_ELEVATION_DEG, 0.5, 1)
     if host.settings.details:
         return NumberField(
-            "butt", "butt raised", lambda: e.take.elevation_deg, e.set_butt, limits, "°", "butt", host.tell
+            "butt", "butt raised", lambda: level_deg(e.take), e.set_butt, limits, "°", "butt", host.tell
         )  # fmt: skip
-    return Slider("butt", "butt raised", lambda: e.take.elevation_deg, e.set_butt, limits, e.settle, "butt")
+    return Slider("butt", "butt raised", lambda: level_deg(e.take), e.set_butt, limits, e.settle, "butt")
 
 
 def mass_field(host: Host) -> Widget:
