@@ -123,8 +123,14 @@ class TestFit:
     @pytest.mark.parametrize(
         ("args", "message"),
         [
-            (["cue", "--off", "57"], "tablesim: --offset or --moved, --distance, --pace, --elevation: required for a"),
-            (["cue"], "tablesim: --off, --offset or --moved, --distance, --pace, --elevation: required for a"),
+            (
+                ["cue", "--off", "57"],
+                "tablesim: --offset or --moved, --distance, --pace or --timed, --elevation: required for a",
+            ),
+            (
+                ["cue"],
+                "tablesim: --off, --offset or --moved, --distance, --pace or --timed, --elevation: required",
+            ),
             (
                 ["cue", "--off", "57", "--moved", "9", "--pace", "4", "--distance", "2"],
                 "tablesim: --elevation: required",

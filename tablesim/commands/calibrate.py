@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -16,6 +16,9 @@ from tablesim.resources import file_and_scene, is_ready
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
 from .common import AsJson, dump, numbers, table, vector
+
+if TYPE_CHECKING:
+    from tablesim.study.sided import Off
 
 calibrate = typer.Typer(
     help="Fit the gear to your own cue and table: what was measured there, turned into the gear's numbers.",
@@ -30,11 +33,14 @@ CueMeasured = Annotated[
     str | None, typer.Option("--cue", metavar="NAME", help="which cue of FILE, or a new one for it; omitted: its first")
 ]
 Again = "repeat it, or commas between"
+OFF_HELP = f"off the line; 34r: with right english; {Again}"
 
 
 @calibrate.command("cue")
 def calibrate_cue(
-    off: Annotated[list[str] | None, typer.Option("--off", metavar="MM", help=f"off the line; {Again}")] = None,
+    off: Annotated[
+        list[str] | None, typer.Option("--off", metavar="MM", help=f"off the line, 34r with right english; {Again}")
+    ] = None,
     offset: Annotated[float | None, typer.Option("--offset", metavar="MM", help="contact beside the centre")] = None,
     moved: Annotated[
         float | None, typer.Option("--moved", metavar="MM", help="instead: the cue's way from the centre")
@@ -42,6 +48,9 @@ def calibrate_cue(
     distance: Annotated[float | None, typer.Option("--distance", metavar="M", help="from the ball's place")] = None,
     pace: Annotated[
         float | None, typer.Option("--pace", metavar="M/S", help="of the same stroke at the centre")
+    ] = None,
+    timed: Annotated[
+        str | None, typer.Option("--timed", metavar="M,S", help="instead: way and seconds of it from rest")
     ] = None,
     elevation: Annotated[float | None, typer.Option("--elevation", metavar="DEG", help="of the butt")] = None,
     jabbed: Annotated[
@@ -74,14 +83,18 @@ def calibrate_cue(
         found = study.cue_of_pivot(scenario, _readings(pivot, "--pivot"), offset_mm=offset or 0.0)
         _answer(scenario, found, into, cue, as_json, new)
         return
-    given = {"--off": off, "--offset or --moved": offset, "--distance": distance, "--pace": pace,
+    if timed is not None:
+        if pace is not None:
+            raise TablesimError(f"--pace, --timed: only one of them can say the pace; got {pace:g} and {timed[:60]}")
+        pace = study.timed_pace(scenario, *_pair(timed, "--timed"))
+    given = {"--off": off, "--offset or --moved": offset, "--distance": distance, "--pace or --timed": pace,
              "--elevation": elevation}  # fmt: skip
     missing = [name for name, value in given.items() if value is None]
     if missing:
         raise TablesimError(f"{', '.join(missing)}: required for a squirt test; or give --pivot")
     assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
     test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
-    smooth, jabs = _readings(off or (), "--off"), _readings(jabbed or (), "--jabbed")
+    smooth, jabs = _sided(off or (), "--off"), _sided(jabbed or (), "--jabbed")
     _answer(scenario, study.calibrate_cue(scenario, shaft, test, smooth, jabs), into, cue, as_json, new)
 
 
@@ -156,6 +169,13 @@ def calibrate_balls(
 def _readings(texts: Iterable[str], name: str) -> list[float]:
     """Readings given one by one or with commas between."""
     return [value for text in texts for value in numbers(text, name)]
+
+
+def _sided(texts: Iterable[str], name: str) -> Off:
+    """Readings with the side of their english, given one by one or with commas between."""
+    from tablesim.study.sided import parse_off
+
+    return parse_off([word for text in texts for word in text.split(",")], name)
 
 
 def _pair(text: str, name: str) -> tuple[float, float]:

@@ -18,6 +18,7 @@ from tablesim.units import number
 from .calibrate_cue import CueFinding
 from .calibrate_table import BallsFinding, ClothFinding, RailsFinding
 from .measured import Measured
+from .went import side_word
 
 Finding = CueFinding | ClothFinding | RailsFinding | BallsFinding
 PARTS: dict[type, str] = {CueFinding: "cues", ClothFinding: "cloth", RailsFinding: "rails", BallsFinding: "ball_set"}
@@ -58,10 +59,22 @@ def remark(finding: Finding) -> str:
     """What else a person should know of a finding; empty if there is nothing."""
     if isinstance(finding, CueFinding) and finding.off is not None and finding.swerve_mm is not None:
         squirt = finding.off.mean - finding.swerve_mm
-        return f"Squirt alone would have been {squirt:.1f} mm; swerve took {-finding.swerve_mm:.1f} mm of it back."
+        told = f"Squirt alone would have been {squirt:.1f} mm; swerve took {-finding.swerve_mm:.1f} mm of it back."
+        return f"{told} {_bias_words(finding)}"
     if isinstance(finding, BallsFinding):
         return f"The cue ball left at {finding.pace_m_s:.2f} m/s."
     return ""
+
+
+def _bias_words(finding: CueFinding) -> str:
+    """What both sides of english say of the tip and the eye, or that one side says nothing of them."""
+    if finding.bias_mm is None or finding.tip_bias_mm is None:
+        return "What the eye or a tip off centre did is in it: readings with both sides, as 34r 36l, tell that apart."
+    side, tip = side_word(finding.bias_mm), side_word(-finding.tip_bias_mm)
+    return (
+        f"Apart from that all balls went {abs(finding.bias_mm):.1f} mm to the {side}: the eye's or, if the tip stood"
+        f" {abs(finding.tip_bias_mm):.1f} mm farther {tip} than it was thought, the tip's."
+    )
 
 
 def fit(scenario: Scenario, finding: Finding, cue: str | None = None) -> Scenario:

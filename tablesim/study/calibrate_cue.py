@@ -8,13 +8,14 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from statistics import fmean
 
 from tablesim.errors import ScenarioError
 from tablesim.model.base import read_model
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import MAX_ELEVATION_DEG, Aim, Take, Tip
+from tablesim.physics.cloth import drift, free_course
+from tablesim.physics.records import BallState
 from tablesim.physics.strike import contact_offset, deflection_slope, miscue_offset, pivot_length
 from tablesim.units import HALF_RADIUS
 
@@ -31,12 +32,15 @@ from .measured import (
     propagated,
     radius_m,
     reading_of,
+    root,
     some,
 )
+from .sided import Off, off_of
 from .stroke import stroke_at
 
 PIVOT_M = 0.025  # how well a pivot length is known; this and what follows: common practice, no source
 PACE_SHARE = 0.1
+PACES_M_S = 0.05, 20.0
 BUTT_DEG = 0.5
 
 
@@ -44,7 +48,9 @@ BUTT_DEG = 0.5
 class CueFinding:
     """A cue as measured; pivot length at the test's offset, squirt at half a radius of it.
 
-    ``off``: the reading [mm], away from the side of the english +, of which swerve is ``swerve_mm``.
+    ``off``: the reading [mm], away from the side of the english +, of which swerve is ``swerve_mm``.  From both
+    sides of english: ``bias_mm`` left (+) of the line all balls went, and how far right (+) of where it was thought
+    the tip would have to stand for that, ``tip_bias_mm``, if it is not the eye.
     """
 
     ball_to_end_mass: Measured
@@ -53,6 +59,8 @@ class CueFinding:
     jab_factor: Measured | None = None
     off: Reading | None = None
     swerve_mm: float | None = None
+    bias_mm: float | None = None
+    tip_bias_mm: float | None = None
 
 
 @dataclass(frozen=True)
@@ -77,15 +85,19 @@ class SquirtTest:
 
 
 def calibrate_cue(
-    scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float], jabbed_mm: Sequence[float] = ()
+    scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float] | Off, jabbed_mm: Sequence[float] | Off = ()
 ) -> CueFinding:
     """End mass of a cue's shaft from squirt tests, and its jab factor from the same test jabbed.
 
     The engine inverted: squirt (strike.py) less swerve on this cloth (cloth.py).
-    ``off_mm``: readings, away from the side of the english +.  The jab factor
-    is what this cue's squirt must be multiplied by to give the jabbed readings.
+    ``off_mm``: readings, away from the side of the english +; with the side of
+    each (:mod:`tablesim.study.sided`) right and left together also tell how far
+    all of them went to one side.  The jab factor is what this cue's squirt must
+    be multiplied by to give the jabbed readings.
     """
-    _fair(scenario, cue, test, off_mm)
+    _fair(scenario, cue, test)
+    off = off_of(off_mm, "off the line")
+    jabbed = off_of(jabbed_mm, "off the line, jabbed") if _any(jabbed_mm) else None
 
     def shaft(ball_to_end_mass: float) -> Cue:
         return cue.model_copy(update={"ball_to_end_mass": ball_to_end_mass})
@@ -95,19 +107,57 @@ def calibrate_cue(
         *bounds_of(Cue, "ball_to_end_mass"), "ball : end mass", "off the line", " mm",
         "Check offset, distance and pace; play firmer or with the butt lower where swerve is large.",
     )  # fmt: skip
-    mine = shaft(law.solve(fmean(off_mm)))
-    reading = _reading(scenario, mine, test, off_mm)
+    mine = shaft(law.solve(off.reading(0.0).mean))
+    reading = _reading(scenario, mine, test, off)
     return _cue_finding(
         scenario,
         law.measured(reading),
         test.offset_mm,
-        jab_factor=_jab_factor(scenario, mine, test, reading, jabbed_mm) if jabbed_mm else None,
+        jab_factor=_jab_factor(scenario, mine, test, reading, jabbed) if jabbed else None,
         off=reading,
         swerve_mm=_off_line(scenario, mine, test).swerve_mm,
+        bias_mm=off.bias_mm,
+        tip_bias_mm=None if off.bias_mm is None else off.bias_mm / _mm_per_mm(scenario, mine, test),
     )
 
 
-def _reading(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float]) -> Reading:
+def _any(readings: Sequence[float] | Off) -> bool:
+    return bool(readings.all if isinstance(readings, Off) else readings)
+
+
+def _mm_per_mm(scenario: Scenario, cue: Cue, test: SquirtTest) -> float:
+    """How much farther off the line [mm] a ball is for each millimetre of its contact beside the centre."""
+    more, less = (replace(test, offset_mm=test.offset_mm + step) for step in (0.05, -0.05))
+    return (_off_line(scenario, cue, more).net_mm - _off_line(scenario, cue, less).net_mm) / 0.1
+
+
+def timed_pace(scenario: Scenario, distance_m: float, seconds: float) -> float:
+    """Pace [m/s] of a level stroke at centre ball by which the ball goes ``distance_m`` in ``seconds`` from rest.
+
+    Sliding first, then rolling, on this cloth (cloth.py).
+    """
+    positive(distance=distance_m, seconds=seconds)
+    radius, law = radius_m(scenario), scenario.cloth.law
+
+    def shortfall(pace: float) -> float:
+        """How far [m] short of the distance the ball is by then."""
+        there = 0.0
+        for start, ball, rates in free_course(BallState(0.0, 0.0, pace, 0.0, 0.0, 0.0, 0.0), radius, law):
+            if start > seconds:
+                break
+            there = drift(ball, rates, law.spin_deceleration, min(seconds - start, rates.duration)).x
+        return distance_m - there
+
+    slowest, fastest = (shortfall(pace) for pace in PACES_M_S)
+    if not fastest <= 0.0 <= slowest:
+        raise ScenarioError(
+            f"seconds: must be those of a pace from {PACES_M_S[0]:g} to {PACES_M_S[1]:g} m/s; {seconds:g} s over"
+            f" {distance_m:g} m is none"
+        )
+    return root(shortfall, *PACES_M_S)
+
+
+def _reading(scenario: Scenario, cue: Cue, test: SquirtTest, off: Off) -> Reading:
     """Mean and standard error of the readings: what errs with each shot over sqrt(n), and what errs in all of them."""
 
     def at_offset(offset_mm: float) -> float:
@@ -121,11 +171,11 @@ def _reading(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[fl
     common = propagated(
         played, [test.pace_m_s, test.elevation_deg], [test.pace_error * test.pace_m_s, test.elevation_error_deg]
     )
-    each = reading_of(off_mm, math.hypot(test.off_error_mm, aside))
+    each = off.reading(math.hypot(test.off_error_mm, aside))
     return Reading(each.mean, math.hypot(each.error, common))
 
 
-def _fair(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float]) -> None:
+def _fair(scenario: Scenario, cue: Cue, test: SquirtTest) -> None:
     most = 1000.0 * miscue_offset(cue.tip_friction) * radius_m(scenario)
     if not 0.0 < test.offset_mm - test.offset_error_mm < test.offset_mm <= most:
         raise ScenarioError(
@@ -133,7 +183,6 @@ def _fair(scenario: Scenario, cue: Cue, test: SquirtTest, off_mm: Sequence[float
             f" above {most:.1f} mm; got {test.offset_mm:g}"
         )
     positive(distance=test.distance_m)
-    some("off the line", off_mm)
     within("uncertainty of the offset, mm", test.offset_error_mm, 0.0, 10.0)
     within("uncertainty of a reading, mm", test.off_error_mm, 0.0, 1000.0)
     within("uncertainty of the pace, as a share", test.pace_error, 0.0, 0.5)
@@ -156,16 +205,14 @@ def _off_line(scenario: Scenario, cue: Cue, test: SquirtTest, stroke: str = "smo
     return found.points[0]
 
 
-def _jab_factor(
-    scenario: Scenario, cue: Cue, test: SquirtTest, smooth: Reading, jabbed_mm: Sequence[float]
-) -> Measured:
+def _jab_factor(scenario: Scenario, cue: Cue, test: SquirtTest, smooth: Reading, off: Off) -> Measured:
     def jabbed(factor: float) -> float:
         jabbing = cue.model_copy(update={"jab_factor": factor})
         return _off_line(scenario, jabbing, test, "jab").net_mm
 
     way_out = "Jab at the same pace, offset and distance as the smooth strokes."
     law = Law(jabbed, *bounds_of(Cue, "jab_factor"), "jab factor", "off the line, jabbed", " mm", way_out)
-    reading = _reading(scenario, cue, test, jabbed_mm)
+    reading = _reading(scenario, cue, test, off)
     error = math.hypot(reading.error, law.solve(reading.mean) * smooth.error)
     return law.measured(Reading(reading.mean, error))
 
@@ -204,7 +251,8 @@ def _ratio(scenario: Scenario, ball_to_end_mass: float) -> float:
 
 def _cue_finding(
     scenario: Scenario, mass: Measured, offset_mm: float, jab_factor: Measured | None = None,
-    off: Reading | None = None, swerve_mm: float | None = None,
+    off: Reading | None = None, swerve_mm: float | None = None, bias_mm: float | None = None,
+    tip_bias_mm: float | None = None,
 ) -> CueFinding:  # fmt: skip
     radius = radius_m(scenario)
 
@@ -212,4 +260,4 @@ def _cue_finding(
         return math.degrees(math.atan(HALF_RADIUS * deflection_slope(HALF_RADIUS, 0.0, _ratio(scenario, q))))
 
     pivot = mass.through(lambda q: pivot_length(offset_mm / 1000.0 / radius, _ratio(scenario, q), radius))
-    return CueFinding(mass, pivot, mass.through(squirt_deg), jab_factor, off, swerve_mm)
+    return CueFinding(mass, pivot, mass.through(squirt_deg), jab_factor, off, swerve_mm, bias_mm, tip_bias_mm)

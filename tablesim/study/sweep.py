@@ -29,6 +29,7 @@ from .setup import gate_of, plain_heading, target_distance, target_of
 from .shooter import Shooter
 
 MAX_CELLS = 100_000
+STILL = Take(name="any", pace_m_s=1.0)  # to hold a value of an axis against the rules
 MAX_STEPS_AN_AXIS = 10_000
 CHUNK = 64  # cells one thread takes at a time
 
@@ -132,7 +133,12 @@ def cue_ball_at(scenario: Scenario, distance_m: float | None = None, cut_deg: fl
             else f"cut {cut_deg}: must lie within 90 degrees"
         )
     place = (gx - gap * math.cos(heading), gy - gap * math.sin(heading))
-    return scenario.change(balls={**scenario.balls, CUE_BALL: place})
+    try:
+        return scenario.change(balls={**scenario.balls, CUE_BALL: place})
+    except ScenarioError:
+        raise ScenarioError(
+            f"the cue ball cannot lie {gap + apart:.2f} m from ball {target.ball} there: off the bed or in a ball"
+        ) from None
 
 
 def _check(scenario: Scenario, axes: tuple[Axis, ...]) -> None:
@@ -153,6 +159,22 @@ def _check(scenario: Scenario, axes: tuple[Axis, ...]) -> None:
             for value in axis.values:
                 if value not in get_args(FrictionLaw):
                     raise NameUnknown("--over friction: " + unknown_name("law", value, get_args(FrictionLaw)))
+    for axis in axes:
+        for value in axis.values:
+            _check_value(scenario, axis.name, value)
+
+
+def _check_value(scenario: Scenario, axis: str, value: Any) -> None:
+    """ScenarioError where a value breaks a rule wherever the balls lie."""
+    try:
+        if axis in ("distance", "cut"):
+            return
+        if axis in LAYOUT_AXES:
+            placed(scenario, {axis: value})
+        else:
+            played(STILL, {axis: value})
+    except ScenarioError as trouble:
+        raise ScenarioError(f"--over {axis}: {str(trouble).partition(': ')[2]}") from None
 
 
 def placed(scenario: Scenario, settings: dict[str, Any]) -> Scenario:

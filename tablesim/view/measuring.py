@@ -10,15 +10,16 @@ from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import Scenario
 from tablesim.study.calibrate import Finding, figures, fit
-from tablesim.study.calibrate_cue import SquirtTest, calibrate_cue, cue_of_pivot
+from tablesim.study.calibrate_cue import SquirtTest, calibrate_cue, cue_of_pivot, timed_pace
 from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
+from tablesim.study.sided import parse_off
 
 from .editor import Editor
 from .fields import Range, number_of
 
 NONE = "none"
 Numbers = dict[str, float]
-Readings = dict[str, list[float]]
+Readings = dict[str, list[str]]  # words, as they were typed
 
 
 @dataclass(frozen=True)
@@ -48,25 +49,30 @@ TESTS = {
             Entry("offset", 7.0, Range(1.0, 20.0, 0.5, 1), "mm", "contact beside the ball's centre, on its equator"),
             Entry("distance", 1.8, Range(0.1, 4.0, 0.05, 2), "m", "along the cue's line, to where the ball is read"),
             Entry("pace", 4.0, Range(0.5, 12.0, 0.1, 1), "m/s", "of the same stroke at centre ball: firm"),
+            Entry("seconds", 0.0, Range(0.0, 20.0, 0.05, 2), "s", "instead of the pace: its time over the distance"),
             BUTT,
         ),
         (
-            ("off, mm", "off the cue's line, away from the english; several readings with blanks between"),
+            ("off, mm", "off the cue's line, away from the english; 34r with right, 36l with left; blanks between"),
             ("jabbed, mm", "the same with a jab, or nothing"),
         ),
         lambda s, cue, n, r: calibrate_cue(
-            s, cue, SquirtTest(n["offset"], n["distance"], n["pace"], n["butt"]), r["off, mm"], r["jabbed, mm"]
+            s,
+            cue,
+            SquirtTest(n["offset"], n["distance"], pace_in(s, n), n["butt"]),
+            parse_off(r["off, mm"], "off, mm"),
+            parse_off(r["jabbed, mm"], "jabbed, mm"),
         ),
     ),
     "pivot: the cue": TableTest(
         (),
         (("pivot, m", "bridge, from the ball's centre, at which a pivot by the back hand needs no correction"),),
-        lambda s, cue, n, r: cue_of_pivot(s, r["pivot, m"]),
+        lambda s, cue, n, r: cue_of_pivot(s, list_of("pivot, m", r)),
     ),
     "slow roll: the cloth": TableTest(
         (Entry("distance", 2.0, Range(0.2, 4.0, 0.05, 3), "m", "from a mark, which it passes rolling, to its stop"),),
         (("seconds", "from the mark to the stop; several with blanks between, half of them the other way"),),
-        lambda s, cue, n, r: calibrate_roll([(n["distance"], t) for t in r["seconds"]]),
+        lambda s, cue, n, r: calibrate_roll([(n["distance"], t) for t in list_of("seconds", r)]),
     ),
     "stop shot: the cloth": TableTest(
         (
@@ -75,7 +81,9 @@ TESTS = {
             BUTT,
         ),
         (("runs, m", "how far the object ball ran when the cue ball stopped dead; it passes no rail"),),
-        lambda s, cue, n, r: calibrate_slide(s, n["low"], [(n["gap"], run) for run in r["runs, m"]], cue, n["butt"]),
+        lambda s, cue, n, r: calibrate_slide(
+            s, n["low"], [(n["gap"], run) for run in list_of("runs, m", r)], cue, n["butt"]
+        ),
     ),
     "ramp: the rails": TableTest(
         (Entry("to the rail", 0.9, Range(0.05, 4.0, 0.05, 3), "m", "from the mark to the rail, the ramp moved"),),
@@ -83,7 +91,7 @@ TESTS = {
             ("free, m", "how far it rolls from the mark with no rail in its way"),
             ("back, m", "how far off the rail it stops"),
         ),
-        lambda s, cue, n, r: calibrate_rails(s, r["free, m"], n["to the rail"], r["back, m"]),
+        lambda s, cue, n, r: calibrate_rails(s, list_of("free, m", r), n["to the rail"], list_of("back, m", r)),
     ),
     "throw: the balls": TableTest(
         (
@@ -91,7 +99,7 @@ TESTS = {
             Entry("along", 1500.0, Range(50.0, 4000.0, 10.0, 0), "mm", "where the object ball stops, along that line"),
         ),
         (("off, mm", "how far off that line it stops, to the side the cue ball goes"),),
-        lambda s, cue, n, r: calibrate_balls(s, n["cut"], [(n["along"], off) for off in r["off, mm"]]),
+        lambda s, cue, n, r: calibrate_balls(s, n["cut"], [(n["along"], off) for off in list_of("off, mm", r)]),
     ),
 }
 
@@ -126,7 +134,7 @@ class Measuring:
         if self.test is None or not any(texts.values()):
             return "Type the readings, with blanks between them."
         try:
-            return self.test.ask(scenario, cue, numbers, {name: list_of(name, text) for name, text in texts.items()})
+            return self.test.ask(scenario, cue, numbers, {name: words_of(text) for name, text in texts.items()})
         except TablesimError as error:
             text = str(error)
             return text[:1].upper() + text[1:]
@@ -153,12 +161,23 @@ class Measuring:
         e.change(fit(e.scenario, answer, e.scenario.cue_name_of(e.take)), "gear as measured", "gear")
 
 
-def list_of(name: str, text: str) -> list[float]:
-    """The numbers of a text, blanks or semicolons between them; ScenarioError names what is none."""
+def words_of(text: str) -> list[str]:
+    """The words of a text, blanks or semicolons between them."""
+    return [word.removesuffix(",") for word in text.replace(";", " ").split()]
+
+
+def list_of(name: str, readings: Readings) -> list[float]:
+    """The numbers of a list of readings; ScenarioError names what is none."""
     values = []
-    for word in text.replace(";", " ").split():
-        value = number_of(word.removesuffix(","))
+    for word in readings[name]:
+        value = number_of(word)
         if not math.isfinite(value):
             raise ScenarioError(f"{name}: must be numbers with blanks between them; got {word[:20]!r}")
         values.append(value)
     return values
+
+
+def pace_in(scenario: Scenario, numbers: Numbers) -> float:
+    """The pace of a test [m/s]: as stated, or by its seconds over the distance."""
+    seconds = numbers["seconds"]
+    return timed_pace(scenario, numbers["distance"], seconds) if seconds > 0.0 else numbers["pace"]
