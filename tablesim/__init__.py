@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from tablesim.resources import open_scenario, ready_scenarios
     from tablesim.study.predict import Prediction, predict, predict_take
 
-__version__ = "0.4.0"
+__version__ = "0.5.0"
 
 __all__ = [
     "AimImpossible",

@@ -2,6 +2,7 @@
 
     TablesimError (ValueError)
     +-- ScenarioError     a scenario, or a file of one, breaks a rule
+    |   +-- FileChanged   a file is another than the one that was read
     +-- NameUnknown       no ball, pocket, cue, take or scenario of that name
     +-- AimImpossible     no line of that kind exists for the shot
     +-- ImpactUnfinished  the engine cannot integrate a ball's impact on a cushion to its end
@@ -22,6 +23,10 @@ class TablesimError(ValueError):
 
 class ScenarioError(TablesimError):
     """A scenario breaks a rule."""
+
+
+class FileChanged(ScenarioError):
+    """A file that is to be written was changed by another program after it was read."""
 
 
 class NameUnknown(TablesimError):

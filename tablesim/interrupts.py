@@ -1,5 +1,7 @@
 """Ctrl-C: a command obeys it at any moment, says so in one line, exits with 130 and leaves nothing half-written.
 
+It obeys in the same way when the system ends it or its terminal is closed (SIGTERM, SIGHUP: 143, 129).
+
 Python throws KeyboardInterrupt into whatever happens to run, and there it may
 be lost: an extension module that is being imported makes another error of it,
 a library passes over it, and one that falls into ``exec`` of a text lets the
@@ -13,39 +15,42 @@ from __future__ import annotations
 import os
 import signal
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from types import FrameType
 
-EXIT_CODE = 128 + signal.SIGINT  # as shells count
+SHELL = 128  # what shells add to the number of the signal that ended a command
+EXIT_CODE = SHELL + signal.SIGINT
+ENDINGS = tuple(getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name))
 WORDS = "tablesim: interrupted; nothing is left half-written\n"
 
 
 class Interrupts:
-    """The handler of SIGINT while a command runs."""
+    """The handler of SIGINT, and of what else ends a command, while it runs."""
 
     def __init__(self) -> None:
-        self.asked = False
+        self.asked = 0  # the signal that has come
         self.unwinding = 0  # how many pieces of work have something to put away
 
     def __call__(self, number: int, frame: FrameType | None) -> None:
         """Leave at once, or let the work in hand put its things away."""
-        self.asked = True
+        self.asked = number
         if not self.unwinding:
-            leave()
+            leave(number)
         raise KeyboardInterrupt
 
 
-def leave() -> None:
-    """End the process without running anything else: it may be anywhere."""
+def leave(number: int) -> None:
+    """End the process for a signal without running anything else: it may be anywhere."""
     with suppress(OSError):
         os.write(2, WORDS.encode())
-    os._exit(EXIT_CODE)
+    os._exit(SHELL + number)
 
 
 def _handler() -> Interrupts | None:
-    handler = signal.getsignal(signal.SIGINT)
-    return handler if isinstance(handler, Interrupts) else None
+    """What hears the signals, if a command runs: of SIGINT not where that is ignored."""
+    handlers = map(signal.getsignal, (signal.SIGINT, *ENDINGS))
+    return next((handler for handler in handlers if isinstance(handler, Interrupts)), None)
 
 
 def _without_interrupts(unraisable: sys.UnraisableHookArgs) -> None:
@@ -58,18 +63,28 @@ def _without_interrupts(unraisable: sys.UnraisableHookArgs) -> None:
 def obeyed() -> Iterator[None]:
     """Obey from here; a Ctrl-C after the end is too late to matter.
 
-    Where SIGINT is ignored, as in jobs of the background, it stays so.
+    What is ignored, as SIGINT is in jobs of the background, stays so.
     """
+    handler = Interrupts()
+    sys.unraisablehook = _without_interrupts
     if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
-        sys.unraisablehook = _without_interrupts
-        signal.signal(signal.SIGINT, Interrupts())
+        signal.signal(signal.SIGINT, handler)
+    for number in ENDINGS:
+        if signal.getsignal(number) is signal.SIG_DFL:
+            signal.signal(number, handler)
     try:
         yield
     finally:
-        if (handler := _handler()) is not None:
-            signal.signal(signal.SIGINT, signal.SIG_IGN)
-            if handler.asked:
-                leave()
+        _let_go(signal.SIG_IGN)
+        if handler.asked:
+            leave(handler.asked)
+
+
+def _let_go(interrupt: signal.Handlers | Callable[[int, FrameType | None], object]) -> None:
+    """Hear no signal any more: the others end the process again, SIGINT is for ``interrupt``."""
+    for number in (signal.SIGINT, *ENDINGS):
+        if isinstance(signal.getsignal(number), Interrupts):
+            signal.signal(number, interrupt if number == signal.SIGINT else signal.SIG_DFL)
 
 
 @contextmanager
@@ -88,7 +103,7 @@ def unwound() -> Iterator[None]:
     finally:
         handler.unwinding -= 1
         if handler.asked and not handler.unwinding:
-            leave()
+            leave(handler.asked)
 
 
 def insist() -> None:
@@ -98,7 +113,10 @@ def insist() -> None:
         raise KeyboardInterrupt
 
 
-def hand_over() -> None:
-    """Leave Ctrl-C to the caller from here on, as plain KeyboardInterrupt."""
-    if _handler() is not None:
-        signal.signal(signal.SIGINT, signal.default_int_handler)
+def hand_over(ended: Callable[[int], object] | None = None) -> None:
+    """Leave Ctrl-C to the caller from here on, as plain KeyboardInterrupt; ``ended`` hears of the other signals."""
+    _let_go(signal.default_int_handler)
+    if ended is not None:
+        for number in ENDINGS:
+            if signal.getsignal(number) is signal.SIG_DFL:
+                signal.signal(number, lambda number, frame: ended(number))

@@ -74,6 +74,20 @@ def lesson_file(name_or_file: str) -> Path | None:
     return path or (Path(name_or_file) if is_lesson(name_or_file) else None)
 
 
+def files_of(name_or_file: str) -> tuple[Path, ...]:
+    """The files that a name stands for: its own and, of a lesson, those of its scenes."""
+    file, _ = file_and_scene(name_or_file)
+    path = lesson_file(file)
+    own = ready_scenarios().get(file) or path or Path(file)
+    if path is None:
+        return (own,)
+    try:
+        scenes = load_lesson(path).scenes
+    except ScenarioError:
+        return (own,)
+    return (own, *(path.parent / scene.file for scene in scenes if scene.file))
+
+
 def open_scenario(name_or_file: str) -> Scenario:
     """A scenario by its ready name, from a file, or of a scene, LESSON#2; NameUnknown suggests the nearest name."""
     return opened(name_or_file).scenario
@@ -149,7 +163,7 @@ def _load_named(name_or_file: str) -> Scenario:
     if exists is None:
         raise ScenarioError(f"no such file: {name_or_file[:60]!r}")
     if exists or name_or_file.endswith(".json") or "/" in name_or_file or "\\" in name_or_file:
-        return load(name_or_file)
+        return load(name_or_file, pipes=True)
     raise NameUnknown(unknown_name("scenario", name_or_file, [*ready, *ready_lessons()]) + " (or give a file)")
 
 

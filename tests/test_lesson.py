@@ -26,7 +26,6 @@ from tablesim.scene.contact import contact_of
 from tablesim.scene.spin import spin_ratio
 from tablesim.study.predict import predict_take
 from tablesim.view.overlays import Question
-from tablesim.view.places import Places
 
 Open = Callable[..., Driver]
 
@@ -233,7 +232,7 @@ def test_a_lesson_is_recovered_after_a_crash(window: Open, tmp_path: Path) -> No
     w.app.frame()
     w.now += 10.0
     w.app.frame()
-    kept = Places(tmp_path / "kept").unsaved_file
+    kept = w.app.places.unsaved_file
     kept.rename(kept.with_name("unsaved-999999999.json"))
     again = window()
     again.press("Recover it")

@@ -124,7 +124,7 @@ REFUSALS = [
     ("takes.0.name", "", "takes[0].name: must have at least 1 letter; got ''"),
     ("takes.0.aim", {"corrected": False}, "takes[0].aim.corrected: must be true; got false"),
     ("takes.0.tip", [1, 2], "takes[0].tip: must be an object; got [1, 2]"),
-    ("balls.cue", [1, 2, 3], "balls.cue: must have at most 2 entries; got (1, 2, 3)"),
+    ("balls.cue", [1, 2, 3], "balls.cue: must have at most 2 entries; got [1, 2, 3]"),
     ("marks", [{"kind": "zone", "at": [1, 1], "radius_m": 0}], "marks[0].radius_m: must be more than 0; got 0"),
     ("marks", [{"kind": "label", "at": [1, 1]}] * 201, "marks: must have at most 200 entries; got a list of 201"),
     ("table.size", 9, "table.size: must be '9ft', '8ft' or '7ft', or an object; got 9"),

@@ -15,7 +15,6 @@ from tablesim.resources import open_scenario
 from tablesim.view.file_page import FilePage
 from tablesim.view.keys import KEYS
 from tablesim.view.overlays import Question
-from tablesim.view.places import Places
 
 Open = Callable[..., Driver]
 ONE, TWO = open_scenario("two-cues"), open_scenario("throw-at-thirty")
@@ -199,7 +198,7 @@ def test_saving_one_does_not_forget_the_other(window: Open, drill: Path, tmp_pat
     w.app.show_scene(0)
     w.app.frame()
     w.press("Save drill.json")
-    kept = Places(tmp_path / "kept").unsaved_file
+    kept = w.app.places.unsaved_file
     assert kept.is_file()
     kept.rename(kept.with_name("unsaved-999999999.json"))
     again = window()

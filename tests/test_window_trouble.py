@@ -19,7 +19,6 @@ from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
 from tablesim.view import widgets
 from tablesim.view.overlays import Question
-from tablesim.view.places import Places
 from tablesim.view.run import start_display
 from tablesim.view.worker import Findings, Helper
 from tablesim.view.worker import Question as Asked
@@ -46,7 +45,7 @@ def test_work_left_behind_by_a_crash_is_offered(window: Open, tmp_path: Path) ->
     changed = w.scenario
     w.now += 10.0
     w.app.frame()
-    kept = Places(tmp_path / "kept").unsaved_file
+    kept = w.app.places.unsaved_file
     assert kept.is_file()
     gone = kept.with_name("unsaved-999999999.json")  # as if the process had died
     kept.rename(gone)
@@ -56,7 +55,7 @@ def test_work_left_behind_by_a_crash_is_offered(window: Open, tmp_path: Path) ->
     assert again.scenario == changed
     assert again.app.document.unsaved
     assert not gone.exists()
-    assert kept.is_file()
+    assert again.app.places.unsaved_file.is_file()
 
 
 def test_bad_files_and_places_leave_everything_as_it_was(window: Open, tmp_path: Path) -> None:
@@ -113,6 +112,7 @@ def test_a_full_disk_is_said_and_loses_nothing(window: Open, tmp_path: Path, mon
     assert "No space left" in w.app.message
     assert file.read_bytes() == old
     assert w.app.document.unsaved
+    w.key(pygame.K_d)
     w.now += 10.0
     w.app.frame()
     assert "cannot be kept aside" in w.app.message

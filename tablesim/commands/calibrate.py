@@ -12,6 +12,7 @@ from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import MAX_CUES, Scenario, load, save
 from tablesim.model.shot import MAX_NAME
+from tablesim.model.whole import alone
 from tablesim.resources import file_and_scene, is_ready
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
 
@@ -220,7 +221,8 @@ def _answer(
     numbers = numbers_of(finding, type(gear[name] if part == "cues" else gear))
     entry = {part: {name: numbers} if part == "cues" else numbers}
     if into is not None:
-        save(fitted, into)
+        with alone(into):  # another program may have changed the file since it was read: only these numbers are put in
+            save(fit(_with_cue(load(into), cue), finding, cue), into)
     if as_json:
         dump({"finding": plain(finding), "scenario": entry} | ({"new_cue": name} if new else {}))
         return

@@ -7,7 +7,7 @@ import math
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, TypeVar
 
 import typer
 
@@ -15,16 +15,46 @@ from tablesim import __version__
 from tablesim.errors import TablesimError
 from tablesim.interrupts import insist, unwound
 
+from .streams import harmless, printable_json, styled
+
+if TYPE_CHECKING:
+    from tablesim.model.scenario import Scenario
+
+Found = TypeVar("Found")
 File = Annotated[
     str, typer.Argument(metavar="FILE", help="a scenario file, the name of a ready one, or a lesson's scene, LESSON#2")
 ]
-TakeName = Annotated[str | None, typer.Option("--take", metavar="NAME", help="only this take")]
+TakeNames = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="only this take; may be repeated")]
+OneTake = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="this take, not the first")]
 AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of a table")]
+
+
+def chosen(scenario: Scenario, names: list[str] | None) -> list[str | None]:
+    """The takes that are named, each once, in that order; [None], for all, if none is.  NameUnknown for one unknown."""
+    return [*dict.fromkeys(scenario.take_named(name).name for name in names or ())] or [None]
+
+
+def of_takes(ask: Callable[[str | None], Iterable[Found]], takes: list[str | None]) -> list[Found]:
+    """What a question finds about some takes, one after the other."""
+    return [found for take in takes for found in ask(take)]
+
+
+def one_of(names: list[str] | None) -> str | None:
+    """The only name of an option that can be repeated where one is wanted; TablesimError if there are more."""
+    if names is not None and len(names) > 1:
+        got = ", ".join(repr(name[:40]) for name in names[:5])
+        raise TablesimError(f"--take: one take is varied at a time; got {len(names)}, {got}. Ask once for each of them")
+    return names[0] if names else None
 
 
 def dump(data: Any) -> None:
     """Print JSON."""
-    typer.echo(json.dumps(data, indent=1, ensure_ascii=False))
+    echo_json(json.dumps(data, indent=1, ensure_ascii=False) + "\n")
+
+
+def echo_json(text: str) -> None:
+    """Print a JSON text as it stands, or so that it means the same where that could not be printed."""
+    typer.echo(printable_json(text, getattr(sys.stdout, "encoding", None)), nl=False)
 
 
 def dump_takes(title: str, found: Iterable[Any]) -> None:
@@ -40,17 +70,16 @@ def table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | No
     from rich.console import Console
     from rich.table import Table
 
-    cells = [list(row) for row in rows]
-    table = Table(title=title, title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
+    cells = [[harmless(cell) for cell in row] for row in rows]
+    table = Table(title=title and harmless(title), title_justify="left", box=box.SIMPLE_HEAD, pad_edge=False)
     for i, column in enumerate(columns):
         numeric = bool(cells) and cells[-1][i].lstrip("+-").replace(".", "").isdigit()
-        table.add_column(column, justify="right" if numeric else "left", overflow="fold")
+        table.add_column(harmless(column), justify="right" if numeric else "left", overflow="fold")
     for row in cells:
         table.add_row(*row)
-    console = Console(highlight=False, markup=False)
-    if not console.is_terminal:
-        console = Console(highlight=False, markup=False, width=160)
-    console.print(table)
+    out = styled(sys.stdout)
+    width = None if out.isatty() else 160
+    Console(file=out, highlight=False, markup=False, emoji=False, width=width).print(table)
 
 
 def numbers(text: str, name: str) -> tuple[float, ...]:
@@ -85,10 +114,14 @@ def progress_bar(doing: str) -> Iterator[Callable[..., None]]:
 
     News are ``description``, ``completed`` and ``total``.
     """
+    if not sys.stderr.isatty():
+        with unwound():
+            yield lambda **news: insist()
+        return
     from rich.console import Console
     from rich.progress import Progress
 
-    bar = Progress(console=Console(stderr=True), transient=True, disable=not sys.stderr.isatty())
+    bar = Progress(console=Console(file=styled(sys.stderr)), transient=True)
     with unwound(), bar:
         task = bar.add_task(doing, total=None)
 
@@ -104,6 +137,8 @@ def engine_prepared() -> Iterator[Callable[..., None]]:
     """The compiled engine made ready, once for all, under a progress bar that may go on telling of the work."""
     from tablesim.physics import jit
 
+    if jit.wanted() and (why := jit.refusal()) is not None:
+        print(f"tablesim: {why}", file=sys.stderr)
     with progress_bar("solving" if jit.is_prepared() else "preparing the engine (once)") as tell:
         jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
         jit.compiled()

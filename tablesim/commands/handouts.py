@@ -10,7 +10,7 @@ import typer
 
 from tablesim.errors import TablesimError
 
-from .common import File
+from .common import File, echo_json
 
 Paper = Annotated[str, typer.Option("--paper", metavar="a4|letter", help="the paper to print on")]
 Takes = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="only this take; may be repeated")]
@@ -47,12 +47,16 @@ def layout(file: File, read: Read = None, out: Out = None) -> None:
     """Print the layout as short text in diamonds; with --read, make a scenario of FILE with the text's layout."""
     from tablesim.model.layout_text import from_text, to_text
     from tablesim.model.scenario import to_json
-    from tablesim.model.whole import write_whole
-    from tablesim.resources import open_scenario
+    from tablesim.model.whole import must_differ, write_whole
+    from tablesim.resources import files_of, open_scenario
 
+    if out is not None:
+        must_differ(out, *files_of(file), read)
     scenario = open_scenario(file)
     text = to_text(scenario) if read is None else to_json(from_text(_text_of(read), scenario))
-    if out is None:
+    if out is None and read is not None:
+        echo_json(text)
+    elif out is None:
         typer.echo(text, nl=False)
     else:
         write_whole(out, text.encode("utf-8"))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -12,7 +13,19 @@ from tablesim.errors import TablesimError
 from tablesim.study.went import spoken_pocket
 from tablesim.units import number
 
-from .common import AsJson, File, TakeName, dump, dump_takes, engine_prepared, table
+from .common import (
+    AsJson,
+    File,
+    OneTake,
+    TakeNames,
+    chosen,
+    dump,
+    dump_takes,
+    engine_prepared,
+    of_takes,
+    one_of,
+    table,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -23,7 +36,7 @@ if TYPE_CHECKING:
     from tablesim.study.predict import CueBallFinding, Prediction
 
 
-def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
     """Say where both balls go, take by take."""
     from tablesim.resources import open_scenario
     from tablesim.study.hops import hop_sentence
@@ -34,7 +47,7 @@ def predict(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
     from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
-    found = run(scenario, take)
+    found = of_takes(partial(run, scenario), chosen(scenario, take))
     if as_json:
         dump({"tablesim": __version__, "title": scenario.title, "takes": [p.for_json() for p in found]})
         return
@@ -103,13 +116,13 @@ def _rests(p: Prediction, one: Landing) -> str:
     return "in" if one.inside else f"{number(one.outside_mm, 1)} mm outside"
 
 
-def correct(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+def correct(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
     """Say which aim sends the target ball to the heart of its pocket, take by take."""
     from tablesim.resources import open_scenario
     from tablesim.study.correct import correct as run
 
     scenario = open_scenario(file)
-    found = run(scenario, take)
+    found = of_takes(partial(run, scenario), chosen(scenario, take))
     if as_json:
         dump_takes(scenario.title, found)
         return
@@ -149,7 +162,7 @@ def _off_line(at: OffLine) -> str:
 
 def explain(
     file: File,
-    take: TakeName = None,
+    take: TakeNames = None,
     halves: Annotated[
         bool, typer.Option("--halves", help="also split throw into what comes from side and from the cut")
     ] = False,
@@ -163,8 +176,8 @@ def explain(
     from tablesim.study.halves import halves as split
 
     scenario = open_scenario(file)
-    found = run(scenario, take)
-    throws = split(scenario, take) if halves else ()
+    found = of_takes(partial(run, scenario), chosen(scenario, take))
+    throws = of_takes(partial(split, scenario), chosen(scenario, take)) if halves else []
     if as_json:
         takes = [{**plain(x), **({"halves": plain(throws[k])} if halves else {})} for k, x in enumerate(found)]
         dump({"tablesim": __version__, "title": scenario.title, "takes": takes})
@@ -223,24 +236,29 @@ def _half(half: Half | None) -> tuple[str, str]:
 
 def deflection(
     file: File,
-    take: TakeName = None,
+    take: TakeNames = None,
     every: Annotated[str, typer.Option("--every", help="foot or diamond")] = "foot",
-    chart: Annotated[str | None, typer.Option("--chart", metavar="PNG", help="also draw it")] = None,
+    chart: Annotated[str | None, typer.Option("--chart", metavar="FILE", help="also draw it, .png or .svg")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say how far off the cue's line the cue ball is along its way: it grows with distance."""
     from tablesim.errors import unknown_name
-    from tablesim.resources import open_scenario
+    from tablesim.model.whole import by_suffix, must_differ
+    from tablesim.output.chart import CHARTS
+    from tablesim.resources import files_of, open_scenario
     from tablesim.study.deflection import deflection as run
 
     if every not in ("foot", "diamond"):
         raise TablesimError("--every: " + unknown_name("step", every, ["foot", "diamond"]))
+    if chart:
+        by_suffix(chart, CHARTS)
+        must_differ(chart, *files_of(file), option="--chart")
     scenario = open_scenario(file)
-    found = run(scenario, every, take)
+    found = of_takes(partial(run, scenario, every), chosen(scenario, take))
     if chart:
         from tablesim.output.chart import deflection_chart
 
-        deflection_chart(scenario, scenario.takes if take is None else [scenario.take_named(take)], chart)
+        deflection_chart(scenario, [scenario.take_named(name) for name in take] if take else scenario.takes, chart)
     if as_json:
         dump_takes(scenario.title, found)
         return
@@ -263,25 +281,32 @@ def sweep(
     over: Annotated[
         list[str], typer.Option("--over", metavar="NAME=FROM:TO:STEP", help="or NAME=A,B,...; once or twice")
     ],
-    take: TakeName = None,
+    take: OneTake = None,
     csv: Annotated[str | None, typer.Option("--csv", metavar="FILE", help="write the cells")] = None,
-    chart: Annotated[str | None, typer.Option("--chart", metavar="PNG", help="draw them")] = None,
+    chart: Annotated[str | None, typer.Option("--chart", metavar="FILE", help="draw them, .png or .svg")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Say how the correction changes with pace, side, cue, distance and more, one or two at a time."""
-    from tablesim.model.whole import write_whole
-    from tablesim.resources import open_scenario
+    from tablesim.model.whole import by_suffix, must_differ, write_whole
+    from tablesim.output.chart import CHARTS
+    from tablesim.resources import files_of, open_scenario
     from tablesim.study import sweep as study
     from tablesim.study.findings import as_json as plain
 
     scenario = open_scenario(file)
     if not scenario.takes:
         raise TablesimError(f"{file}: has no take to vary")
-    chosen = scenario.takes[0] if take is None else scenario.take_named(take)
+    named = one_of(take)
+    varied = scenario.takes[0] if named is None else scenario.take_named(named)
     axes = tuple(study.parse_axis(text) for text in over)
+    for written, option, others in ((csv, "--csv", (chart,)), (chart, "--chart", ())):
+        if written is not None:
+            must_differ(written, *files_of(file), *others, option=option)
+    if chart is not None:
+        by_suffix(chart, CHARTS)
     with engine_prepared() as tell:
         found = study.sweep(
-            scenario, chosen, axes, lambda done, whole: tell(description="solving", completed=done, total=whole)
+            scenario, varied, axes, lambda done, whole: tell(description="solving", completed=done, total=whole)
         )
     if csv:
         write_whole(csv, study.as_csv(found).encode("utf-8"))
@@ -304,19 +329,20 @@ def sweep(
             for cell in found.cells
             for c in [cell.correction]
         ),
-        f"{scenario.title or file}: {chosen.name}",
+        f"{scenario.title or file}: {varied.name}",
     )  # fmt: skip
 
 
-def neutral(file: File, take: TakeName = None, as_json: AsJson = False) -> None:
+def neutral(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
     """Say at which pace, side and distance nothing needs correcting."""
     from tablesim.resources import open_scenario
     from tablesim.study.neutral import neutral as run
     from tablesim.study.neutral import side_in_words, zeros_in_words
 
     scenario = open_scenario(file)
+    takes = chosen(scenario, take)
     with engine_prepared():
-        found = run(scenario, take)
+        found = of_takes(partial(run, scenario), takes)
     if as_json:
         dump_takes(scenario.title, found)
         return

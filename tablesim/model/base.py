@@ -3,11 +3,18 @@
 from __future__ import annotations
 
 import json
-from typing import Any, TypeVar
+import math
+from typing import Any, Self, TypeVar
+from unicodedata import category
 
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
 
 from tablesim.errors import ScenarioError, unknown_name
+
+
+def is_plain_text(words: str) -> bool:
+    """True if a text has no control characters but ends of lines and tabs, and no halves of letters (surrogates)."""
+    return not any(category(c) in ("Cc", "Cs") and c not in "\n\t" for c in words)
 
 
 class Model(BaseModel):
@@ -24,13 +31,22 @@ class Model(BaseModel):
                     raise ValueError(unknown_name("key", key, cls.model_fields))
         return data
 
+    @model_validator(mode="after")
+    def _refuse_control_characters(self) -> Self:
+        for name in type(self).model_fields:
+            value = getattr(self, name)
+            for words in (value,) if isinstance(value, str) else value if isinstance(value, dict) else ():
+                if not is_plain_text(words):
+                    raise ValueError(f"{name} must be without control characters; got {words[:40]!r}")
+        return self
+
 
 def check_format(data: Any, key: str, known: int) -> Any:
     """The data, unless its format number under ``key`` is not the known one: then ValueError says what to do."""
     number = data.get(key, known) if isinstance(data, dict) else known
     if isinstance(number, int) and not isinstance(number, bool) and number != known:
         why = "written by a newer version of tablesim; please update" if number > known else "no such format"
-        raise ValueError(f"{key}: file format {number} is unknown here ({why}); this version reads {known}")
+        raise ValueError(f"{key}: file format {shown(number)} is unknown here ({why}); this version reads {known}")
     return data
 
 
@@ -48,17 +64,28 @@ def _path(location: tuple[str | int, ...]) -> str:
     return text
 
 
-def _shown(value: Any) -> str:
+LONGEST_SHOWN = 60  # letters of a value in a message
+
+
+def shown(value: Any) -> str:
+    """A value in a message, in JSON's words and short, however long it is."""
     if isinstance(value, dict):
         return "an object"
     if isinstance(value, list | tuple) and len(value) > 4:
         return f"a list of {len(value)}"
+    if isinstance(value, list | tuple):
+        text = f"[{', '.join(map(shown, value))}]"
+        return text if len(text) <= LONGEST_SHOWN else f"a list of {len(value)}"
     if value is None or isinstance(value, bool):
         return {None: "null", True: "true", False: "false"}[value]
+    if isinstance(value, int) and abs(value) >= 10**LONGEST_SHOWN:
+        power = int((value.bit_length() - 1) * math.log10(2.0)) + 1  # not by str(), which refuses the longest
+        digits = power + (abs(value) >= 10**power)
+        return f"{'-' * (value < 0)}{abs(value) // 10 ** (digits - 12)}... ({digits} digits)"
     text = repr(value)
-    if len(text) <= 60:
+    if len(text) <= LONGEST_SHOWN:
         return text
-    return (f"{len(value)} letters, " if isinstance(value, str) else "") + text[:57] + "..."
+    return (f"{len(value)} letters, " if isinstance(value, str) else "") + text[: LONGEST_SHOWN - 3] + "..."
 
 
 Stated = TypeVar("Stated", bound=Model)
@@ -87,6 +114,8 @@ RULES = {  # of pydantic, by their type; what stands in braces is the rule's own
     "int_parsing": "must be a whole number",
     "int_from_float": "must be a whole number",
     "string_type": "must be a text",
+    "string_unicode": "must be a text without halves of letters",
+    "int_parsing_size": "must be a shorter number",
     "bool_type": "must be true or false",
     "bool_parsing": "must be true or false",
     "dict_type": "must be an object",
@@ -112,6 +141,8 @@ def _rule(fault: Any, others: list[Any]) -> str:
     if rule is None:
         rule = fault["msg"].removeprefix("Value error, ").removeprefix("Input ")
         return str(rule[:1].lower() + rule[1:])
+    if fault["type"] == "float_type" and isinstance(fault["input"], int) and not isinstance(fault["input"], bool):
+        return "must be a number below 1e308"
     if fault["type"] == "model_type":
         names = [f for f in others if f["type"] == "literal_error" and f["loc"][:-1] == fault["loc"][:-1]]
         rule = f"must be {names[0]['ctx']['expected']}, or an object" if names else rule
@@ -132,4 +163,4 @@ def plain_message(error: ValidationError) -> str:
     said = f"{where}: {rule}" if where else rule
     if fault["type"] in ("value_error", "missing"):
         return said
-    return f"{said}; got {_shown(fault['input'])}"
+    return f"{said}; got {shown(fault['input'])}"

@@ -11,9 +11,9 @@ from pydantic import Field, model_validator
 from tablesim.errors import ScenarioError
 
 from .base import Model, check_format, read_model, written
-from .scenario import Scenario, parse_object, read_text
+from .scenario import Scenario, parse_object
 from .shot import Name
-from .whole import write_whole
+from .whole import read_text, write_whole
 
 LESSON_FORMAT = 1
 MAX_SCENES = 200

@@ -6,6 +6,7 @@ import json
 import math
 import os
 from collections import OrderedDict
+from collections.abc import Iterator
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
@@ -17,11 +18,11 @@ from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
-from .base import Model, check_format, read_model, written
+from .base import Model, check_format, is_plain_text, read_model, written
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
-from .whole import write_whole
+from .whole import read_text, write_whole
 
 FORMAT = 1
 CUE_BALL = "cue"
@@ -179,7 +180,23 @@ def parse_object(text: str, what: str) -> dict[str, Any]:
         raise ScenarioError(f"not {what}: nested too deep or a number too long") from None
     if not isinstance(data, dict):
         raise ScenarioError(f"{what} is a JSON object; got {type(data).__name__}")
+    for words in _texts(data):
+        if not is_plain_text(words):
+            raise ScenarioError(f"texts must be without control characters; got {words[:40]!r}")
     return data
+
+
+def _texts(value: Any) -> Iterator[str]:
+    """Every text of a JSON value, the keys of its objects included."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield key
+            yield from _texts(inner)
+    elif isinstance(value, list):
+        for inner in value:
+            yield from _texts(inner)
 
 
 def from_json(text: str) -> Scenario:
@@ -202,26 +219,13 @@ def to_json(scenario: Scenario) -> str:
     return written(scenario, "tablesim", FORMAT)
 
 
-def read_text(file: Path, most_bytes: int) -> str:
-    """The text of a file; ScenarioError names the file and why it cannot be read."""
-    try:
-        if file.stat().st_size > most_bytes:
-            raise ScenarioError(f"{file}: may have at most {most_bytes} bytes; got {file.stat().st_size}")
-        return file.read_text(encoding="utf-8-sig")
-    except UnicodeDecodeError:
-        raise ScenarioError(f"{file}: must be UTF-8 text") from None
-    except OSError as error:
-        raise ScenarioError(f"{file}: cannot be read ({error.strerror or error})") from None
-    except ValueError as error:
-        if isinstance(error, ScenarioError):
-            raise
-        raise ScenarioError(f"{str(file)[:60]!r}: no such file") from None
+def load(path: str | os.PathLike[str], pipes: bool = False) -> Scenario:
+    """Read a scenario file; ScenarioError names the file and what is wrong with it.
 
-
-def load(path: str | os.PathLike[str]) -> Scenario:
-    """Read a scenario file; ScenarioError names the file and what is wrong with it."""
+    ``pipes``: it may be a pipe, which keeps one waiting until something is written to it.
+    """
     file = Path(path)
-    text = read_text(file, MAX_FILE_BYTES)
+    text = read_text(file, MAX_FILE_BYTES, pipes)
     try:
         return from_json(text)
     except ScenarioError as error:

@@ -21,6 +21,8 @@ def _as_tuple(value: Any) -> Any:
 
 
 Point = Annotated[tuple[float, float], BeforeValidator(_as_tuple)]
+Near = Annotated[float, Field(ge=-5.0, le=10.0)]  # [m]: some metres about any table
+PointNear = Annotated[tuple[Near, Near], BeforeValidator(_as_tuple)]
 
 MAX_ELEVATION_DEG = 15.0
 LEVEL_DEG = 4.0  # of the butt in an ordinary level stroke: never 0, the rail is in the way; common practice, no source
@@ -103,8 +105,8 @@ class Mark(Model):
     """Something drawn on the layout: a label, a zone for the cue ball, or an arrow."""
 
     kind: Literal["label", "zone", "arrow"]
-    at: Point = Field(description="where, or the arrow's start [m]")
-    to: Point | None = Field(None, description="the arrow's end [m]")
+    at: PointNear = Field(description="where, or the arrow's start [m]")
+    to: PointNear | None = Field(None, description="the arrow's end [m]")
     radius_m: float | None = Field(None, gt=0.0, le=2.0, description="of a zone")
     text: str = Field("", max_length=200)
 

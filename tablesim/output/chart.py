@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
-from tablesim.model.whole import write_whole
+from tablesim.model.whole import by_suffix, write_whole
 from tablesim.study.deflection import deflection_of
 from tablesim.study.sweep import NAMED_AXES, Axis, Sweep
 
@@ -23,6 +23,9 @@ if TYPE_CHECKING:
 COLOURS = ("#0072B2", "#D55E00", "#009E73", "#CC79A7", "#000000", "#E69F00", "#56B4E9")
 DASHES: tuple[Any, ...] = ("-", (0, (6, 2)), (0, (2, 2)), (0, (6, 2, 1, 2)), (0, (1, 1)), (0, (8, 3)), (0, (4, 1)))
 MAX_LINES = 12
+
+
+CHARTS = {".png": "png", ".svg": "svg"}  # kinds of files, by their endings
 
 
 def _figure(title: str) -> tuple[Figure, Axes]:
@@ -37,7 +40,7 @@ def _figure(title: str) -> tuple[Figure, Axes]:
 
 def _write(figure: Figure, path: str) -> None:
     out = io.BytesIO()
-    figure.savefig(out, format="svg" if path.lower().endswith(".svg") else "png")
+    figure.savefig(out, format=by_suffix(path, CHARTS))
     write_whole(path, out.getvalue())
 
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from tablesim.errors import AimImpossible, TablesimError, unknown_name
 from tablesim.model.scenario import Scenario
-from tablesim.model.whole import aside
+from tablesim.model.whole import aside, by_suffix
 from tablesim.scene.picture import track_of
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
@@ -21,7 +21,7 @@ from tablesim.study.predict import predict_take
 from .encode import KINDS, Kind, Reel, Stopped
 from .film import OVERLAYS, SHOWN, Film, first_contact
 from .pipe import Pipe
-from .still import by_suffix, check_size, look_named, take_places
+from .still import check_size, look_named, take_places
 from .timing import BEFORE_S, Timing
 
 LARGEST = 4096  # pixels each way

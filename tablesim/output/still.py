@@ -10,7 +10,6 @@ from __future__ import annotations
 import io
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path as File
 from typing import TypeVar
 from xml.sax.saxutils import escape
 
@@ -18,7 +17,7 @@ import numpy as np
 
 from tablesim.errors import TablesimError, unknown_name
 from tablesim.model.scenario import Scenario
-from tablesim.model.whole import write_whole
+from tablesim.model.whole import by_suffix, write_whole
 from tablesim.scene.look import CORRECTED, IVORY, LOOKS, Look, ball_colour, pattern
 from tablesim.scene.picture import MARGIN_M, picture_scene
 from tablesim.scene.shapes import Array, Ball, Disc, Frame, Path, Pen, Scene, Shape, Text, fit
@@ -96,14 +95,6 @@ def still(
 
 
 # --- what is asked for
-
-
-def by_suffix(path: str, known: Mapping[str, Writer]) -> Writer:
-    """What writes a file, by its ending; TablesimError lists the endings there are."""
-    suffix = File(path).suffix.lower()
-    if suffix not in known:
-        raise TablesimError(f"{path[-60:]!r}: the name must end in {' or '.join(known)}; got {suffix or 'no ending'!r}")
-    return known[suffix]
 
 
 def check_size(size: tuple[int, int], largest: int) -> None:

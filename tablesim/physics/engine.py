@@ -30,6 +30,9 @@ still (it would have rolled a few micrometres).  Settling takes energy out; the
 parting speed PART_M_S that keeps rounding from joining the bodies again puts
 back less than 1e-18 J.
 
+Wedged balls.  A ball that so settles against others or rails WEDGED_CONTACTS times
+within WEDGED_S is stuck between them and stands still (wedge.py).
+
 The end.  A shot is over when every ball rests or is potted.  It is cut off, with
 a status that says so, after MAX_EVENTS events or MAX_TIME_S seconds.
 """
@@ -84,6 +87,7 @@ from .pieces import (
 from .pocket import ARC, DROP, LINE, NOTHING, edge_gap, edge_normal, foot_on_line, is_nose
 from .records import BallState, Edge, Matrix, Pairs, RailLaw, Run, Setup
 from .together import closing_speed, gather_pairs, strike_pair, strike_together
+from .wedge import stop_wedged
 
 MAX_EVENTS = 50_000
 
@@ -171,6 +175,13 @@ def off_edge(ball: BallState, kind: int, row: int, i: int, setup: Setup) -> Ball
 
 
 @kernel
+def closes_on(ball: BallState, kind: int, row: int, edge: Edge) -> bool:
+    """True if a ball moves toward a line or arc of the edge, faster than it would settle there."""
+    nx, ny = edge_normal(ball.x, ball.y, kind, row, edge)
+    return -(ball.vx * nx + ball.vy * ny) >= SETTLE_M_S
+
+
+@kernel
 def strike_edge(run: Run, i: int, t: float, setup: Setup) -> None:
     """Ball i meets what its look ahead found of the edge, at time t: it bounces, or drops and is out of play."""
     ball = ball_at(run.state, i, t, setup.laws.cloth.spin_deceleration)
@@ -186,6 +197,8 @@ def strike_edge(run: Run, i: int, t: float, setup: Setup) -> None:
         begin_piece(run, i, t, after, setup)
     put_ball(run.events, row, E_BEFORE, ball)
     put_ball(run.events, row, E_AFTER, after)
+    if kind != DROP and not closes_on(ball, kind, edge_row, setup.edge):
+        stop_wedged(run, row, i, t, setup)
 
 
 @kernel
@@ -203,13 +216,6 @@ def strike_pairs(now: Matrix, pairs: Pairs, n_pairs: int, setup: Setup) -> None:
         strike_pair(now, pairs[0, 0], pairs[0, 1], setup.balls, setup.laws.balls)
     else:
         strike_together(now, pairs, n_pairs, setup.balls, setup.laws.balls)
-
-
-@kernel
-def closes_on(ball: BallState, kind: int, row: int, edge: Edge) -> bool:
-    """True if a ball moves toward a line or arc of the edge, faster than it would settle there."""
-    nx, ny = edge_normal(ball.x, ball.y, kind, row, edge)
-    return -(ball.vx * nx + ball.vy * ny) >= SETTLE_M_S
 
 
 @kernel
@@ -284,6 +290,7 @@ def strike_balls(run: Run, first: int, second: int, t: float, setup: Setup) -> i
         open_event(run, t, BALL_EVENT, i, j, (NOTHING, -1), (dx / size, dy / size))
         put_ball(events, row + p, E_BEFORE, row_ball(now, i, 0))
         put_ball(events, row + p, E_BEFORE + 7, row_ball(now, j, 0))
+    settles = n_pairs == 1 and closing_speed(now, pairs[0, 0], pairs[0, 1], setup.balls) < SETTLE_M_S
     near, share, kind, edge_row = at_edge(run, n_pairs, setup)
     if near >= 0:
         strike_edge_too(run, near, share, (kind, edge_row), n_pairs, setup)
@@ -295,6 +302,8 @@ def strike_balls(run: Run, first: int, second: int, t: float, setup: Setup) -> i
             put_ball(events, row + p, E_AFTER + 7 * side, ball)
             if is_changed(state, pairs[p, side], t, ball):
                 begin_piece(run, pairs[p, side], t, ball, setup)
+            if settles:
+                stop_wedged(run, row + p, pairs[p, side], t, setup)
     return n_pairs
 
 
@@ -375,6 +384,7 @@ def set_going(run: Run, start: Matrix, setup: Setup) -> None:
     run.clock[0] = 0.0
     run.counts[PIECES] = run.counts[EVENTS] = run.counts[HANDLED] = 0
     for i in range(n):
+        run.settles[i, 0] = run.settles[i, 1] = 0.0
         begin_piece(run, i, 0.0, row_ball(start, i, 0), setup)
         run.edge_times[i, 0] = math.inf
         for j in range(n):

@@ -6,10 +6,13 @@ nothing and they run as they stand.  :func:`compiled` gives their compiled twins
 loaded from a cache of our own or made by numba; both give the same numbers to
 1e-12.
 
-The cache directory carries the package version and a hash of the physics
-sources, because numba does not notice an edited callee in another file.  A
-cache that cannot be read is wiped and made again once; where numba is missing
-or nothing can be written, the plain path serves.
+The cache directory carries the package version, Python's, and a hash of the
+physics sources (numba does not notice an edited callee in another file), of
+where they lie and of numba's version (numba finds its files by them).  A cache
+that cannot be read is wiped and made again once; where numba is missing or
+nothing can be written, the plain path serves.  What lies in the cache is code:
+one that others own or may write into is refused (:func:`refusal`), nothing is
+read from there and the plain path serves.
 """
 
 from __future__ import annotations
@@ -18,6 +21,7 @@ import contextlib
 import hashlib
 import os
 import shutil
+import stat
 import subprocess
 import sys
 from collections.abc import Callable
@@ -29,7 +33,7 @@ from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
 KERNEL_MODULES = (
     "cloth", "strike", "ball_ball", "cushion_law", "cushion_stiff", "cushion", "contact_time", "pocket", "pieces",
-    "together", "engine", "aim", "trial", "headings", "window",
+    "together", "wedge", "engine", "aim", "trial", "headings", "window",
 )  # fmt: skip
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
 CALLED_FROM_PYTHON = (
@@ -86,16 +90,77 @@ def source_hash() -> str:
     return digest.hexdigest()[:16]
 
 
-def cache_directory() -> Path:
-    """Where this version's compiled kernels live (not created here)."""
+@cache
+def _numba_version() -> str:
+    from importlib.metadata import PackageNotFoundError, version
+
+    try:
+        return version("numba")
+    except PackageNotFoundError:
+        return "none"
+
+
+def installation_hash() -> str:
+    """Eight hex digits of all that numba finds its files by, but for Python's version: path and age of the sources."""
+    ages = [(path.name, path.stat().st_mtime_ns) for path in sorted(Path(__file__).parent.glob("*.py"))]
+    by = (str(Path(__file__).absolute().parent), _numba_version(), ages)
+    return hashlib.sha256(repr(by).encode()).hexdigest()[:8]
+
+
+def cache_root() -> Path:
+    """The folder in which compiled kernels are kept, of all versions and installations."""
     from platformdirs import user_cache_path
 
+    base = os.environ.get(CACHE_ENV)
+    return Path(base).absolute() if base else user_cache_path("tablesim", appauthor=False)
+
+
+def cache_directory() -> Path:
+    """Where this installation's compiled kernels live (not created here)."""
     from tablesim import __version__
 
-    base = os.environ.get(CACHE_ENV)
-    root = Path(base) if base else user_cache_path("tablesim", appauthor=False)
     python = f"py{sys.version_info.major}{sys.version_info.minor}"
-    return root / f"kernels-{__version__}-{python}-{source_hash()}"
+    return cache_root() / f"kernels-{__version__}-{python}-{source_hash()}-{installation_hash()}"
+
+
+def _foreign(folder: Path, owners: tuple[int, ...], writers: int, sticky: bool) -> bool:
+    """True if a folder belongs to none of the owners, if any are named, or if such writers (bits) may change it.
+
+    ``sticky``: it does not matter who may write where nobody can touch what is another's.
+    """
+    try:
+        found = folder.lstat()
+    except OSError:
+        return False
+    if stat.S_ISLNK(found.st_mode) or (owners and found.st_uid not in owners):
+        return True
+    return bool(found.st_mode & writers) and not (sticky and found.st_mode & stat.S_ISVTX)
+
+
+def refusal() -> str | None:
+    """Why kernels must be neither read from the cache nor kept there, and the way out; None if they may.
+
+    POSIX only.  The directory has to be this user's and closed to other
+    writers; the folder it lies in this user's or the system's, likewise; the
+    folders above must not be open to everybody.
+    """
+    if os.name != "posix":
+        return None
+    group_too = stat.S_IWGRP | stat.S_IWOTH
+    directory, user = cache_directory(), os.geteuid()
+    root = directory.parent.resolve()
+    checks = (
+        (directory, (user,), group_too, False),
+        (root, (user, 0), group_too, True),
+        *((above, (), stat.S_IWOTH, True) for above in root.parents),
+    )
+    culprit = next((check[0] for check in checks if _foreign(*check)), None)
+    if culprit is None:
+        return None
+    return (
+        f"{culprit}: others own it or may write into it, so no compiled engine is read from there, and plain Python"
+        f" serves, which is slower; close it to others (chmod go-w), or name a folder of your own in {CACHE_ENV}"
+    )
 
 
 def _marker() -> Path:
@@ -109,7 +174,7 @@ def wanted() -> bool:
 
 def is_prepared() -> bool:
     """True if this version's compiled kernels lie in the cache, ready to load."""
-    return wanted() and _marker().is_file()
+    return wanted() and _marker().is_file() and refusal() is None
 
 
 def _numba_type(hint: Any) -> Any:
@@ -146,12 +211,20 @@ def _entry(twin: Any) -> Callable[..., Any]:
     return entry
 
 
+def _make_private(directory: Path) -> None:
+    """The cache's directory, closed to others; OSError if it is not and others may have been there."""
+    for folder in (directory.parent, directory):
+        folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    if (why := refusal()) is not None:
+        raise PermissionError(why)
+
+
 def _build(progress: Callable[[str], None]) -> SimpleNamespace:
     """Compile every kernel, or load it from the cache; raises whatever numba raises."""
     import numba
 
     directory = cache_directory()
-    directory.mkdir(parents=True, exist_ok=True)
+    _make_private(directory)
     setattr(numba.config, "CACHE_DIR", str(directory))  # noqa: B010 - numba declares its settings at run time
     twins: dict[str, Any] = {}
     loading = _marker().is_file()  # what only compiled code calls is part of its callers already
@@ -179,7 +252,7 @@ def compiled() -> SimpleNamespace | None:
     Compiles in this process (some ten seconds) if the cache is empty: call
     :func:`prepare` first to have that done by a helper process.
     """
-    if not wanted():
+    if not wanted() or refusal() is not None:
         return None
     for _attempt in range(2):
         try:
@@ -187,8 +260,25 @@ def compiled() -> SimpleNamespace | None:
         except ImportError:
             return None
         except Exception:  # numba's cache raises many kinds: EOFError, UnpicklingError, RuntimeError ...
+            if refusal() is not None:
+                return None
             shutil.rmtree(cache_directory(), ignore_errors=True)
     return None
+
+
+# A helper looks for modules where Python itself does and, for this package alone, where it was loaded from.
+_HELPER = (
+    "import sys, runpy; sys.path.insert(0, sys.argv[1]); import tablesim; del sys.path[0], sys.argv[1];"
+    " runpy.run_module(sys.argv.pop(1), run_name='__main__', alter_sys=True)"
+)
+
+
+def helper_command(module: str) -> list[str]:
+    """The command that runs a module of this package in a process that finds no module in the current folder.
+
+    Lessons are handed on in folders with whatever else: a pickle.py beside one must not be what a helper imports.
+    """
+    return [sys.executable, "-P", "-c", _HELPER, str(Path(__file__).absolute().parents[2]), module]
 
 
 def prepare(progress: Callable[[str], None] = lambda name: None) -> bool:
@@ -196,9 +286,9 @@ def prepare(progress: Callable[[str], None] = lambda name: None) -> bool:
 
     ``progress`` is called with each kernel's name as the helper begins it.
     """
-    if not wanted() or is_prepared():
+    if not wanted() or is_prepared() or refusal() is not None:
         return is_prepared()
-    command = [sys.executable, "-m", "tablesim.physics.jit"]
+    command = helper_command("tablesim.physics.jit")
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as helper:
         assert helper.stdout is not None
         try:

@@ -42,7 +42,7 @@ from .jit import kernel
 from .pocket import edge_time
 from .records import BallState, Matrix, Motion, Run, Setup
 
-MAX_TIME_S = 600.0  # nothing is looked for farther ahead
+MAX_TIME_S = 7200.0  # nothing is looked for farther ahead: the slowest gear lets a ball spin for half an hour
 STOPPED = Motion(POTTED, 0.0, 0.0, 0.0, 0.0, math.inf)  # of a ball that has dropped
 
 

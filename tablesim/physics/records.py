@@ -109,7 +109,8 @@ class Run(NamedTuple):
     ``state`` (n, 14): each ball's present piece of motion; ``clock`` (1,): time
     reached; ``pair_times`` (n, n) and ``edge_times`` (n, 3): the contacts ahead;
     ``pieces`` and ``events``: the track, filled up to ``counts`` (3,); ``now``
-    (n, 7) and ``pairs`` (3n, 2): room to work in.  Columns: columns.py.
+    (n, 7) and ``pairs`` (3n, 2): room to work in; ``settles`` (n, 2): how often each
+    ball has settled of late (wedge.py).  Columns: columns.py.
     """
 
     state: Matrix
@@ -121,3 +122,4 @@ class Run(NamedTuple):
     counts: Counts
     now: Matrix
     pairs: Pairs
+    settles: Matrix

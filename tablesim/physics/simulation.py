@@ -145,7 +145,7 @@ def run_for(n: int, rows: int) -> Run:
     return Run(
         np.zeros((n, e.STATE_COLUMNS)), np.zeros(1), np.empty((n, n)), np.zeros((n, 3)),
         np.empty((rows, e.PIECE_COLUMNS)), np.empty((rows, e.EVENT_COLUMNS)), np.zeros(3, dtype=np.int64),
-        np.zeros((n, 7)), np.zeros((3 * n, 2), dtype=np.int64),
+        np.zeros((n, 7)), np.zeros((3 * n, 2), dtype=np.int64), np.zeros((n, 2)),
     )  # fmt: skip
 
 

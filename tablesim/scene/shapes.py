@@ -12,6 +12,8 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from .drawable import drawable
+
 Array = NDArray[np.float64]
 Colour = str  # "#rrggbb" or "#rrggbbaa"
 BOTTOM_UP = np.array([[1.0, 0.0], [0.0, -1.0]])
@@ -63,7 +65,7 @@ class Text:
     """Words at a place; ``across`` and ``up`` say which part of them lies there (0 start or bottom, 1 end or top).
 
     ``dx``, ``dy`` shift them on the surface [points, right and up].  With ``within_m`` they have to stay so near the
-    place [m]: a surface wraps and shrinks them (:mod:`.lettering`).
+    place [m]: a surface wraps and shrinks them (:mod:`.lettering`).  Whatever they are made of, they can be drawn.
     """
 
     x: float
@@ -78,6 +80,9 @@ class Text:
     dy: float = 0.0
     bold: bool = False
     within_m: float = 0.0
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "text", drawable(self.text))
 
 
 @dataclass(frozen=True, slots=True, eq=False)

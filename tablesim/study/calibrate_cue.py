@@ -23,6 +23,7 @@ from .deflection import OffLine, deflection_of
 from .laws import within
 from .measured import (
     OFFSET_MM,
+    READ,
     TAPE_M,
     Law,
     Measured,
@@ -98,6 +99,8 @@ def calibrate_cue(
     _fair(scenario, cue, test)
     off = off_of(off_mm, "off the line")
     jabbed = off_of(jabbed_mm, "off the line, jabbed") if _any(jabbed_mm) else None
+    for reading_mm in (*off.all, *(jabbed.all if jabbed else ())):
+        within("off the line, mm", reading_mm, -READ[1], READ[1])
 
     def shaft(ball_to_end_mass: float) -> Cue:
         return cue.model_copy(update={"ball_to_end_mass": ball_to_end_mass})
@@ -232,6 +235,8 @@ def cue_of_pivot(
     small-offset limit.
     """
     some("pivot length", pivots_m)
+    for pivot in pivots_m:
+        positive(pivot_length=pivot)
     radius = radius_m(scenario)
     offset = offset_mm / 1000.0 / radius
     if not 0.0 <= offset < 0.99:

@@ -19,6 +19,7 @@ SOLVED = 1e-12  # share of the bounds' distance at which a root is found
 TRIALS = 200
 TAPE_M = 0.005  # how well a ball's place is read with a tape; this and the next: common practice, no source
 OFFSET_MM = 1.0  # of the tip on the ball
+READ = 1e-6, 1e6  # what can be read at a table in m, mm or s, and far more: beyond it numbers would over- or underflow
 
 
 @dataclass(frozen=True)
@@ -126,10 +127,15 @@ def propagated(law: Callable[..., float], at: Sequence[float], errors: Sequence[
 
 
 def positive(**values: float) -> None:
-    """ScenarioError unless every value is a finite number above 0; ``_`` in a name stands for a blank."""
+    """ScenarioError unless every value is above 0 and can be a reading; ``_`` in a name stands for a blank."""
+    least, most = READ
     for name, value in values.items():
         if not (math.isfinite(value) and value > 0.0):
             raise ScenarioError(f"{name.replace('_', ' ')}: must be a number above 0; got {value:g}")
+        if not least <= value <= most:
+            raise ScenarioError(
+                f"{name.replace('_', ' ')}: must lie from {least:g} to {most:g} to be a reading; got {value:g}"
+            )
 
 
 def some(name: str, readings: Sequence[object]) -> None:

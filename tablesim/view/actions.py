@@ -7,6 +7,7 @@ import math
 import warnings
 from collections.abc import Callable
 from dataclasses import replace
+from functools import partial
 from typing import TYPE_CHECKING
 
 import pygame
@@ -52,7 +53,8 @@ class Actions:
         self._by_name |= self.files.by_name()
         hand_out = app.hand_out
         self._by_name |= {
-            "hand_out": hand_out.offer, "copy_layout": hand_out.copy_layout, "paste_layout": hand_out.paste_layout,
+            "leave": partial(hand_out.held, self.files.leave), "hand_out": hand_out.offer,
+            "copy_layout": hand_out.copy_layout, "paste_layout": hand_out.paste_layout,
         }  # fmt: skip
 
     def do(self, action: str, event: pygame.Event | None = None) -> None:

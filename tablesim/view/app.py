@@ -37,7 +37,8 @@ from .worker import Helper, Solver
 from .worker import Question as Asked
 
 FRAME_S = 1.0 / 60.0
-AUTOSAVE_S = 2.0  # unsaved work is kept after so long without a change
+AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes
+LOOK_S = 2.0  # so often it is looked whether another program has changed the file
 MESSAGE_S = 5.0
 TWICE_S, TWICE_PIXELS = 0.4, 8  # a press so soon after another, and so near, is the second of a double click
 DEFINITION_S = 0.7  # the mouse has to rest so long on a control before it is explained
@@ -70,8 +71,7 @@ class App:
         self.table = TableView(self.editor, self.look, self.settings.scale)
         self._asked: Asked | None = None
         self._kept_version = self.document.version
-        self._changed_at = 0.0
-        self._seen_version = self.document.version
+        self._kept_at = self._looked_at = 0.0
         self._held: Widget | None = None
         self._click = (0.0, (0, 0))
         self._spent = False  # the last press opened, closed or turned a page: a second one is not for what lies there
@@ -191,10 +191,11 @@ class App:
         if question != self._asked:
             self._asked = question
             self.worker.ask(question)
-        if self.document.version != self._seen_version:
-            self._seen_version, self._changed_at = self.document.version, self.clock()
-        if self.document.version != self._kept_version and self.clock() - self._changed_at > AUTOSAVE_S:
+        if self.document.version != self._kept_version and self.clock() - self._kept_at > AUTOSAVE_S:
             self.keep_unsaved()
+        if self.clock() - self._looked_at > LOOK_S:
+            self._looked_at = self.clock()
+            self.actions.files.look_at_disk()
         if self.message and self.clock() > self.message_until:
             self.message, self.dirty = "", True
         self._find_pace_scale()
@@ -223,7 +224,7 @@ class App:
 
     def keep_unsaved(self) -> None:
         """Write unsaved work aside, or drop what was kept where nothing is unsaved."""
-        self._kept_version = self.document.version
+        self._kept_version, self._kept_at = self.document.version, self.clock()
         document = self.document
         if not document.unsaved and not document.lesson_unsaved:
             self.places.forget_unsaved()
@@ -232,6 +233,7 @@ class App:
             lesson = document.lesson if document.lesson_open else None
             self.places.keep_unsaved(document.scenario, document.path, lesson, document.lesson_path)
         except TablesimError as error:
+            self._kept_version = -1  # tried again
             self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)
 
     def draw(self) -> None:
@@ -356,6 +358,8 @@ class App:
         self.open_overlay(Help())
 
     def close(self) -> None:
-        """Put away what the window holds."""
+        """Put away what the window holds, what is being made included."""
+        self.hand_out.close()
         self.places.keep_settings(self.settings)
+        self.places.release()
         self.worker.stop()

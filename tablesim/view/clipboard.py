@@ -20,6 +20,8 @@ def copy_text(text: str) -> None:
     """Put text on the clipboard; TablesimError where there is none."""
     try:
         pygame.scrap.put_text(text)
+    except ValueError:
+        raise TablesimError("the clipboard takes no text with control characters; take them out of the names") from None
     except (pygame.error, AttributeError, NotImplementedError) as error:
         raise TablesimError(f"nothing can be copied here ({error})") from None
 

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from tablesim.model.lesson import Lesson, save_lesson
-from tablesim.model.scenario import Scenario, load, save
+from tablesim.model.lesson import Lesson, lesson_to_json
+from tablesim.model.scenario import Scenario, load, to_json
+from tablesim.model.whole import fingerprint, write_if_unchanged
 
 STEPS_KEPT = 500
 
@@ -34,10 +35,11 @@ class Document:
         self._states = [State(scenario, 0, "", path=path)]
         self._at = 0
         self._gesture: str | None = None
-        self._saved = self._states[0]
+        self._saved: State | None = self._states[0]  # None if no file holds what was opened
         self.lesson_path: Path | None = None
         self._lesson_saved = Lesson()
         self._scene_shown: Scenario | None = None
+        self._on_disk = {} if path is None else {path: fingerprint(path)}  # what the files held when read or written
         self.version = 0
 
     @property
@@ -106,7 +108,7 @@ class Document:
             return False
         if self.as_shown and any(scene.file for scene in scenes):
             return False
-        return self.scenario != self._saved.scenario
+        return self._saved is None or self.scenario != self._saved.scenario
 
     @property
     def as_shown(self) -> bool:
@@ -184,21 +186,35 @@ class Document:
         """Begin anew with another scenario beside the lesson; ``unsaved`` if no file holds it (recovered work)."""
         self._states = [State(scenario, 0, "", self.lesson, path)]
         self._at, self._gesture = 0, None
-        self._saved = self._states[0]
+        self._saved = None if unsaved else self._states[0]
+        self.take_note(path)
         self.version += 1
-        if unsaved:
-            self._saved = State(scenario.change(notes=scenario.notes + " "), 0, "")
 
     def open_lesson(self, lesson: Lesson, path: Path | None, unsaved: bool = False) -> None:
         """Put another lesson beside the scenario; ``unsaved`` if no file holds it (recovered work)."""
         self._states = [State(self.scenario, self.chosen, "", lesson, self.path)]
         self._at, self._gesture = 0, None
         self.lesson_path, self._lesson_saved = path, Lesson() if unsaved else lesson
+        self.take_note(path)
         self.version += 1
+
+    def take_note(self, path: Path | None) -> None:
+        """Know a file as it now is on the disk: saving writes over that, and asks before it writes over another."""
+        if path is not None:
+            self._on_disk[path] = fingerprint(path)
+
+    def changed_on_disk(self, path: Path | None) -> bool:
+        """True if a file is another than the one that was read or written last; a file that is gone is not."""
+        known = None if path is None else self._on_disk.get(path)
+        return path is not None and bool(known) and fingerprint(path) not in (known, "")
+
+    def _write(self, path: Path, text: str) -> None:
+        """Write a file; FileChanged, with nothing changed, if another program has changed it since it was read."""
+        self._on_disk[path] = write_if_unchanged(path, text.encode("utf-8"), self._on_disk.get(path) or None)
 
     def save_lesson(self, path: Path) -> None:
         """Write the lesson's file, whole or not at all; ScenarioError, with nothing changed, if it cannot be."""
-        save_lesson(self.lesson, path)
+        self._write(path, lesson_to_json(self.lesson))
         self.lesson_path, self._lesson_saved = path, self.lesson
         self.settle()
 
@@ -210,7 +226,7 @@ class Document:
         """Write the file, whole or not at all; ScenarioError, with nothing changed, if it cannot be written."""
         where = path or self.path
         assert where is not None
-        save(self.scenario, where)
+        self._write(where, to_json(self.scenario))
         self._states[self._at] = replace(self.state, path=where)
         self._saved = self.state
         self.settle()

@@ -47,8 +47,6 @@ class Editor(MarkEdits):
         self.tell = tell
         self.shown = Shown()
         self.former: Former | None = None
-        self.selected: str | None = None  # a ball
-        self.mark: int | None = None
         self.findings: Findings | None = None
         self._thing: str | None = None  # what the latest changes were about
         self._staging: tuple[Scenario, Staging] | None = None
@@ -150,10 +148,6 @@ class Editor(MarkEdits):
     def _moved(self, what: str, how: str) -> None:
         self._thing = None
         self.former = None
-        if self.selected not in self.scenario.balls:
-            self.selected = None
-        if self.mark is not None and self.mark >= len(self.scenario.marks):
-            self.mark = None
         if what:
             self.tell(f"{how}: {what}")
 

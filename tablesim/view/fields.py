@@ -11,12 +11,15 @@ from fractions import Fraction
 import pygame
 
 from tablesim.errors import TablesimError
+from tablesim.model.base import Model
 
 from .clipboard import copy_text, pasted_text
 from .keys import CTRL
-from .widgets import COARSE, FINE, Pos, Ui, Widget, font, letters
+from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, width_of
 
 LABEL_SHARE = 0.34  # of a control's width
+LETTERS_BEFORE = 300  # at most before the caret, of those that are drawn
+MOST_TYPED = 1000  # letters in a field, where no model says fewer
 
 
 class Choice(Widget):
@@ -73,15 +76,22 @@ class Choice(Widget):
         return False
 
 
+def longest(model: type[Model], name: str) -> int:
+    """How many letters a field of a model may have."""
+    rules = model.model_fields[name].metadata
+    return int(next(rule.max_length for rule in rules if hasattr(rule, "max_length")))
+
+
 class TextField(Widget):
     """A line of text; Return or leaving it reports the text, Escape lets it be."""
 
     def __init__(
         self, key: str, value: Callable[[], str], change: Callable[[str], object], hint: str = "", term: str = "",
-        label: str = "",
+        label: str = "", most: int = MOST_TYPED,
     ) -> None:  # fmt: skip
         super().__init__(key, term)
         self.value, self.change, self.hint, self.label = value, change, hint, label
+        self.most = most  # letters that can be typed
         self.text: str | None = None  # while editing
         self.caret = 0
         self.whole = False  # all of it is marked: the next letter replaces it
@@ -97,7 +107,7 @@ class TextField(Widget):
     def _letters(self, ui: Ui, words: str, room: int) -> int:
         """Size [pixels] of the letters: smaller where the words are too wide and are not being edited."""
         size = ui.px(12.5)
-        while self.text is None and size > ui.px(9.5) and font(size, False).size(words)[0] > room:
+        while self.text is None and size > ui.px(9.5) and width_of(words, size) > room:
             size -= 1
         return size
 
@@ -118,10 +128,11 @@ class TextField(Widget):
     def _draw_words(self, ui: Ui, words: str, inner: pygame.Rect) -> None:
         """The text, marked if all of it is, and the caret while editing."""
         editing, size = self.text is not None, self._letters(ui, words, inner.w)
-        before = font(size, False).size(words[: self.caret])[0] if editing else 0
+        begin = self._begin
+        before = width_of(words[begin : self.caret], size) if editing else 0
         x = inner.x - max(0, before - inner.w + ui.px(8))
         if words:
-            picture = letters(words, size, ui.look.text, False)
+            picture = letters(words[begin:], size, ui.look.text, False)
             if self.whole:
                 mark = pygame.Rect(x, inner.y + ui.px(5), picture.get_width(), inner.h - ui.px(10))
                 ui.rect(ui.look.edge, mark)
@@ -129,6 +140,11 @@ class TextField(Widget):
         if editing:
             at = x + before
             ui.line(ui.look.text, (at, inner.y + ui.px(6)), (at, inner.bottom - ui.px(6)))
+
+    @property
+    def _begin(self) -> int:
+        """The first letter that is drawn: more of them than fit before the caret need not be."""
+        return max(0, self.caret - LETTERS_BEFORE) if self.text is not None else 0
 
     def begin(self) -> None:
         """Start editing with all of the text marked."""
@@ -142,19 +158,20 @@ class TextField(Widget):
             self.begin()
             return
         self.whole = False
-        face, inner = font(ui.px(12.5), False), self._area().inflate(-ui.px(12), 0)
-        left = inner.x - max(0, face.size(self.text[: self.caret])[0] - inner.w + ui.px(8))
+        size, inner, words, begin = ui.px(12.5), self._area().inflate(-ui.px(12), 0), self.text, self._begin
+        left = inner.x - max(0, width_of(words[begin : self.caret], size) - inner.w + ui.px(8))
         self.caret = min(
-            range(len(self.text) + 1), key=lambda k: abs(left + face.size((self.text or "")[:k])[0] - pos[0])
+            range(begin, len(words) + 1), key=lambda k: abs(left + width_of(words[begin:k], size) - pos[0])
         )
 
     def typed(self, text: str) -> bool:
-        """Put it in at the caret."""
+        """Put it in at the caret, as much of it as there may be."""
         self.begin()
         assert self.text is not None
         clean = "".join(c for c in text if c.isprintable())
         if self.whole:
             self.text, self.caret, self.whole = "", 0, False
+        clean = clean[: max(0, self.most - len(self.text))]
         self.text = self.text[: self.caret] + clean + self.text[self.caret :]
         self.caret += len(clean)
         return True

@@ -207,11 +207,11 @@ class FilePage(Overlay):
 
     def _use(self) -> None:
         try:
-            path = self._path()
+            path = self._path(Path(self.path_text))
             if path.is_dir():
                 self.read(path)
                 return
-            go_on = self.use(self._named(path))
+            go_on = self.use(self._path(self._named(path)))
         except TablesimError as error:
             text = str(error).rstrip(".")
             self.trouble = f"{text[:1].upper()}{text[1:]}."
@@ -219,14 +219,14 @@ class FilePage(Overlay):
         self.close()
         go_on()
 
-    def _path(self) -> Path:
+    def _path(self, named: Path) -> Path:
         """The path that is named; TablesimError if there can be none such, or it is out of reach."""
         try:
-            path = Path(self.path_text).expanduser()
+            path = named.expanduser()
             path.is_dir()
         except (OSError, RuntimeError) as error:  # too long, in a locked folder, in the home of nobody
             why = getattr(error, "strerror", None) or error
-            raise TablesimError(f"{self.path_text[:60]!r}: cannot be read ({why})") from None
+            raise TablesimError(f"{str(named)[:60]!r}: cannot be read ({why})") from None
         return path
 
     def _named(self, path: Path) -> Path:

@@ -8,9 +8,10 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tablesim.errors import TablesimError
+from tablesim.errors import FileChanged, TablesimError
 from tablesim.model.lesson import Lesson, is_lesson, load_lesson
 from tablesim.model.scenario import Scenario, load
+from tablesim.model.whole import fingerprint
 from tablesim.resources import comes_with_program
 
 from .editor import empty_table
@@ -21,11 +22,16 @@ if TYPE_CHECKING:
     from .app import App
 
 
+def _none() -> None:
+    """Nothing more to do."""
+
+
 class Files:
     """The window's actions on files."""
 
     def __init__(self, app: App) -> None:
         self.app = app
+        self._told = ""  # of which change on the disk it has been asked already
 
     def by_name(self) -> dict[str, Callable[[], object]]:
         """The actions that keys and buttons name."""
@@ -218,11 +224,56 @@ class Files:
     def _written(self, write: Callable[[Path], None], path: Path, then: Callable[[], object]) -> None:
         try:
             write(path)
+        except FileChanged:
+            self._ask_about_change(path, write, then)
+            return
         except TablesimError as error:
             raise TablesimError(f"Not saved: {error}. Your work is still here; choose another place.") from None
         self._settled(path)
         self.app.tell(f"Saved {path.name}")
         then()
+
+    def _ask_about_change(self, path: Path, write: Callable[[Path], None], then: Callable[[], object]) -> None:
+        """Another program has changed the file: whose is kept, or both as two files."""
+
+        def mine() -> None:
+            self.app.document.take_note(path)
+            self._written(write, path, then)
+
+        def theirs() -> None:
+            self._open_as_it_is(path)
+            then()
+
+        def both() -> None:
+            self.ask_where(f"{path.stem}-mine", lambda other: self._written(write, other, then), None)
+
+        self._ask(
+            "The file has changed",
+            f"Another program has changed {path.name} since it was opened here.",
+            {"Keep mine": mine, "Keep theirs": theirs, "Keep both": both},
+        )
+
+    def _open_as_it_is(self, path: Path) -> None:
+        """Open a file as it now is on the disk, instead of what is on the screen."""
+        document = self.app.document
+        if path == document.lesson_path:
+            document.open_lesson(load_lesson(path), path)
+            self._settled(path)
+        else:
+            self._show(load(path), path)
+        self.app.tell(f"{path.name} is shown as the other program left it.")
+
+    def look_at_disk(self) -> None:
+        """Ask what is to be shown when another program has changed the file that is open; once for each change."""
+        document = self.app.document
+        path = document.file
+        if path is None or self.app.overlay is not None or not document.changed_on_disk(path):
+            return
+        now = fingerprint(path)
+        if now != self._told:
+            self._told = now
+            write = document.save_lesson if path == document.lesson_path else document.save
+            self._ask_about_change(path, write, _none)
 
     def leave(self) -> None:
         """End, unless something unsaved holds it back."""

@@ -17,6 +17,7 @@ from tablesim.model.scenario import Scenario, save
 
 from .clipboard import copy_picture, copy_text, pasted_text
 from .hand_out_page import HandOutPage
+from .overlays import Question
 
 if TYPE_CHECKING:
     from .app import App
@@ -33,6 +34,7 @@ LENGTHS = (WHOLE, "3 s", "5 s", "8 s", "12 s", "20 s", "40 s")
 SHAPES = ("wide", "portrait", "square")
 SHEETS = ("boxes to tick", "results before, after")
 COPIED_PIXELS = (1600, 900)
+WAIT_S = 10.0  # for what is being made to stop; a frame of a clip, or a whole sheet
 
 Work = Callable[[Callable[[int, int], object], threading.Event], object]
 
@@ -213,6 +215,21 @@ class HandOut:
             return False
         self.job.stop.set()
         return True
+
+    def held(self, go_on: Callable[[], object]) -> None:
+        """Go on to leave the window; if something is being made, only when that is wanted all the same."""
+        if self.job is None or self.job.ended:
+            go_on()
+            return
+        self.app.open_overlay(Question(
+            f"{self.job.what} is not finished", "Leaving stops the making of it, and nothing of it is kept.",
+            [("Leave all the same", partial(self.app.guard, go_on)), ("Cancel", lambda: None)], default=1,
+        ))  # fmt: skip
+
+    def close(self) -> None:
+        """Stop what is being made and wait until it has put its things away."""
+        if self.stop() and self.job is not None:
+            self.job.wait(WAIT_S)
 
     def copy_picture(self) -> None:
         """Put a picture of what is shown on the clipboard."""

@@ -7,12 +7,13 @@ from functools import partial
 import pygame
 
 from tablesim.model.scenario import CUE_BALL
+from tablesim.model.shot import Mark
 from tablesim.physics.edge import POCKETS
 from tablesim.scene.look import IVORY, ball_colour
 from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
-from .fields import Choice, NumberField, Range, TextField
+from .fields import Choice, NumberField, Range, TextField, longest
 from .host import Host, Row
 from .widgets import Button, Label, Ui, Widget
 
@@ -161,6 +162,7 @@ def mark_row(host: Host) -> Row:
         return e.scenario.marks[e.mark].text if e.mark is not None else ""
 
     return [
-        TextField("mark text", words, lambda text: e.set_mark(False, text=text), "words on it").share(0.72),
+        TextField("mark text", words, lambda text: e.set_mark(False, text=text), "words on it",
+                  most=longest(Mark, "text")).share(0.72),
         Button("remove mark", "Remove", e.remove_mark).share(0.28),
-    ]
+    ]  # fmt: skip

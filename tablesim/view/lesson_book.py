@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tablesim.errors import TablesimError
+from tablesim.model.base import read_model
 from tablesim.model.lesson import Lesson, Scene
 from tablesim.model.scenario import Scenario
 from tablesim.resources import scenario_of
@@ -88,7 +89,8 @@ class LessonBook:
     def rename(self, caption: str) -> None:
         """Give the scene chosen another caption."""
         if self.scene is not None:
-            self._replace("caption", self.scene.model_copy(update={"caption": caption[:400]}))
+            fields = {name: getattr(self.scene, name) for name in Scene.model_fields}
+            self._replace("caption", read_model(Scene, {**fields, "caption": caption}))
 
     def title(self, title: str) -> None:
         """Give the lesson a title."""

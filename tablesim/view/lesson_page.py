@@ -6,7 +6,9 @@ from collections.abc import Callable
 
 import pygame
 
-from .fields import TextField
+from tablesim.model.lesson import Lesson, Scene
+
+from .fields import TextField, longest
 from .host import Host, Row
 from .widgets import Button, Label, Pos, Ui, Widget
 
@@ -80,11 +82,13 @@ def lesson_page(host: Host) -> list[Row]:
         return Button(key, words, do, None, some, note)
 
     return [
-        [TextField("lesson title", lambda: book.lesson.title, book.title, "title of the lesson")],
+        [TextField("lesson title", lambda: book.lesson.title, book.title, "title of the lesson",
+                   most=longest(Lesson, "title"))],
         [Button("keep", "Keep this view", lambda: host.act("keep"), note="as a scene after the one chosen (Ctrl K)"),
          button("renew", "Renew", book.renew, "put this view in its place").share(0.6)],
         [SceneList(lambda: [s.caption for s in book.lesson.scenes], lambda: book.place, host.show_scene, book.move)],
-        [TextField("caption", caption, book.rename, "caption of the scene")],
+        [TextField("caption", caption, book.rename, "caption of the scene",
+                   most=longest(Scene, "caption"))],
         [button("scene up", "Up", lambda: book.move(-1)), button("scene down", "Down", lambda: book.move(1)),
          button("scene copy", "Copy", book.copy), button("scene remove", "Remove", book.remove)],
         [button("show lesson", "Show the lesson", lambda: host.act("show"), "full screen; arrow keys step (F5)")],

@@ -11,21 +11,14 @@ from tablesim.model.shot import Mark
 from tablesim.scene.table import RAIL_M
 
 from .mark_places import nearest_on_table, on_the_table, room_for, shifted
+from .selection import Selection
 
 ZONE_M, ARROW_M = 0.15, 0.25  # a new zone's radius, a new arrow's length
 SMALLEST_M, LARGEST_M = 0.02, 2.0  # radius of a zone that is pulled
 
 
-class MarkEdits:
+class MarkEdits(Selection):
     """Zones, arrows and labels: added, changed, moved, removed.  The editor has the rest."""
-
-    selected: str | None
-    mark: int | None
-
-    @property
-    def scenario(self) -> Scenario:
-        """The scenario as it stands."""
-        raise NotImplementedError
 
     def change(
         self, scenario: Scenario, done: str, thing: str, gesture: bool = False, chosen: int | None = None

@@ -9,6 +9,7 @@ import pygame
 from tablesim.scene.words import TERMS, events_words
 
 from .fields import TextField
+from .widgets import width_of
 
 if TYPE_CHECKING:
     from .app import App
@@ -53,7 +54,7 @@ def draw(app: App) -> None:
     for note in notes_of(app):
         size = _on_one_line(app, note.text, room) if note.large else SIZE
         words = ui.wrap(note.text, room, size)[:MOST_LINES]
-        wide = max(ui.write(line, (-4000, 0), size).w for line in words)
+        wide = max((width_of(ui.say(line), ui.px(size)) for line in words), default=0)
         box = pygame.Rect(0, 0, wide + ui.px(24), ui.px(STEP * size * len(words) + 8))
         box.midbottom = (table.centerx, y)
         ui.panel(box, app.look.panel, app.look.warning if note.warns else app.look.edge)

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import pygame
 
+from tablesim.model.scenario import Scenario
 from tablesim.scene.words import in_unit
 from tablesim.study.change import change_words
 from tablesim.study.reading import correction_words
@@ -18,7 +19,7 @@ from tablesim.units import pace_word
 from . import showing
 from .dials import Bars, TakeList
 from .document import Document
-from .fields import TextField
+from .fields import TextField, longest
 from .gear_page import gear_page
 from .host import Host, Row
 from .layout_page import layout_page
@@ -27,7 +28,7 @@ from .overlays import More, scroll_bar
 from .playback import PlayBar
 from .stroke_page import stroke_page
 from .take_chooser import TakeChooser
-from .widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, font
+from .widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
 
 if TYPE_CHECKING:
     from .app import App
@@ -66,9 +67,9 @@ class FileLabel(Label):
     def draw(self, ui: Ui) -> None:
         """The name, then the rest of the words, as small as they have to be."""
         name, changed, size = self.document.which_file, self.document.whether_changed, self.size
-        while size > SMALLEST_LETTERS and font(ui.px(size), False).size(name + changed)[0] > self.rect.w:
+        while size > SMALLEST_LETTERS and width_of(name + changed, ui.px(size)) > self.rect.w:
             size -= 0.5
-        rest = font(ui.px(size), False).size(changed)[0]
+        rest = width_of(changed, ui.px(size))
         y = self.rect.centery - ui.px(0.72 * size)
         end = ui.write(name, (self.rect.x, y), size, ui.look.muted, room=max(self.rect.w - rest, 0)).right
         if changed:
@@ -95,8 +96,9 @@ class Parts:
         app = self.app
         e, act, doc, settings = app.editor, app.act, app.document, app.settings
         self.title = TextField(
-            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled"
-        )
+            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled",
+            most=longest(Scenario, "title"),
+        )  # fmt: skip
         self.file = FileLabel("file", doc)
         self.file.note = "what saving writes, and whether it is changed"
         buttons = (

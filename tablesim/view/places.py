@@ -8,16 +8,19 @@ import os
 import time
 from dataclasses import asdict, dataclass, field, fields
 from pathlib import Path
-from typing import Any
+from secrets import token_hex
+from typing import IO, Any
 
 from tablesim.errors import TablesimError
 from tablesim.model.lesson import Lesson, lesson_from_json, lesson_to_json
 from tablesim.model.scenario import Scenario, from_json, to_json
-from tablesim.model.whole import write_whole
+from tablesim.model.whole import read_text, write_whole
 
 RECENT = 8
+LOCK = ".lock"  # beside unsaved work
 UNITS = ("mm", "inch", "diamond")
 PROJECTED, PROJECTED_FROM = 1.25, 1600  # how much larger all is for a projector, in windows of so many pixels' width
+MOST_KEPT = 50_000_000  # bytes of what is read back
 POINTS_KEPT = (1200, 660)  # so much of the window is left to the layout at least
 
 
@@ -68,6 +71,8 @@ class Places:
             self.state = user_state_path("tablesim", appauthor=False)
         else:
             self.config = self.state = root
+        self._mark = f"{time.time_ns():x}-{token_hex(4)}"
+        self._held: IO[bytes] | None = None
 
     @property
     def _settings(self) -> Path:
@@ -76,13 +81,21 @@ class Places:
     @property
     def unsaved_file(self) -> Path:
         """Where this window keeps its unsaved work."""
-        return self.state / f"unsaved-{os.getpid()}.json"
+        return self.state / f"unsaved-{self._mark}.json"
+
+    def _claim(self) -> None:
+        """Hold a lock beside the unsaved work for as long as this window lives: who can take it finds work left behind.
+
+        A process's number would not do: another may have the same one later, or in another container.
+        """
+        if self._held is None:
+            self._held = _locked(self.unsaved_file.with_suffix(LOCK))
 
     def settings(self) -> Settings:
         """The settings kept, or new ones where there are none or they cannot be read."""
         known = Settings()
-        with contextlib.suppress(OSError, ValueError, TypeError):
-            data = json.loads(self._settings.read_text(encoding="utf-8"))
+        with contextlib.suppress(OSError, ValueError, TypeError, RecursionError):
+            data = json.loads(read_text(self._settings, MOST_KEPT))
             data = data if isinstance(data, dict) else {}
             for f in fields(Settings):
                 if isinstance(data.get(f.name), type(getattr(known, f.name))):
@@ -113,28 +126,70 @@ class Places:
             self.state.mkdir(parents=True, exist_ok=True)
         except OSError as error:
             raise TablesimError(f"{self.state}: cannot be made ({error.strerror or error})") from None
+        self._claim()
         write_whole(self.unsaved_file, json.dumps(data, ensure_ascii=False).encode("utf-8"))
 
     def forget_unsaved(self, kept: Path | None = None) -> None:
         """Drop unsaved work that has been saved or let go."""
         with contextlib.suppress(OSError):
             (kept or self.unsaved_file).unlink()
+        if kept is not None:
+            with contextlib.suppress(OSError):
+                kept.with_suffix(LOCK).unlink()
+
+    def release(self) -> None:
+        """The window ends: what it still keeps aside is left behind from now on."""
+        if self._held is not None:
+            self._held.close()
+            self._held = None
+            if not self.unsaved_file.exists():
+                with contextlib.suppress(OSError):
+                    self.unsaved_file.with_suffix(LOCK).unlink()
 
     def left_behind(self) -> list[Unsaved]:
         """Unsaved work of windows that are gone, the latest first."""
         found: list[Unsaved] = []
         for kept in self.state.glob("unsaved-*.json") if self.state.is_dir() else ():
-            number = kept.stem.removeprefix("unsaved-")
-            if number.isdigit() and int(number) != os.getpid() and not _alive(int(number)):
+            if kept != self.unsaved_file and _is_left(kept):
                 work = _read(kept)
                 if work is not None:
                     found.append(work)
         return sorted(found, key=lambda work: -work.at)
 
 
+def _locked(file: Path) -> IO[bytes] | None:
+    """A file opened and locked until it is closed or the process ends; None if another holds it, or nothing can be."""
+    try:
+        opened = file.open("ab")
+    except OSError:
+        return None
+    try:
+        if os.name == "nt":
+            import msvcrt
+
+            msvcrt.locking(opened.fileno(), msvcrt.LK_NBLCK, 1)  # type: ignore[attr-defined]
+        else:
+            import fcntl
+
+            fcntl.flock(opened, fcntl.LOCK_EX | fcntl.LOCK_NB)
+    except OSError:
+        opened.close()
+        return None
+    return opened
+
+
+def _is_left(kept: Path) -> bool:
+    """True if no living window holds the lock of this work."""
+    lock = _locked(kept.with_suffix(LOCK))
+    if lock is None:
+        return False
+    lock.close()
+    return True
+
+
 def _read(kept: Path) -> Unsaved | None:
     with contextlib.suppress(OSError, ValueError, TablesimError, TypeError, KeyError, AttributeError):
-        data: dict[str, Any] = json.loads(kept.read_text(encoding="utf-8"))
+        data: dict[str, Any] = json.loads(read_text(kept, MOST_KEPT))
         lesson = data.get("lesson")
         return Unsaved(
             kept,
@@ -149,14 +204,3 @@ def _read(kept: Path) -> Unsaved | None:
 
 def _path(text: object) -> Path | None:
     return Path(text) if isinstance(text, str) else None
-
-
-def _alive(pid: int) -> bool:
-    """True if a process of that number runs; unknown counts as running."""
-    try:
-        os.kill(pid, 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, OverflowError):
-        return True
-    return True

@@ -9,9 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from tablesim.errors import TablesimError
-from tablesim.interrupts import EXIT_CODE, hand_over
+from tablesim.interrupts import EXIT_CODE, SHELL, hand_over
 from tablesim.model.lesson import load_lesson
 from tablesim.resources import file_and_scene, lesson_file, open_scenario, place_of_scene, ready_scenarios
+from tablesim.scene.drawable import drawable
 from tablesim.scene.look import EVENING, IVORY
 
 if TYPE_CHECKING:
@@ -86,15 +87,15 @@ def lesson_named(name_or_file: str | None) -> tuple[Path, int] | None:
 def title_of(document: Document) -> str:
     """The window's title: what is open, in which file, and whether it is changed."""
     changed = "• " if document.unsaved or document.lesson_unsaved else ""
-    return f"{changed}{document.scenario.title or 'untitled'} ({document.file_words}) – tablesim"
+    return drawable(f"{changed}{document.scenario.title or 'untitled'} ({document.file_words}) – tablesim")
 
 
-def _stay(app: App) -> None:
-    """Turn frames until the window is closed."""
+def _stay(app: App, ended: list[int]) -> None:
+    """Turn frames until the window is closed, or a signal that ends it has come."""
     import pygame
 
     clock = pygame.time.Clock()
-    while app.running:
+    while app.running and not ended:
         app.events(pygame.event.get())
         painted = app.frame()
         title = title_of(app.document)
@@ -106,7 +107,10 @@ def _stay(app: App) -> None:
 
 
 def run(name_or_file: str | None = None) -> None:
-    """Open the window, with a scenario or lesson if named, and stay until it is closed; Ctrl-C exits with 130."""
+    """Open the window, with a scenario or lesson if named, and stay until it is closed.
+
+    Ctrl-C exits with 130, the end of the session or of the terminal with 143 or 129: unsaved work is kept.
+    """
     lesson = lesson_named(name_or_file)
     scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
     from .worker import Helper
@@ -125,8 +129,12 @@ def run(name_or_file: str | None = None) -> None:
         app.guard(lambda: app.actions.files.open_lesson(*lesson))
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     try:
-        hand_over()  # from here on there may be work to keep
-        _stay(app)
+        ended: list[int] = []  # by these signals
+        hand_over(ended.append)  # from here on there may be work to keep
+        _stay(app, ended)
+        if ended:
+            app.keep_unsaved()
+            sys.exit(SHELL + ended[0])
     except KeyboardInterrupt:
         app.keep_unsaved()
         sys.exit(EXIT_CODE)

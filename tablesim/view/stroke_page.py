@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from tablesim.model.scenario import CUE_BALL
-from tablesim.model.shot import MAX_ELEVATION_DEG
+from tablesim.model.shot import MAX_ELEVATION_DEG, Take
 from tablesim.scene.strike_plate import PATCH
 from tablesim.study.stroke import level_deg
 from tablesim.units import (
@@ -20,7 +20,7 @@ from tablesim.units import (
 )
 
 from .dials import PaceRuler, TipFace
-from .fields import Choice, NumberField, Range, Slider, TextField
+from .fields import Choice, NumberField, Range, Slider, TextField, longest
 from .host import Host, Row
 from .widgets import Button, Label, Widget
 
@@ -54,14 +54,15 @@ def take_row(host: Host) -> Row:
     """The take's name; another take, or one less."""
     e = host.editor
     return [
-        TextField("take name", lambda: e.take.name, lambda text: e.set_take("name", "name", False, name=text)).share(
-            0.5
-        ),
+        TextField(
+            "take name", lambda: e.take.name, lambda text: e.set_take("name", "name", False, name=text),
+            most=longest(Take, "name"),
+        ).share(0.5),
         Button("new take", "New take", lambda: host.act("new_take"), note="another way of playing this (T)").share(
             0.26
         ),
         Button("remove take", "Remove", lambda: host.act("remove_take"), note="remove this take").share(0.24),
-    ]
+    ]  # fmt: skip
 
 
 def aim_row(host: Host) -> Row:

@@ -222,6 +222,9 @@ class TableView:
         """The mouse moves with the button held."""
         if self._held is None or self.frame is None:
             return
+        if not self._there(*self._held):
+            self._held = None
+            return
         if not self._moved and math.dist(pos, self._pressed_at) < DRAG_PIXELS:
             return
         self._moved = True
@@ -238,9 +241,17 @@ class TableView:
             self._angle = angle
             self.editor.turn(turn * (FINE_TURN if fine else 1.0))
 
+    def _there(self, kind: str, what: Any) -> bool:
+        """False if what is held has gone from the table meanwhile, by a key."""
+        editor = self.editor
+        if kind == "mark":
+            place, handle = what
+            return editor.mark == place and getattr(editor.scenario.marks[place], handle) is not None
+        return kind != "ball" or what in editor.scenario.balls
+
     def release(self) -> None:
         """The button goes up: without a movement it was a click, which picks the target."""
-        if self._held is not None and not self._moved:
+        if self._held is not None and not self._moved and self._there(*self._held):
             kind, what = self._held
             if kind == "ball":
                 self.editor.selected, self.editor.mark = what, None

@@ -6,6 +6,7 @@ another: it holds nothing of the document.
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import lru_cache
@@ -14,6 +15,7 @@ from typing import Any, Self
 
 import pygame
 
+from tablesim.scene.drawable import drawable
 from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
@@ -21,6 +23,9 @@ Pos = tuple[int, int]
 Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
 SMALLEST_LETTERS = 11.0  # points
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
+MOST_LETTERS = 2000  # of a text that is shown
+MOST_PIXELS = 8000  # width of a line of letters
+DOTS = "…"  # in place of what is cut off
 
 
 @lru_cache(maxsize=64)
@@ -35,24 +40,59 @@ def font(pixels: int, bold: bool) -> pygame.font.Font:
         return pygame.font.Font(None, round(1.25 * pixels))
 
 
+def width_of(text: str, pixels: int, bold: bool = False) -> int:
+    """Width [pixels] of any words in letters of a height."""
+    return font(pixels, bold).size(drawable(text[:MOST_LETTERS]))[0]
+
+
+@lru_cache(maxsize=4096)
+def cut(text: str, room: int, pixels: int, bold: bool) -> str:
+    """Any words as letters can show them, as far as they fit in ``room`` pixels, with dots for the rest."""
+    words = drawable(text[:MOST_LETTERS])
+    if len(text) <= MOST_LETTERS and width_of(words, pixels, bold) <= room:
+        return words
+    return words[: _fitting(words, room, pixels, bold, DOTS)] + DOTS
+
+
+def _fitting(words: str, room: int, pixels: int, bold: bool, end: str = "") -> int:
+    """How many of the first letters fit in ``room`` pixels, ``end`` behind them."""
+    most = 16
+    while most < len(words) and width_of(words[:most] + end, pixels, bold) <= room:
+        most *= 2  # long words are not measured whole
+    counts = range(1, min(most, len(words)) + 1)
+    return bisect_right(counts, room, key=lambda n: width_of(words[:n] + end, pixels, bold))
+
+
 @lru_cache(maxsize=4096)
 def letters(text: str, pixels: int, colour: str, bold: bool) -> pygame.Surface:
-    """Words as a picture."""
-    return font(pixels, bold).render(text, True, pygame.Color(colour))
+    """Any words as a picture, no wider than a picture may be."""
+    words = cut(text, MOST_PIXELS, pixels, bold)
+    return font(pixels, bold).render(words if width_of(words, pixels, bold) else "", True, pygame.Color(colour))
 
 
 @lru_cache(maxsize=512)
 def wrapped(text: str, width: int, pixels: int, bold: bool) -> tuple[str, ...]:
-    """Words in lines no wider than ``width`` pixels, in letters of a height."""
-    face, lines, line = font(pixels, bold), list[str](), ""
-    for word in text.split():
+    """Any words in lines no wider than ``width`` pixels, in letters of a height; what is wider is broken."""
+    lines, line = list[str](), ""
+    shown = drawable(text[:MOST_LETTERS]) + (DOTS if len(text) > MOST_LETTERS else "")
+    for word in _pieces(shown.split(), min(width, MOST_PIXELS), pixels, bold):
         longer = f"{line} {word}" if line else word
-        if line and face.size(longer)[0] > width:
+        if line and width_of(longer, pixels, bold) > width:
             lines.append(line)
             line = word
         else:
             line = longer
     return (*lines, line) if line else tuple(lines)
+
+
+def _pieces(words: list[str], width: int, pixels: int, bold: bool) -> Iterator[str]:
+    """The words, those wider than ``width`` pixels in pieces, of one letter at least."""
+    for whole in words:
+        word = whole
+        while (fits := max(1, _fitting(word, width, pixels, bold))) < len(word):
+            yield word[:fits]
+            word = word[fits:]
+        yield word
 
 
 @lru_cache(maxsize=512)
@@ -158,10 +198,8 @@ class Ui:
     ) -> pygame.Rect:  # fmt: skip
         """Write words; ``across`` and ``up`` (0 to 1) say which part of them lies at the place; cut to ``room``."""
         words, pixels = self.say(text), self.px(size)
-        if room is not None and font(pixels, bold).size(words)[0] > room:
-            while words and font(pixels, bold).size(words + "…")[0] > room:
-                words = words[:-1]
-            words += "…"
+        if room is not None:
+            words = cut(words, room, pixels, bold)
         picture = letters(words, pixels, colour or self.look.text, bold)
         place = picture.get_rect()
         place.x, place.y = round(at[0] - across * place.w), round(at[1] - up * place.h)

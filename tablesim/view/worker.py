@@ -14,7 +14,6 @@ import contextlib
 import pickle
 import queue
 import subprocess
-import sys
 import threading
 import time
 from collections.abc import Iterator
@@ -157,7 +156,7 @@ class Helper(Solver):
         self._stopped = False
         try:
             self._process = subprocess.Popen(
-                [sys.executable, "-m", "tablesim.view.serving"], stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                jit.helper_command("tablesim.view.serving"), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
                 process_group=0,  # Ctrl-C in a terminal is for the window: this one ends with it
             )  # fmt: skip
         except OSError:
