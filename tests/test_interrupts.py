@@ -84,7 +84,7 @@ def test_of_a_sweep_nothing_is_left_and_the_terminal_has_its_cursor_back(tmp_pat
         (SWEEP, "difflib"),  # the first thing loaded once Ctrl-C is heard
         (SWEEP, "typing_extensions"),
         (SWEEP, "numpy._core._exceptions"),  # within numpy's extension module
-        (SWEEP, "rich.console"),
+        (SWEEP, "tablesim.study.shooter"),
         (CLIP, "matplotlib"),
         (CLIP, "PIL.Image"),
     ],

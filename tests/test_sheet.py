@@ -75,7 +75,7 @@ def crowd(balls: int = 22, takes: int = 12) -> Scenario:
     ]  # fmt: skip
     return Scenario(
         balls={"cue": (0.3, 0.3), **places}, target=Target(ball="8", pocket="foot-left"), takes=played,
-        title="Title\n" + "longword" * 20 + "\U0001f3b1", notes="ü → − 🎱 \x00 \u202e " + "word " * 900,
+        title="Title\n" + "longword" * 20 + "\U0001f3b1", notes="ü → − 🎱 \u202e " + "word " * 900,
     )  # fmt: skip
 
 

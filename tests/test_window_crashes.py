@@ -81,7 +81,7 @@ def test_a_selected_ball_that_a_paste_takes_away(window: Open, clipboard: list[s
 
 def test_a_selected_mark_that_another_scene_has_not(window: Open) -> None:
     w = window()
-    w.app.open_page("Layout")
+    w.press("page Layout")
     w.press("add zone")
     assert w.app.editor.mark == 0
     w.app.editor.document.change(w.scenario.change(marks=[]), "other marks")

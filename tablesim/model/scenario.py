@@ -18,7 +18,7 @@ from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
-from .base import Model, check_format, is_plain_text, read_model, written
+from .base import Model, check_format, is_plain_text, read_model, shown, written
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
@@ -179,7 +179,7 @@ def parse_object(text: str, what: str) -> dict[str, Any]:
             raise
         raise ScenarioError(f"not {what}: nested too deep or a number too long") from None
     if not isinstance(data, dict):
-        raise ScenarioError(f"{what} is a JSON object; got {type(data).__name__}")
+        raise ScenarioError(f"{what} is a JSON object; got {shown(data)}")
     for words in _texts(data):
         if not is_plain_text(words):
             raise ScenarioError(f"texts must be without control characters; got {words[:40]!r}")

@@ -8,11 +8,14 @@ from typing import NamedTuple
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import LEVEL_DEG, MAX_ELEVATION_DEG, Take
+from tablesim.physics.aim import turn_within
 from tablesim.physics.cue_reach import Held, ball_behind, least_elevation, rails_behind
 from tablesim.physics.records import BallState
 from tablesim.physics.strike import Stroke, along_heading, miscue_offset, off_the_tip, strike_ball
 
 from .setup import Array, plain_heading, resting
+
+NEAR_PLAIN = math.radians(30.0)
 
 
 class Launch(NamedTuple):
@@ -54,13 +57,22 @@ def line_before(scenario: Scenario, take: Take) -> float | None:
     return None if scenario.target is None else plain_heading(scenario, take.aim.offset_mm or 0.0)
 
 
+def held_along(scenario: Scenario, heading: float) -> float:
+    """The line [rad] for which the butt of a cue along ``heading`` is held: the plain aim's where that is near."""
+    plain = heading if scenario.target is None else plain_heading(scenario)
+    return plain if abs(turn_within(heading - plain)) <= NEAR_PLAIN else heading
+
+
 def least_butt(scenario: Scenario, take: Take, heading: float | None, up: float) -> tuple[float, str]:
     """The least elevation [deg] of a cue along ``heading`` [rad] with its tip ``up`` above centre, and what forces it.
 
-    See cue_reach.py; nothing forces a cue whose line is not known.
+    See cue_reach.py; nothing forces a cue whose line is not known.  Within
+    NEAR_PLAIN of the plain aim the butt is that of the plain aim: a stroke is set
+    up for the shot, and a correction turns the cue, not the hand.
     """
     if heading is None:
         return 0.0, ""
+    heading = held_along(scenario, heading)
     cue, radius, (x, y) = scenario.cue_of(take), scenario.ball_set.radius_m(CUE_BALL), scenario.balls[CUE_BALL]
     held = Held(radius, -take.tip.right, up, cue.tip_radius_m, 0.5 * cue.tip_diameter_m)
     size, nose = scenario.table.surface, scenario.rails.nose_height * scenario.ball_set.diameter_m

@@ -23,9 +23,9 @@ from tablesim.physics.strike import miscue_offset
 from tablesim.physics.window import LEAST_RUN, SOLVED
 from tablesim.units import english_percent
 
-from .setup import gate_of, plain_cut, target_distance, target_of
+from .setup import gate_of, plain_cut, plain_heading, target_distance, target_of
 from .shooter import Shooter
-from .stroke import level_launch
+from .stroke import level_launch, why_unplayable
 from .went import side_word
 
 THIN_DEG = 85.0  # a plain cut from which friction decides whether the ball goes
@@ -69,9 +69,11 @@ def outside(scenario: Scenario, size: float) -> float:
 
 
 def sides_that_hold(scenario: Scenario, take: Take) -> list[float]:
-    """Outside english [ball radii, right +] that the tip of a take's cue holds at the take's height of strike."""
+    """Outside english [ball radii, right +] that a take's cue can give at the take's height of strike."""
     limit = miscue_offset(scenario.cue_of(take).tip_friction)
-    return [outside(scenario, s) for s in SIDES if math.hypot(s, take.tip.up) < limit]
+    sides = [outside(scenario, s) for s in SIDES if math.hypot(s, take.tip.up) < limit]
+    line = plain_heading(scenario)
+    return [right for right in sides if why_unplayable(scenario, struck_so(take, right, 1.0), line) is None]
 
 
 def struck_so(take: Take, right: float, pace_m_s: float) -> Take:
