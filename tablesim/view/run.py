@@ -109,7 +109,7 @@ def _stay(app: App, ended: list[int]) -> None:
 def run(name_or_file: str | None = None) -> None:
     """Open the window, with a scenario or lesson if named, and stay until it is closed.
 
-    Ctrl-C exits with 130, the end of the session or of the terminal with 143 or 129: unsaved work is kept.
+    Ctrl-C exits with 130, being ended by the system or with its terminal with 143 or 129: unsaved work is kept.
     """
     lesson = lesson_named(name_or_file)
     scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
