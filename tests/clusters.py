@@ -8,11 +8,9 @@ shot may compute for long.  test_clusters.py runs a small part of it.
 
 from __future__ import annotations
 
-import argparse
 import math
 import sys
 import time
-from concurrent.futures import ProcessPoolExecutor
 
 import numpy as np
 import soak
@@ -134,26 +132,5 @@ def run(seed: int, shots: int) -> soak.Seen:
     return seen
 
 
-def main() -> int:
-    """Run on all cores and print what was seen."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--shots", type=int, default=20_000)
-    parser.add_argument("--seed", type=int, default=1)
-    chosen = parser.parse_args()
-    jit.prepare()
-    begun, seen = time.perf_counter(), soak.Seen()
-    chunks = [(chosen.seed * 1_000_000 + k, CHUNK) for k in range(math.ceil(chosen.shots / CHUNK))]
-    with ProcessPoolExecutor() as pool:
-        for part in pool.map(run, *zip(*chunks, strict=True)):
-            seen.add(part)
-    print(f"{seen.shots} shots, {seen.events} events in {time.perf_counter() - begun:.0f} s")
-    print(f"energy gain at most {seen.gain:.3g} (relative), overlap {seen.overlap:.3g} m, off bed {seen.off_bed:.3g} m")
-    print(f"slowest shot {seen.slowest_s:.3f} s; ends: {dict(seen.statuses)}")
-    for line in seen.broken[:20]:
-        print("BROKEN", line)
-    print(f"{len(seen.broken)} broken")
-    return 1 if seen.broken else 0
-
-
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(soak.long_run(__doc__ or "", run, 20_000, CHUNK))

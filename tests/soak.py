@@ -12,6 +12,7 @@ import math
 import sys
 import time
 from collections import Counter
+from collections.abc import Callable
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass, field
 
@@ -253,17 +254,17 @@ def run(seed: int, shots: int) -> Seen:
     return seen
 
 
-def main() -> int:
-    """Run on all cores and print what was seen."""
-    parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--shots", type=int, default=100_000)
+def long_run(words: str, one: Callable[[int, int], Seen], shots: int, chunk: int) -> int:
+    """Run ``one``(seed, shots) on all cores, as the command line asks, and print what was seen; 1 if anything broke."""
+    parser = argparse.ArgumentParser(description=words)
+    parser.add_argument("--shots", type=int, default=shots)
     parser.add_argument("--seed", type=int, default=1)
     chosen = parser.parse_args()
     jit.prepare()
     begun, seen = time.perf_counter(), Seen()
-    chunks = [(chosen.seed * 1_000_000 + k, CHUNK) for k in range(math.ceil(chosen.shots / CHUNK))]
+    chunks = [(chosen.seed * 1_000_000 + k, chunk) for k in range(math.ceil(chosen.shots / chunk))]
     with ProcessPoolExecutor() as pool:
-        for part in pool.map(run, *zip(*chunks, strict=True)):
+        for part in pool.map(one, *zip(*chunks, strict=True)):
             seen.add(part)
     print(f"{seen.shots} shots, {seen.events} events in {time.perf_counter() - begun:.0f} s")
     print(f"energy gain at most {seen.gain:.3g} (relative), overlap {seen.overlap:.3g} m, off bed {seen.off_bed:.3g} m")
@@ -275,4 +276,4 @@ def main() -> int:
 
 
 if __name__ == "__main__":
-    sys.exit(main())
+    sys.exit(long_run(__doc__ or "", run, 100_000, CHUNK))

@@ -290,11 +290,16 @@ class TestWindow:
                 held = json.loads(kept.read_text())["scenario"]
                 assert to_json(from_json(json.dumps(held))) in history[-3:]  # a key press takes a second of its own
 
-    def test_a_change_on_disk_is_asked_about_once(self, window: Open, tmp_path: Path) -> None:
+    def changed_by_another(self, window: Open, tmp_path: Path) -> tuple[Driver, Path]:
+        """A window with unsaved work on a file that another program has written since."""
         w, file = window(), tmp_path / "shot.json"
         w.app.document.save(file)
         w.key(pygame.K_d)
         save(open_scenario("three-rails"), file)
+        return w, file
+
+    def test_a_change_on_disk_is_asked_about_once(self, window: Open, tmp_path: Path) -> None:
+        w, file = self.changed_by_another(window, tmp_path)
         w.now += 3.0
         w.app.frame()
         assert isinstance(w.app.overlay, Question)
@@ -310,10 +315,7 @@ class TestWindow:
         assert not w.app.document.unsaved
 
     def test_theirs_is_shown(self, window: Open, tmp_path: Path) -> None:
-        w, file = window(), tmp_path / "shot.json"
-        w.app.document.save(file)
-        w.key(pygame.K_d)
-        save(open_scenario("three-rails"), file)
+        w, _ = self.changed_by_another(window, tmp_path)
         w.now += 3.0
         w.app.frame()
         w.press("Keep theirs")
@@ -321,10 +323,7 @@ class TestWindow:
         assert not w.app.document.unsaved
 
     def test_both_become_two_files(self, window: Open, tmp_path: Path) -> None:
-        w, file = window(), tmp_path / "shot.json"
-        w.app.document.save(file)
-        w.key(pygame.K_d)
-        save(open_scenario("three-rails"), file)
+        w, file = self.changed_by_another(window, tmp_path)
         w.key(pygame.K_s, pygame.KMOD_CTRL)
         w.press("Keep both")
         w.app.frame()

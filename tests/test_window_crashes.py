@@ -366,7 +366,7 @@ with obeyed():
 
 @pytest.mark.skipif(os.name != "posix", reason="signals are sent the POSIX way")
 @pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGINT"])
-def test_the_end_of_the_session_leaves_no_half_a_clip_and_keeps_the_work(tmp_path: Path, name: str) -> None:
+def test_being_ended_by_the_system_leaves_no_half_a_clip_and_keeps_the_work(tmp_path: Path, name: str) -> None:
     number = int(getattr(signal, name))
     places = {place: str(tmp_path / "kept") for place in ("XDG_CONFIG_HOME", "XDG_STATE_HOME", "HOME")}
     made = tmp_path / "made"

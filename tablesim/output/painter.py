@@ -18,6 +18,7 @@ from matplotlib.textpath import TextPath
 from matplotlib.transforms import Affine2D
 from numpy.typing import NDArray
 
+from tablesim.scene.drawable import drawable
 from tablesim.scene.lettering import laid
 from tablesim.scene.look import EVENING, IVORY, Look, ball_colour
 from tablesim.scene.shapes import BOTTOM_UP, Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
@@ -55,7 +56,7 @@ def outline(text: str, bold: bool) -> tuple[AggPath, float, float, float]:
     if not text.strip():
         return AggPath(np.zeros((0, 2))), 0.0, 0.0, 0.73 * LETTERS
     style = FontProperties(family=FONT, weight="bold" if bold else "normal")
-    path = TextPath((0.0, 0.0), text.replace("$", r"\$"), size=LETTERS, prop=style)
+    path = TextPath((0.0, 0.0), drawable(text).replace("$", r"\$"), size=LETTERS, prop=style)
     return AggPath(path.vertices, path.codes), float(path.get_extents().x1), 0.0, 0.73 * LETTERS
 
 
