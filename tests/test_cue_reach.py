@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from types import SimpleNamespace
 
 import numpy as np
@@ -151,7 +152,9 @@ def test_where_no_butt_will_do_it_is_refused_with_the_reason(fast: SimpleNamespa
     assert played.launch is None
     assert played.target.outcome == played.cue_ball.outcome == "out_of_reach"
     assert "cannot strike there" in explain_take(frozen, take, fast).reading
-    up = float(found.reason.split("up ")[1].split(" ")[0])
+    told = re.search(r"must strike (at most|at least) ([0-9.]+) radii (below|above) centre", found.reason)
+    assert told is not None
+    up = float(told[2]) * (-1.0 if told[3] == "below" else 1.0)
     mended = take.model_copy(update={"tip": Tip(right=0.2, up=up)})
     assert predict_take(frozen, mended).launch is not None
     too_low = take.model_copy(update={"tip": Tip(right=0.2, up=up - 0.02)})

@@ -60,14 +60,16 @@ def remark(finding: Finding) -> str:
     if isinstance(finding, CueFinding) and finding.off is not None and finding.swerve_mm is not None:
         squirt = finding.off.mean - finding.swerve_mm
         told = f"Squirt alone would have been {squirt:.1f} mm; swerve took {-finding.swerve_mm:.1f} mm of it back."
-        return f"{told} {_bias_words(finding)}"
+        return f"{told} {bias_words(finding)}"
     if isinstance(finding, BallsFinding):
         return f"The cue ball left at {finding.pace_m_s:.2f} m/s."
     return ""
 
 
-def _bias_words(finding: CueFinding) -> str:
-    """What both sides of english say of the tip and the eye, or that one side says nothing of them."""
+def bias_words(finding: CueFinding) -> str:
+    """What both sides of english say of tip and eye, or that one side says nothing; empty for a pivot length."""
+    if finding.off is None:
+        return ""
     if finding.bias_mm is None or finding.tip_bias_mm is None:
         return "What the eye or a tip off centre did is in it: readings with both sides, as 34r 36l, tell that apart."
     side, tip = side_word(finding.bias_mm), side_word(-finding.tip_bias_mm)

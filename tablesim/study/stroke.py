@@ -120,7 +120,8 @@ def out_of_reach_words(scenario: Scenario, take: Take, heading: float | None) ->
     while up + 0.01 < highest:
         up += 0.01
         if least_butt(scenario, take, heading, up)[0] <= MAX_ELEVATION_DEG:
-            return f"{told}; {steepest} the tip must be at up {up:+.2f} or higher"
+            where = f"at most {-up:.2f} radii below" if up < 0.0 else f"at least {up:.2f} radii above"
+            return f"{told}; {steepest} the tip must strike {where} centre"
     return f"{told}, {steepest}, too; turn the cue or move the cue ball"
 
 

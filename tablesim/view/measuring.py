@@ -9,8 +9,8 @@ from dataclasses import dataclass
 from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import Scenario
-from tablesim.study.calibrate import Finding, figures, fit
-from tablesim.study.calibrate_cue import SquirtTest, calibrate_cue, cue_of_pivot, timed_pace
+from tablesim.study.calibrate import Finding, bias_words, figures, fit
+from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, cue_of_pivot, timed_pace
 from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
 from tablesim.study.sided import parse_off
 
@@ -146,7 +146,8 @@ class Measuring:
             return self.answer
         said = (f"{f.what} {f.value}{f.unit} ({f.low} to {f.high})" for f in figures(self.answer))
         text = ", ".join(said)
-        return text[:1].upper() + text[1:] + "."
+        beside = bias_words(self.answer) if isinstance(self.answer, CueFinding) else ""
+        return f"{text[:1].upper()}{text[1:]}. {beside}".strip()
 
     @property
     def found(self) -> bool:
