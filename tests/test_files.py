@@ -21,7 +21,7 @@ from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.model.scenario import from_json, load, save, to_json
 from tablesim.model.whole import alone, fingerprint, must_differ, read_text, write_if_unchanged, write_whole
 from tablesim.resources import open_scenario, opened
-from tablesim.view.document import Document
+from tablesim.view.document import Document, Work
 from tablesim.view.overlays import Question
 from tablesim.view.places import Places
 
@@ -244,33 +244,34 @@ class TestKeptAside:
 
     def test_work_of_a_living_window_is_not_offered_and_of_a_dead_one_is(self, tmp_path: Path) -> None:
         living = Places(tmp_path)
-        living.keep_unsaved(open_scenario("two-cues"), None)
+        living.keep_unsaved(Work(open_scenario("two-cues")))
         other = Places(tmp_path)
-        assert other.left_behind() == []
+        assert other.left_behind() == ([], [])
         living.release()  # as the system does when a process ends
-        (work,) = other.left_behind()
-        assert work.scenario == open_scenario("two-cues")
-        other.keep_unsaved(open_scenario("three-rails"), None)
+        ((left,), _) = other.left_behind()
+        assert left.work.scenario == open_scenario("two-cues")
+        other.keep_unsaved(Work(open_scenario("three-rails")))
         assert living.unsaved_file.is_file()  # nothing was written over it
-        other.forget_unsaved(work.kept)
-        assert list(tmp_path.glob(f"{work.kept.stem}*")) == []
+        other.forget_unsaved(left.kept)
+        assert list(tmp_path.glob(f"{left.kept.stem}*")) == []
         other.release()
 
     @posix
     def test_a_killed_process_leaves_its_work_whoever_has_its_number_now(self, tmp_path: Path) -> None:
         code = (
-            "import sys, time; from tablesim.view.places import Places; from tablesim.resources import open_scenario;"
+            "import sys, time; from tablesim.view.places import Places; from tablesim.view.document import Work;"
+            "from tablesim.resources import open_scenario;"
             "from pathlib import Path; p = Places(Path(sys.argv[1]));"
-            "p.keep_unsaved(open_scenario('two-cues'), None); print('kept', flush=True); time.sleep(60)"
+            "p.keep_unsaved(Work(open_scenario('two-cues'))); print('kept', flush=True); time.sleep(60)"
         )
         process = subprocess.Popen([sys.executable, "-c", code, str(tmp_path)], stdout=subprocess.PIPE, text=True)
         assert process.stdout is not None
         assert process.stdout.readline() == "kept\n"
-        assert Places(tmp_path).left_behind() == []
+        assert Places(tmp_path).left_behind() == ([], [])
         process.kill()
         process.wait()
         process.stdout.close()
-        assert len(Places(tmp_path).left_behind()) == 1
+        assert len(Places(tmp_path).left_behind()[0]) == 1
 
 
 class TestWindow:
@@ -313,6 +314,44 @@ class TestWindow:
         w.press("Keep mine")
         assert load(file) == w.scenario
         assert not w.app.document.unsaved
+
+    def test_a_change_after_the_question_is_asked_about_too(self, window: Open, tmp_path: Path) -> None:
+        w, file = self.changed_by_another(window, tmp_path)
+        w.key(pygame.K_s, pygame.KMOD_CTRL)
+        save(open_scenario("opening-break"), file)
+        w.press("Keep mine")
+        assert isinstance(w.app.overlay, Question)
+        assert load(file) == open_scenario("opening-break")
+
+    def test_a_change_while_it_is_asked_whether_to_open(self, window: Open, tmp_path: Path) -> None:
+        """Read before the question about unsaved work, changed during it: known as it was read, not as it is now."""
+        w, file = window(), tmp_path / "shot.json"
+        save(open_scenario("three-rails"), file)
+        w.key(pygame.K_RIGHT)
+        w.app.actions.files.open_path(file)
+        w.app.frame()
+        save(open_scenario("opening-break"), file)
+        w.press("Don't save")
+        assert w.scenario == open_scenario("three-rails")
+        w.key(pygame.K_RIGHT)
+        w.key(pygame.K_s, pygame.KMOD_CTRL)
+        assert isinstance(w.app.overlay, Question)
+        assert load(file) == open_scenario("opening-break")
+
+    def test_a_change_between_a_crash_and_the_recovery(self, window: Open, tmp_path: Path) -> None:
+        file, places = tmp_path / "shot.json", Places(tmp_path / "kept")
+        save(open_scenario("three-rails"), file)
+        lost = Document(load(file), file)
+        lost.change(lost.scenario.change(title="lost"), "title")
+        places.keep_unsaved(lost.work)
+        places.release()
+        save(open_scenario("opening-break"), file)
+        w = window()
+        w.press("Recover it")
+        assert w.scenario.title == "lost"
+        w.key(pygame.K_s, pygame.KMOD_CTRL)
+        assert isinstance(w.app.overlay, Question)
+        assert load(file) == open_scenario("opening-break")
 
     def test_theirs_is_shown(self, window: Open, tmp_path: Path) -> None:
         w, _ = self.changed_by_another(window, tmp_path)

@@ -37,6 +37,15 @@ def finish(w: Driver, seconds: float = 60.0) -> None:
     assert w.app.hand_out.job is None
 
 
+@pytest.mark.parametrize(
+    ("system", "quoted"), [("win32", "FromFile('it''s \"x\".png')"), ("darwin", 'POSIX file "it\'s \\"x\\".png"')]
+)
+def test_quotes_in_a_path_stay_in_the_path(monkeypatch: pytest.MonkeyPatch, system: str, quoted: str) -> None:
+    monkeypatch.setattr(clipboard.sys, "platform", system)
+    ((_, arguments, _),) = clipboard._tools(Path('it\'s "x".png'))
+    assert quoted in arguments[-1]
+
+
 def test_by_key_page_and_name(window: Open, tmp_path: Path) -> None:
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)

@@ -5,7 +5,9 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -141,6 +143,20 @@ def test_a_refused_cache_is_one_hint_and_plain_python(tmp_path: Path) -> None:
     assert "may write into it" in done.stderr
     assert jit.CACHE_ENV in done.stderr
     assert list(tmp_path.iterdir()) == []
+
+
+@posix
+@compiling
+def test_the_window_says_why_it_is_slow(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, window: Callable[..., Any]
+) -> None:
+    w = window()
+    (tmp_path / "cache").mkdir()
+    (tmp_path / "cache").chmod(0o777)
+    monkeypatch.setenv(jit.CACHE_ENV, str(tmp_path / "cache"))
+    w.app.worker.engine = "plain"
+    w.app.frame()
+    assert w.app.message.startswith(f"Answers take longer: {tmp_path / 'cache'}: others")
 
 
 @posix

@@ -24,7 +24,7 @@ from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING
 from tablesim.scene.shapes import Text, fit
 from tablesim.view import fields, hand_out, widgets
-from tablesim.view.document import Document
+from tablesim.view.document import Document, Work
 from tablesim.view.fields import longest
 from tablesim.view.file_page import FilePage
 from tablesim.view.keys import CTRL, HELP_ONLY, KEYS
@@ -187,7 +187,7 @@ def test_letters_of_window_and_painter(text: str) -> None:
 
 def leave_behind(places: Places, scenario: Scenario, path: Path) -> None:
     """As if a window with this unsaved work had died."""
-    places.keep_unsaved(scenario, path)
+    places.keep_unsaved(Work(scenario, path))
     places.release()
 
 

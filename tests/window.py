@@ -27,7 +27,7 @@ class Driver:
         surface = start_display(size)
         self.now = 1000.0
         found = open_scenario(scenario) if isinstance(scenario, str) else scenario
-        self.app = App(surface, Places(root), found, None, lambda: self.now, Solver())
+        self.app = App(surface, Places(root), found, None, None, lambda: self.now, Solver())
         self.settle()
 
     def settle(self) -> None:

@@ -121,12 +121,14 @@ class BallSet(Model):
 
     def radius_m(self, ball: str) -> float:
         """Radius [m] of a ball."""
-        own = self.odd.get(ball, OddBall()).diameter_m
+        odd = self.odd.get(ball)
+        own = None if odd is None else odd.diameter_m
         return (self.diameter_m if own is None else own) / 2.0
 
     def mass_of_kg(self, ball: str) -> float:
         """Mass [kg] of a ball."""
-        own = self.odd.get(ball, OddBall()).mass_kg
+        odd = self.odd.get(ball)
+        own = None if odd is None else odd.mass_kg
         return self.mass_kg if own is None else own
 
     def friction_at(self, slip_m_s: float) -> float:

@@ -82,12 +82,11 @@ def clears(held: Held, elevation: float, obstacle: Obstacle) -> bool:
     """True if the underside of the cue passes over an obstacle, or the cue does not reach so far."""
     above = (held.radius + held.crown) * held.up
     c, s = math.cos(elevation), math.sin(elevation)
-    along = max(
-        0.0, (obstacle.back + above * s) / c - tip_front(held)
-    )  # the tip itself stands over a nose it has passed
+    front = tip_front(held)
+    along = max(0.0, (obstacle.back + above * s) / c - front)  # the tip itself stands over a nose it has passed
     if along > CUE_LENGTH_M:
         return True
-    return axis_at(held, elevation, tip_front(held) + along)[1] - thickness_at(held, along) / c >= obstacle.height
+    return axis_at(held, elevation, front + along)[1] - thickness_at(held, along) / c >= obstacle.height
 
 
 def clears_ball(held: Held, elevation: float, ball: Sphere) -> bool:

@@ -28,7 +28,7 @@ from .predict import Prediction, predict_take
 from .refusal import refusal_words, unplayed_words
 from .setup import gate_of, hangs_in_jaws, plain_cut, plain_heading, target_distance
 from .shooter import Shooter
-from .stroke import butt_along, butt_words, level_launch, why_unplayable
+from .stroke import butt_along, butt_words, held_along, level_launch, why_unplayable
 from .thin import is_past_square, reach_words, throws
 
 REACHES = 3  # near a rail the butt depends on the line, and the line on the butt: solved anew so often
@@ -158,7 +158,8 @@ def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
         heading = s.heading
         s = shooter.solve(level_launch(scenario, take, heading), others)
     if s.code == w.SOLVED:
-        unplayed = unplayed_words(scenario, take, s.heading)
+        alike = held_along(scenario, s.heading) == held_along(scenario, shooter.plain)
+        unplayed = "" if alike else unplayed_words(scenario, take, s.heading)
         if unplayed:
             return without_answer(take, cue, unplayed, _centre_deg(s), cut_deg)
         return _solved(shooter, take, s, others)
@@ -167,6 +168,8 @@ def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
 
 def _same_butt(scenario: Scenario, take: Take, one: float, other: float) -> bool:
     """True if the butt is held alike along two headings, or cannot be held along the second."""
+    if held_along(scenario, one) == held_along(scenario, other):
+        return True
     if why_unplayable(scenario, take, other) is not None:
         return True
     return butt_along(scenario, take, one).deg == butt_along(scenario, take, other).deg

@@ -127,9 +127,12 @@ def out_of_reach_words(scenario: Scenario, take: Take, heading: float | None) ->
 
 def butt_words(scenario: Scenario, take: Take, heading: float | None) -> str:
     """That a butt is higher than the take asks for, and why; empty if it is not, or the stroke cannot be made."""
-    if why_unplayable(scenario, take, heading) is not None:
+    if miscues(scenario, take):
         return ""
-    butt = butt_along(scenario, take, heading)
+    try:
+        butt = butt_along(scenario, take, heading)
+    except AimImpossible:
+        return ""
     if butt.deg <= level_deg(take):
         return ""
     asked = "" if take.elevation_deg is None else f", not {take.elevation_deg:g}"

@@ -16,6 +16,7 @@ import pygame
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
+from tablesim.physics import jit
 from tablesim.scene.look import LOOKS, Look
 from tablesim.study.pace import PaceScale, pace_scale
 
@@ -53,12 +54,13 @@ class App:
         places: Places,
         scenario: Scenario | None = None,
         path: Path | None = None,
+        known: str | None = None,
         clock: Callable[[], float] = time.monotonic,
         worker: Solver | None = None,
     ) -> None:
         self.surface, self.places, self.clock = surface, places, clock
         self.settings: Settings = places.settings()
-        self.document = Document(scenario or empty_table(), path)
+        self.document = Document(scenario or empty_table(), path, known)
         self.editor = Editor(self.document, self.tell)
         self.worker = worker or Helper()
         self.hand_out = HandOut(self)
@@ -185,6 +187,8 @@ class App:
         self._take_in()
         if self.worker.engine != self._engine:
             self._engine, self._asked, self.dirty = self.worker.engine, None, True  # the fast engine has more to say
+            if self._engine == "plain" and jit.wanted() and (why := jit.refusal()) is not None:
+                self.tell(f"Answers take longer: {why}", warning=True)
         if self.ui.hover is not None and 0.0 < self.clock() - self._still_since - DEFINITION_S < 0.1:
             self.dirty = True
         question = self.editor.question()
@@ -230,8 +234,7 @@ class App:
             self.places.forget_unsaved()
             return
         try:
-            lesson = document.lesson if document.lesson_open else None
-            self.places.keep_unsaved(document.scenario, document.path, lesson, document.lesson_path)
+            self.places.keep_unsaved(document.work)
         except TablesimError as error:
             self._kept_version = -1  # tried again
             self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)

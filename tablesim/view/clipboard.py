@@ -54,11 +54,13 @@ def copy_picture(png: Path) -> None:
 def _tools(png: Path) -> list[tuple[str, list[str], bool]]:
     """Programs that put a PNG on this system's clipboard: name, arguments, and whether they read it from stdin."""
     if sys.platform == "darwin":
-        return [("osascript", ["-e", f'set the clipboard to (read (POSIX file "{png}") as «class PNGf»)'], False)]
+        quoted = str(png).replace("\\", "\\\\").replace('"', '\\"')
+        return [("osascript", ["-e", f'set the clipboard to (read (POSIX file "{quoted}") as «class PNGf»)'], False)]
     if sys.platform == "win32":
+        quoted = str(png).replace("'", "''")
         shell = (
             "Add-Type -AssemblyName System.Windows.Forms,System.Drawing;"
-            f"[Windows.Forms.Clipboard]::SetImage([Drawing.Image]::FromFile('{png}'))"
+            f"[Windows.Forms.Clipboard]::SetImage([Drawing.Image]::FromFile('{quoted}'))"
         )
         return [("powershell", ["-NoProfile", "-Command", shell], False)]
     x11 = ["-selection", "clipboard", "-t", "image/png"]

@@ -24,6 +24,18 @@ class State:
     scene: int | None = None  # place in the lesson of the scene that the scenario came from, None if from none
 
 
+@dataclass(frozen=True)
+class Work:
+    """What a document holds and files may not yet: scenario and lesson, their files, as they were known."""
+
+    scenario: Scenario
+    path: Path | None = None
+    known: str = ""  # the fingerprint of that file when it was read or written
+    lesson: Lesson | None = None
+    lesson_path: Path | None = None
+    lesson_known: str = ""
+
+
 class Document:
     """The scenario being edited, with undo and redo of everything.
 
@@ -31,7 +43,7 @@ class Document:
     replaces it, so that one movement of the hand is one step of undo.
     """
 
-    def __init__(self, scenario: Scenario, path: Path | None = None) -> None:
+    def __init__(self, scenario: Scenario, path: Path | None = None, known: str | None = None) -> None:
         self._states = [State(scenario, 0, "", path=path)]
         self._at = 0
         self._gesture: str | None = None
@@ -39,7 +51,8 @@ class Document:
         self.lesson_path: Path | None = None
         self._lesson_saved = Lesson()
         self._scene_shown: Scenario | None = None
-        self._on_disk = {} if path is None else {path: fingerprint(path)}  # what the files held when read or written
+        self._on_disk: dict[Path, str] = {}  # fingerprints of the files when they were read or written
+        self.take_note(path, known)
         self.version = 0
 
     @property
@@ -182,35 +195,59 @@ class Document:
         self._gesture = None
         self.version += 1
 
-    def open(self, scenario: Scenario, path: Path | None, unsaved: bool = False) -> None:
-        """Begin anew with another scenario beside the lesson; ``unsaved`` if no file holds it (recovered work)."""
+    def open(self, scenario: Scenario, path: Path | None, unsaved: bool = False, known: str | None = None) -> None:
+        """Begin anew with another scenario beside the lesson; ``unsaved`` if no file holds it (recovered work).
+
+        ``known``: the file's fingerprint from before it was read, as in `take_note`.
+        """
         self._states = [State(scenario, 0, "", self.lesson, path)]
         self._at, self._gesture = 0, None
         self._saved = None if unsaved else self._states[0]
-        self.take_note(path)
+        self.take_note(path, known)
         self.version += 1
 
-    def open_lesson(self, lesson: Lesson, path: Path | None, unsaved: bool = False) -> None:
-        """Put another lesson beside the scenario; ``unsaved`` if no file holds it (recovered work)."""
+    def open_lesson(self, lesson: Lesson, path: Path | None, unsaved: bool = False, known: str | None = None) -> None:
+        """Put another lesson beside the scenario; ``unsaved`` and ``known`` as in `open`."""
         self._states = [State(self.scenario, self.chosen, "", lesson, self.path)]
         self._at, self._gesture = 0, None
         self.lesson_path, self._lesson_saved = path, Lesson() if unsaved else lesson
-        self.take_note(path)
+        self.take_note(path, known)
         self.version += 1
 
-    def take_note(self, path: Path | None) -> None:
-        """Know a file as it now is on the disk: saving writes over that, and asks before it writes over another."""
+    def take_note(self, path: Path | None, known: str | None = None) -> None:
+        """Know a file by its fingerprint: saving writes over that one, and asks before it writes over another.
+
+        None is the file as it now is; who has read it hands on a fingerprint from before, lest a change go unseen.
+        """
         if path is not None:
-            self._on_disk[path] = fingerprint(path)
+            self._on_disk[path] = fingerprint(path) if known is None else known
+
+    @property
+    def work(self) -> Work:
+        """All that would be lost with the document."""
+        scenario, of_scenario = self.scenario, (self.path, self.known(self.path))
+        if not self.lesson_open:
+            return Work(scenario, *of_scenario)
+        return Work(scenario, *of_scenario, self.lesson, self.lesson_path, self.known(self.lesson_path))
+
+    def recover(self, work: Work) -> None:
+        """Take over unsaved work of another document."""
+        self.open(work.scenario, work.path, True, work.known)
+        if work.lesson is not None:
+            self.open_lesson(work.lesson, work.lesson_path, True, work.lesson_known)
+
+    def known(self, path: Path | None) -> str:
+        """The fingerprint by which a file is known, empty if it is not."""
+        return "" if path is None else self._on_disk.get(path, "")
 
     def changed_on_disk(self, path: Path | None) -> bool:
         """True if a file is another than the one that was read or written last; a file that is gone is not."""
-        known = None if path is None else self._on_disk.get(path)
+        known = self.known(path)
         return path is not None and bool(known) and fingerprint(path) not in (known, "")
 
     def _write(self, path: Path, text: str) -> None:
         """Write a file; FileChanged, with nothing changed, if another program has changed it since it was read."""
-        self._on_disk[path] = write_if_unchanged(path, text.encode("utf-8"), self._on_disk.get(path) or None)
+        self._on_disk[path] = write_if_unchanged(path, text.encode("utf-8"), self.known(path) or None)
 
     def save_lesson(self, path: Path) -> None:
         """Write the lesson's file, whole or not at all; ScenarioError, with nothing changed, if it cannot be."""
@@ -220,7 +257,8 @@ class Document:
 
     def read(self, path: Path) -> None:
         """Open a file; ScenarioError, with the document untouched, if it cannot be read."""
-        self.open(load(path), path)
+        known = fingerprint(path)
+        self.open(load(path), path, known=known)
 
     def save(self, path: Path | None = None) -> None:
         """Write the file, whole or not at all; ScenarioError, with nothing changed, if it cannot be written."""

@@ -40,11 +40,11 @@ class Files:
             "close_lesson": self.close_lesson,
         }  # fmt: skip
 
-    def _show(self, scenario: Scenario, path: Path | None) -> None:
+    def _show(self, scenario: Scenario, path: Path | None, known: str | None = None) -> None:
         app = self.app
         app.stop_playing()
         app.book.showing = False
-        app.document.open(scenario, path)
+        app.document.open(scenario, path, known=known)
         app.editor.opened(scenario)
         self._settled(path)
 
@@ -116,20 +116,20 @@ class Files:
         """Read a file; what opens it then."""
         if is_lesson(path):
             return self._read_lesson(path, 0)
-        scenario = load(path)
+        known, scenario = fingerprint(path), load(path)
         own = None if comes_with_program(path) else path
-        return lambda: self._scenario_held(lambda: self._show(scenario, own))
+        return lambda: self._scenario_held(lambda: self._show(scenario, own, known))
 
     def open_lesson(self, path: Path, at: int = 0) -> None:
         """Open a lesson at a scene, after asking what is to become of changes to what is open."""
         self._read_lesson(path, at)()
 
     def _read_lesson(self, path: Path, at: int) -> Callable[[], object]:
-        lesson, app = load_lesson(path), self.app
+        known, lesson, app = fingerprint(path), load_lesson(path), self.app
         own = None if comes_with_program(path) else path
 
         def go_on() -> None:
-            app.document.open_lesson(lesson, own)
+            app.document.open_lesson(lesson, own, known=known)
             self._settled(own)
             app.open_page("Lesson")
             if lesson.scenes:
@@ -157,7 +157,12 @@ class Files:
 
     def _folder(self) -> Path:
         file = self.app.document.file
-        return file.parent if file else Path.cwd()
+        if file:
+            return file.parent
+        try:
+            return Path.cwd()
+        except OSError:  # somebody has taken it away
+            return Path.home()
 
     def open(self) -> None:
         """Pick a file to open."""
@@ -235,9 +240,10 @@ class Files:
 
     def _ask_about_change(self, path: Path, write: Callable[[Path], None], then: Callable[[], object]) -> None:
         """Another program has changed the file: whose is kept, or both as two files."""
+        told = fingerprint(path)
 
         def mine() -> None:
-            self.app.document.take_note(path)
+            self.app.document.take_note(path, told)  # if it is changed once more, that is asked, too
             self._written(write, path, then)
 
         def theirs() -> None:
@@ -255,12 +261,12 @@ class Files:
 
     def _open_as_it_is(self, path: Path) -> None:
         """Open a file as it now is on the disk, instead of what is on the screen."""
-        document = self.app.document
+        document, known = self.app.document, fingerprint(path)
         if path == document.lesson_path:
-            document.open_lesson(load_lesson(path), path)
+            document.open_lesson(load_lesson(path), path, known=known)
             self._settled(path)
         else:
-            self._show(load(path), path)
+            self._show(load(path), path, known)
         self.app.tell(f"{path.name} is shown as the other program left it.")
 
     def look_at_disk(self) -> None:
@@ -286,24 +292,25 @@ class Files:
 
     def offer_left_behind(self) -> None:
         """Ask what is to become of work that a window which is gone did not save."""
-        left = self.app.places.left_behind()
+        left, damaged = self.app.places.left_behind()
+        if damaged:
+            kept, why = damaged[0]
+            self.app.tell(f"Unsaved work was left behind in {kept} and cannot be read: {why}. It stays there.", True)
         if not left:
             return
-        work = left[0]
-        when = time.strftime("%d %B, %H:%M", time.localtime(work.at))
+        work = left[0].work
+        when = time.strftime("%d %B, %H:%M", time.localtime(left[0].at))
         name = work.scenario.title or (work.path.name if work.path else "an untitled scenario")
 
         def recover() -> None:
-            self.app.document.open(work.scenario, work.path, unsaved=True)
-            if work.lesson is not None:
-                self.app.document.open_lesson(work.lesson, work.lesson_path, unsaved=True)
+            self.app.document.recover(work)
             self.app.editor.opened(work.scenario)
             self.app.keep_unsaved()
-            self.app.places.forget_unsaved(work.kept)
+            self.app.places.forget_unsaved(left[0].kept)
             self.app.tell("Recovered. Save it to keep it.")
 
         self.app.open_overlay(Question(
             "Unsaved work was left behind", f"“{name}”, last changed {when}, was not saved.",
-            [("Recover it", recover), ("Discard it", lambda: self.app.places.forget_unsaved(work.kept)),
+            [("Recover it", recover), ("Discard it", lambda: self.app.places.forget_unsaved(left[0].kept)),
              ("Later", lambda: None)],
         ))  # fmt: skip

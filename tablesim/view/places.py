@@ -6,15 +6,17 @@ import contextlib
 import json
 import os
 import time
-from dataclasses import asdict, dataclass, field, fields
+from dataclasses import asdict, dataclass, field, fields, replace
 from pathlib import Path
 from secrets import token_hex
 from typing import IO, Any
 
 from tablesim.errors import TablesimError
-from tablesim.model.lesson import Lesson, lesson_from_json, lesson_to_json
-from tablesim.model.scenario import Scenario, from_json, to_json
+from tablesim.model.lesson import lesson_from_json, lesson_to_json
+from tablesim.model.scenario import from_json, to_json
 from tablesim.model.whole import read_text, write_whole
+
+from .document import Work
 
 RECENT = 8
 LOCK = ".lock"  # beside unsaved work
@@ -50,14 +52,11 @@ class Settings:
 
 @dataclass(frozen=True)
 class Unsaved:
-    """Work that a window left behind without saving: of which file, from when, and its own file."""
+    """Work that a window left behind without saving: where it lies, from when [s], and what it is."""
 
     kept: Path
-    path: Path | None
     at: float
-    scenario: Scenario
-    lesson: Lesson | None = None
-    lesson_path: Path | None = None
+    work: Work
 
 
 class Places:
@@ -110,18 +109,14 @@ class Places:
             self.config.mkdir(parents=True, exist_ok=True)
             write_whole(self._settings, json.dumps(asdict(settings), indent=1).encode("utf-8"))
 
-    def keep_unsaved(
-        self, scenario: Scenario, path: Path | None, lesson: Lesson | None = None, lesson_path: Path | None = None
-    ) -> None:
+    def keep_unsaved(self, work: Work) -> None:
         """Write unsaved work aside, whole or not at all; TablesimError says why not."""
-        data = {
-            "file": None if path is None else str(path),
-            "at": time.time(),
-            "scenario": json.loads(to_json(scenario)),
-        }
-        if lesson is not None:
-            data["lesson"] = json.loads(lesson_to_json(lesson))
-            data["lesson_file"] = None if lesson_path is None else str(lesson_path)
+        data = {"at": time.time(), "scenario": json.loads(to_json(work.scenario))} | _file(
+            "file", work.path, work.known
+        )
+        if work.lesson is not None:
+            data["lesson"] = json.loads(lesson_to_json(work.lesson))
+            data |= _file("lesson_file", work.lesson_path, work.lesson_known)
         try:
             self.state.mkdir(parents=True, exist_ok=True)
         except OSError as error:
@@ -146,15 +141,26 @@ class Places:
                 with contextlib.suppress(OSError):
                     self.unsaved_file.with_suffix(LOCK).unlink()
 
-    def left_behind(self) -> list[Unsaved]:
-        """Unsaved work of windows that are gone, the latest first."""
+    def left_behind(self) -> tuple[list[Unsaved], list[tuple[Path, str]]]:
+        """Unsaved work of windows that are gone, the latest first; and what cannot be read, with why not."""
         found: list[Unsaved] = []
+        damaged: list[tuple[Path, str]] = []
         for kept in self.state.glob("unsaved-*.json") if self.state.is_dir() else ():
             if kept != self.unsaved_file and _is_left(kept):
-                work = _read(kept)
-                if work is not None:
-                    found.append(work)
-        return sorted(found, key=lambda work: -work.at)
+                try:
+                    found.append(_read(kept))
+                except (
+                    OSError,
+                    ValueError,
+                    TablesimError,
+                    TypeError,
+                    KeyError,
+                    AttributeError,
+                    RecursionError,
+                ) as error:
+                    why = str(error) if isinstance(error, TablesimError) else "it is damaged"
+                    damaged.append((kept, why))
+        return sorted(found, key=lambda one: -one.at), damaged
 
 
 def _locked(file: Path) -> IO[bytes] | None:
@@ -187,19 +193,24 @@ def _is_left(kept: Path) -> bool:
     return True
 
 
-def _read(kept: Path) -> Unsaved | None:
-    with contextlib.suppress(OSError, ValueError, TablesimError, TypeError, KeyError, AttributeError):
-        data: dict[str, Any] = json.loads(read_text(kept, MOST_KEPT))
-        lesson = data.get("lesson")
-        return Unsaved(
-            kept,
-            _path(data.get("file")),
-            float(data["at"]),
-            from_json(json.dumps(data["scenario"])),
-            None if lesson is None else lesson_from_json(json.dumps(lesson)),
-            _path(data.get("lesson_file")),
-        )
-    return None
+def _read(kept: Path) -> Unsaved:
+    data: dict[str, Any] = json.loads(read_text(kept, MOST_KEPT))
+    scenario, lesson = from_json(json.dumps(data["scenario"])), data.get("lesson")
+    work = Work(scenario, *_file_in(data, "file"))
+    if lesson is not None:
+        work = replace(work, lesson=lesson_from_json(json.dumps(lesson)))
+        path, known = _file_in(data, "lesson_file")
+        work = replace(work, lesson_path=path, lesson_known=known)
+    return Unsaved(kept, float(data["at"]), work)
+
+
+def _file(name: str, path: Path | None, known: str) -> dict[str, object]:
+    """A file in what is kept: where it is and by which fingerprint it was known."""
+    return {name: None if path is None else str(path), f"{name}_known": known}
+
+
+def _file_in(data: dict[str, Any], name: str) -> tuple[Path | None, str]:
+    return _path(data.get(name)), str(data.get(f"{name}_known", ""))
 
 
 def _path(text: object) -> Path | None:

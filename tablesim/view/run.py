@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from tablesim.errors import TablesimError
 from tablesim.interrupts import EXIT_CODE, SHELL, hand_over
 from tablesim.model.lesson import load_lesson
+from tablesim.model.whole import fingerprint
 from tablesim.resources import file_and_scene, lesson_file, open_scenario, place_of_scene, ready_scenarios
 from tablesim.scene.drawable import drawable
 from tablesim.scene.look import EVENING, IVORY
@@ -112,6 +113,9 @@ def run(name_or_file: str | None = None) -> None:
     Ctrl-C exits with 130, being ended by the system or with its terminal with 143 or 129: unsaved work is kept.
     """
     lesson = lesson_named(name_or_file)
+    own = name_or_file and lesson is None and name_or_file not in ready_scenarios()
+    path = Path(name_or_file) if own and name_or_file else None
+    known = None if path is None else fingerprint(path)
     scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
     from .worker import Helper
 
@@ -122,9 +126,7 @@ def run(name_or_file: str | None = None) -> None:
     from .app import App
     from .places import Places
 
-    own = name_or_file and lesson is None and name_or_file not in ready_scenarios()
-    path = Path(name_or_file) if own and name_or_file else None
-    app = App(surface, Places(), scenario, path, worker=worker)
+    app = App(surface, Places(), scenario, path, known, worker=worker)
     if lesson is not None:
         app.guard(lambda: app.actions.files.open_lesson(*lesson))
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
