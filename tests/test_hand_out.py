@@ -21,9 +21,9 @@ from tablesim.model.scenario import load
 from tablesim.output import clip as films
 from tablesim.output.film import SHOWN
 from tablesim.output.still import still
-from tablesim.view import clipboard
-from tablesim.view.file_page import FilePage
-from tablesim.view.hand_out_page import HandOutPage
+from tablesim.view.controls import clipboard
+from tablesim.view.pages.file_page import FilePage
+from tablesim.view.pages.hand_out_page import HandOutPage
 
 Open = Callable[..., Driver]
 

@@ -9,7 +9,7 @@ from window import Driver
 
 from tablesim.scene.words import events_words
 from tablesim.study.predict import EventFinding
-from tablesim.view.notes import notes_of
+from tablesim.view.window.notes import notes_of
 
 Open = Callable[..., Driver]
 

@@ -171,7 +171,7 @@ def test_the_window_answers_for_itself(tmp_path: Path) -> None:
 
 WINDOW = """
 import os, signal
-from tablesim.view import app, run
+from tablesim.view.window import app, run
 
 frame = app.App.frame
 

@@ -33,7 +33,7 @@ def in_folder(folder: Path, *command: str, **environment: str) -> subprocess.Com
     )  # fmt: skip
 
 
-@pytest.mark.parametrize("module", ["tablesim.view.serving", "tablesim.physics.jit"])
+@pytest.mark.parametrize("module", ["tablesim.view.answers.serving", "tablesim.physics.jit"])
 def test_helpers_are_started_apart_from_the_current_folder(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, module: str
 ) -> None:
@@ -63,7 +63,7 @@ def start(module: str, monkeypatch: pytest.MonkeyPatch) -> None:
         monkeypatch.setattr(jit, "wanted", lambda: True)
         jit.prepare()
         return
-    from tablesim.view.worker import Helper
+    from tablesim.view.answers.worker import Helper
 
     Helper().stop()
 

@@ -25,7 +25,7 @@ from tablesim.resources import open_scenario, scenario_of
 from tablesim.scene.contact import contact_of
 from tablesim.scene.spin import spin_ratio
 from tablesim.study.predict import predict_take
-from tablesim.view.overlays import Question
+from tablesim.view.pages.overlays import Question
 
 Open = Callable[..., Driver]
 

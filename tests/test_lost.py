@@ -19,7 +19,7 @@ from tablesim.study.correct import correct
 from tablesim.study.explain import Explanation, explain
 from tablesim.study.predict import predict
 from tablesim.study.setup import plain_heading
-from tablesim.view.dials import ledger_rows
+from tablesim.view.controls.dials import ledger_rows
 
 BALLS = {"cue": (0.4827, 0.4038), "1": (1.7, 0.7)}  # 1.2 m apart, a cut of 23 degrees to the left foot pocket
 

@@ -8,7 +8,7 @@ import pygame
 import pytest
 from window import Driver
 
-from tablesim.view.places import Settings
+from tablesim.view.document.places import Settings
 
 Open = Callable[..., Driver]
 

@@ -11,7 +11,7 @@ from window import Driver
 
 from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.resources import open_scenario
-from tablesim.view.overlays import Question
+from tablesim.view.pages.overlays import Question
 
 Open = Callable[..., Driver]
 ONE, TWO = open_scenario("two-cues"), open_scenario("throw-at-thirty")

@@ -12,7 +12,7 @@ from window import Driver
 
 from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.resources import open_scenario, ready_lessons
-from tablesim.view.keys import KEYS
+from tablesim.view.controls.keys import KEYS
 
 Open = Callable[..., Driver]
 SHORT = "The same aim"

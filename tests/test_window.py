@@ -15,9 +15,9 @@ from tablesim.model.scenario import load, to_json
 from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
-from tablesim.view import fields
-from tablesim.view.file_page import FilePage
-from tablesim.view.overlays import Help
+from tablesim.view.controls import fields
+from tablesim.view.pages.file_page import FilePage
+from tablesim.view.pages.overlays import Help
 
 Open = Callable[..., Driver]
 

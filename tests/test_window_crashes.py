@@ -23,15 +23,16 @@ from tablesim.output.painter import Painter
 from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING
 from tablesim.scene.shapes import Text, fit
-from tablesim.view import fields, hand_out, widgets
-from tablesim.view.document import Document, Work
-from tablesim.view.fields import longest
-from tablesim.view.file_page import FilePage
-from tablesim.view.keys import CTRL, HELP_ONLY, KEYS
-from tablesim.view.overlays import Question
-from tablesim.view.parts import PAGES
-from tablesim.view.places import Places
-from tablesim.view.run import title_of
+from tablesim.view.controls import fields, widgets
+from tablesim.view.window import hand_out
+from tablesim.view.document.document import Document, Work
+from tablesim.view.controls.fields import longest
+from tablesim.view.pages.file_page import FilePage
+from tablesim.view.controls.keys import CTRL, HELP_ONLY, KEYS
+from tablesim.view.pages.overlays import Question
+from tablesim.view.window.parts import PAGES
+from tablesim.view.document.places import Places
+from tablesim.view.window.run import title_of
 
 Open = Callable[..., Driver]
 
@@ -344,7 +345,7 @@ WINDOW = """
 import os, signal, sys
 from pathlib import Path
 from tablesim.interrupts import obeyed
-from tablesim.view import app, run
+from tablesim.view.window import app, run
 
 frame, folder, number = app.App.frame, Path(sys.argv[1]), int(sys.argv[2])
 

@@ -11,7 +11,7 @@ from window import Driver
 
 from tablesim.model.scenario import save
 from tablesim.resources import open_scenario
-from tablesim.view.file_page import FilePage
+from tablesim.view.pages.file_page import FilePage
 
 Open = Callable[..., Driver]
 TWO = open_scenario("throw-at-thirty")

@@ -17,11 +17,11 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import to_json
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
-from tablesim.view import widgets
-from tablesim.view.overlays import Question
-from tablesim.view.run import start_display
-from tablesim.view.worker import Findings, Helper
-from tablesim.view.worker import Question as Asked
+from tablesim.view.controls import widgets
+from tablesim.view.pages.overlays import Question
+from tablesim.view.window.run import start_display
+from tablesim.view.answers.worker import Findings, Helper
+from tablesim.view.answers.worker import Question as Asked
 
 Open = Callable[..., Driver]
 

@@ -87,7 +87,7 @@ def _asks_for_the_window(arguments: list[str]) -> bool:
 def run(arguments: list[str]) -> None:
     """Run the command that the arguments ask for, or open the window."""
     if _asks_for_the_window(arguments):
-        from tablesim.view.run import run as open_window
+        from tablesim.view.window.run import run as open_window
 
         open_window(*arguments)
     else:

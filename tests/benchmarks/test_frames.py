@@ -25,11 +25,11 @@ import pytest
 
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
-from tablesim.view.app import App
-from tablesim.view.pictures import settle
-from tablesim.view.places import Places
-from tablesim.view.run import FRAMES_A_SECOND, start_display
-from tablesim.view.worker import Helper
+from tablesim.view.window.app import App
+from tablesim.view.window.pictures import settle
+from tablesim.view.document.places import Places
+from tablesim.view.window.run import FRAMES_A_SECOND, start_display
+from tablesim.view.answers.worker import Helper
 
 FRAMES = 400
 WARM = 40
@@ -90,14 +90,14 @@ def test_drag_of_the_aim_with_two_takes(benchmark: Any, tmp_path: Path) -> None:
 FIRST_PICTURE = """
 import os, sys, time
 from pathlib import Path
-from tablesim.view.worker import Helper
+from tablesim.view.answers.worker import Helper
 from tablesim.resources import open_scenario
 scenario = open_scenario("two-cues")
 helper = Helper()
 import pygame
-from tablesim.view.app import App
-from tablesim.view.places import Places
-from tablesim.view.run import start_display
+from tablesim.view.window.app import App
+from tablesim.view.document.places import Places
+from tablesim.view.window.run import start_display
 app = App(start_display((1600, 900)), Places(Path(sys.argv[1])), scenario, worker=helper)
 app.frame(); pygame.display.flip()
 table = time.time()

@@ -156,7 +156,7 @@ class Helper(Solver):
         self._stopped = False
         try:
             self._process = subprocess.Popen(
-                jit.helper_command("tablesim.view.serving"), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
+                jit.helper_command("tablesim.view.answers.serving"), stdin=subprocess.PIPE, stdout=subprocess.PIPE,
                 process_group=0,  # Ctrl-C in a terminal is for the window: this one ends with it
             )  # fmt: skip
         except OSError:

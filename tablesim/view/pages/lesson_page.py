@@ -8,9 +8,9 @@ import pygame
 
 from tablesim.model.lesson import Lesson, Scene
 
-from .fields import TextField, longest
+from ..controls.fields import TextField, longest
 from .host import Host, Row
-from .widgets import Button, Label, Pos, Ui, Widget
+from ..controls.widgets import Button, Label, Pos, Ui, Widget
 
 
 class SceneList(Widget):

@@ -17,18 +17,18 @@ from tablesim.study.setup import gate_of
 from tablesim.units import pace_word
 
 from . import showing
-from .dials import Bars, TakeList
-from .document import Document
-from .fields import TextField, longest
-from .gear_page import gear_page
-from .host import Host, Row
-from .layout_page import layout_page
-from .lesson_page import lesson_page
-from .overlays import More, scroll_bar
-from .playback import PlayBar
-from .stroke_page import stroke_page
-from .take_chooser import TakeChooser
-from .widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
+from ..controls.dials import Bars, TakeList
+from ..document.document import Document
+from ..controls.fields import TextField, longest
+from ..pages.gear_page import gear_page
+from ..pages.host import Host, Row
+from ..pages.layout_page import layout_page
+from ..pages.lesson_page import lesson_page
+from ..pages.overlays import More, scroll_bar
+from ..table.playback import PlayBar
+from ..pages.stroke_page import stroke_page
+from ..controls.take_chooser import TakeChooser
+from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
 
 if TYPE_CHECKING:
     from .app import App

@@ -14,9 +14,9 @@ from tablesim.model.lesson import Lesson, load_lesson
 from tablesim.model.scenario import Scenario, load
 from tablesim.resources import ready_lessons, ready_scenarios
 
-from .fields import TextField
+from ..controls.fields import TextField
 from .overlays import Overlay, scroll_bar
-from .widgets import Button, Pos, Ui, Widget
+from ..controls.widgets import Button, Pos, Ui, Widget
 
 
 @dataclass(frozen=True)

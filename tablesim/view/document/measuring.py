@@ -15,7 +15,7 @@ from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, cal
 from tablesim.study.sided import parse_off
 
 from .editor import Editor
-from .fields import Range, number_of
+from ..controls.fields import Range, number_of
 
 NONE = "none"
 Numbers = dict[str, float]

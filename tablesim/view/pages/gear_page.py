@@ -9,11 +9,11 @@ from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, FrictionLaw
 from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
-from .fields import Choice, NumberField, Range, TextField
+from ..controls.fields import Choice, NumberField, Range, TextField
 from .host import Host, Row
-from .measuring import NONE, TESTS, Entry
-from .places import UNITS
-from .widgets import Button, Label
+from ..document.measuring import NONE, TESTS, Entry
+from ..document.places import UNITS
+from ..controls.widgets import Button, Label
 
 OWN = "own numbers"
 SHOWN = {"evening": "dark"}  # names that a person sees under others

@@ -1,4 +1,4 @@
-"""Pictures of the window in its main states, without a screen: ``python -m tablesim.view.pictures FOLDER``."""
+"""Pictures of the window in its main states, without a screen: ``python -m tablesim.view.window.pictures FOLDER``."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[P
     import pygame
 
     from .app import App
-    from .places import Places
+    from ..document.places import Places
     from .run import start_display
 
     folder.mkdir(parents=True, exist_ok=True)

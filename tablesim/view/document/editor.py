@@ -24,7 +24,7 @@ from tablesim.study.setup import heading_of, target_of
 
 from .document import Document
 from .mark_edits import MarkEdits
-from .worker import Findings, Question
+from ..answers.worker import Findings, Question
 
 TAKES_SHOWN = 6  # at once: as many as there are line patterns
 

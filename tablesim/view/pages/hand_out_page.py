@@ -7,9 +7,9 @@ from typing import Protocol
 
 import pygame
 
-from .fields import Choice, TextField
+from ..controls.fields import Choice, TextField
 from .overlays import Overlay
-from .widgets import Button, Label, Ui, Widget
+from ..controls.widgets import Button, Label, Ui, Widget
 
 
 class Wishes(Protocol):

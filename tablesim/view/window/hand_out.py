@@ -15,9 +15,9 @@ from tablesim.errors import TablesimError
 from tablesim.model.layout_text import from_text, to_text
 from tablesim.model.scenario import Scenario, save
 
-from .clipboard import copy_picture, copy_text, pasted_text
-from .hand_out_page import HandOutPage
-from .overlays import Question
+from ..controls.clipboard import copy_picture, copy_text, pasted_text
+from ..pages.hand_out_page import HandOutPage
+from ..pages.overlays import Question
 
 if TYPE_CHECKING:
     from .app import App

@@ -13,9 +13,9 @@ from tablesim.scene.look import IVORY, ball_colour
 from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
-from .fields import Choice, NumberField, Range, TextField, longest
+from ..controls.fields import Choice, NumberField, Range, TextField, longest
 from .host import Host, Row
-from .widgets import Button, Label, Ui, Widget
+from ..controls.widgets import Button, Label, Ui, Widget
 
 TRAY = tuple(str(k) for k in range(1, 16))
 TRAY_ROW = 8

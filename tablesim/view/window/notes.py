@@ -8,8 +8,8 @@ import pygame
 
 from tablesim.scene.words import TERMS, events_words
 
-from .fields import TextField
-from .widgets import width_of
+from ..controls.fields import TextField
+from ..controls.widgets import width_of
 
 if TYPE_CHECKING:
     from .app import App

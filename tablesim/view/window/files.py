@@ -14,9 +14,9 @@ from tablesim.model.scenario import Scenario, load
 from tablesim.model.whole import fingerprint
 from tablesim.resources import comes_with_program
 
-from .editor import empty_table
-from .file_page import FilePage
-from .overlays import Question
+from ..document.editor import empty_table
+from ..pages.file_page import FilePage
+from ..pages.overlays import Question
 
 if TYPE_CHECKING:
     from .app import App

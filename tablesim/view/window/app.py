@@ -22,20 +22,20 @@ from tablesim.study.pace import PaceScale, pace_scale
 
 from . import notes
 from .actions import Actions
-from .document import Document
-from .editor import Editor, empty_table
-from .fields import TextField
+from ..document.document import Document
+from ..document.editor import Editor, empty_table
+from ..controls.fields import TextField
 from .hand_out import HandOut
-from .lesson_book import LessonBook
-from .measuring import Measuring
-from .overlays import Help, Overlay
+from ..document.lesson_book import LessonBook
+from ..document.measuring import Measuring
+from ..pages.overlays import Help, Overlay
 from .parts import PAGES, Parts
-from .places import Places, Settings
-from .playback import SPEEDS, PlayBar, Player
-from .table_view import TableView
-from .widgets import Ui, Widget
-from .worker import Helper, Solver
-from .worker import Question as Asked
+from ..document.places import Places, Settings
+from ..table.playback import SPEEDS, PlayBar, Player
+from ..table.table_view import TableView
+from ..controls.widgets import Ui, Widget
+from ..answers.worker import Helper, Solver
+from ..answers.worker import Question as Asked
 
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes

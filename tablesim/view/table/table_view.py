@@ -32,9 +32,9 @@ from tablesim.scene.shot import Shown
 from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer
 
-from .editor import Editor
+from ..document.editor import Editor
 from .playback import Player
-from .widgets import Pos
+from ..controls.widgets import Pos
 
 FINE_TURN = 0.1  # with Shift held the cue turns a tenth as far as the mouse
 TURN_A_NOTCH_RAD = math.radians(0.1)

@@ -9,8 +9,8 @@ import pygame
 from tablesim.physics.simulation import Event, Track
 from tablesim.study.predict import EventFinding, Prediction
 
-from .editor import Editor
-from .widgets import Button, Pos, Ui, Widget
+from ..document.editor import Editor
+from ..controls.widgets import Button, Pos, Ui, Widget
 
 SPEEDS = (1 / 50, 1 / 20, 1 / 10, 1 / 5, 1 / 2, 1.0)
 SPEED_NAMES = ("1/50", "1/20", "1/10", "1/5", "1/2", "1")

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     import pygame
 
     from .app import App
-    from .document import Document
+    from ..document.document import Document
 
 SIZE = (1280, 800)
 SMALLEST = (640, 400)
@@ -117,14 +117,14 @@ def run(name_or_file: str | None = None) -> None:
     path = Path(name_or_file) if own and name_or_file else None
     known = None if path is None else fingerprint(path)
     scenario = None if name_or_file is None or lesson is not None else open_scenario(name_or_file)
-    from .worker import Helper
+    from ..answers.worker import Helper
 
     worker = Helper()  # first: it gets ready while the window is opened
     surface = start_display()
     import pygame
 
     from .app import App
-    from .places import Places
+    from ..document.places import Places
 
     app = App(surface, Places(), scenario, path, known, worker=worker)
     if lesson is not None:

@@ -8,8 +8,8 @@ import pygame
 
 from tablesim.scene.words import TERMS
 
-from .keys import KEYS
-from .widgets import Button, Ui, Widget
+from ..controls.keys import KEYS
+from ..controls.widgets import Button, Ui, Widget
 
 CAUTION = "A model is a guide: your cue, cloth and hand decide. Check a correction on the table before you teach it."
 

@@ -19,10 +19,10 @@ from tablesim.units import (
     tips_from_offset,
 )
 
-from .dials import PaceRuler, TipFace
-from .fields import Choice, NumberField, Range, Slider, TextField, longest
+from ..controls.dials import PaceRuler, TipFace
+from ..controls.fields import Choice, NumberField, Range, Slider, TextField, longest
 from .host import Host, Row
-from .widgets import Button, Label, Widget
+from ..controls.widgets import Button, Label, Widget
 
 
 def tip_words(right: float, up: float) -> str:

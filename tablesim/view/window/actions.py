@@ -15,11 +15,11 @@ import pygame
 from tablesim.model.scenario import CUE_BALL
 from tablesim.study.stroke import level_deg
 
-from .fields import TextField
+from ..controls.fields import TextField
 from .files import Files
-from .keys import CTRL, OTHERS, action_of
-from .layout_page import TRAY
-from .playback import NUDGE_S
+from ..controls.keys import CTRL, OTHERS, action_of
+from ..pages.layout_page import TRAY
+from ..table.playback import NUDGE_S
 
 if TYPE_CHECKING:
     from .app import App

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING
 
 import pygame
 
-from .dials import sample
-from .playback import PlayBar
+from ..controls.dials import sample
+from ..table.playback import PlayBar
 
 if TYPE_CHECKING:
     from .app import App
     from .parts import Parts
-    from .widgets import Ui
+    from ..controls.widgets import Ui
 
 CAPTION, SMALLER = 28, 24  # letters of a caption that stands on one line, and of one that needs two, in points
 ASIDE = 160  # points of the caption's line that are left to the scene's number

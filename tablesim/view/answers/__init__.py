@@ -1,0 +1,1 @@
+"""Questions answered beside the window; no screen."""

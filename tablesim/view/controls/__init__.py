@@ -1,0 +1,1 @@
+"""Buttons, fields, lists and dials; they know no document."""

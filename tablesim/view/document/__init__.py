@@ -1,0 +1,1 @@
+"""What is being worked on, its changes and its files; no screen."""

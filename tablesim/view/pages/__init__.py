@@ -1,0 +1,1 @@
+"""What the panel and the pages over the window show, of controls."""

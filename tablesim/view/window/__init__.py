@@ -1,0 +1,1 @@
+"""What joins all: parts, events, frames, actions."""
