@@ -23,8 +23,8 @@ from tablesim.model.scenario import load, save, to_json
 from tablesim.output import clip as clips
 from tablesim.output import still as stills
 from tablesim.resources import file_and_scene, open_scenario, opened, ready_lessons
-from tablesim.view.window import run as start
 from tablesim.view.pages.file_page import FilePage, entries
+from tablesim.view.window import run as start
 
 Open = Callable[..., Driver]
 TWO = open_scenario("two-cues")

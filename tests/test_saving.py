@@ -12,8 +12,8 @@ from window import Driver
 from tablesim.model.lesson import Lesson, Scene, load_lesson, save_lesson
 from tablesim.model.scenario import load, save
 from tablesim.resources import open_scenario
-from tablesim.view.pages.file_page import FilePage
 from tablesim.view.controls.keys import KEYS
+from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Question
 
 Open = Callable[..., Driver]

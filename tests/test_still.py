@@ -30,6 +30,7 @@ from tablesim.scene.picture import MARGIN_M, picture_scene, playing_balls, playi
 from tablesim.scene.shapes import Ball, fit
 from tablesim.scene.shot import Shown
 from tablesim.study.answer import Answer, answer_take
+from tablesim.view.answers.steps import ANSWERS
 
 SVG = "{http://www.w3.org/2000/svg}"
 
@@ -91,7 +92,7 @@ def composed(window: Driver) -> np.ndarray:
     painter = Painter(table.rect.w, table.rect.h, table.look)
     painter.lay(None)
     shown = replace(editor.see(), all_numbers=table.all_numbers)
-    painter.paint(picture_scene(window.scenario, found.answers, shown, table.look, editor.former), table.frame)
+    painter.paint(picture_scene(window.scenario, found[ANSWERS], shown, table.look, editor.former), table.frame)
     return painter.pixels[:, :, :3].copy()
 
 
@@ -108,7 +109,7 @@ def test_the_window_and_a_still_differ_by_nothing(window: Driver) -> None:
         window.app.editor.toggle_shown(index)
         window.settle()
     assert window.app.editor.findings is not None
-    assert len(window.app.editor.findings.answers) == 3
+    assert len(window.app.editor.findings[ANSWERS]) == 3
     assert np.array_equal(table_of(window), composed(window))
 
 

@@ -15,6 +15,7 @@ from tablesim.model.scenario import load, to_json
 from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
+from tablesim.view.answers.steps import ANSWERS, EXPLANATION
 from tablesim.view.controls import fields
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Help
@@ -53,7 +54,7 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
     w.settle()
     w.press("use correction")
     w.settle()
-    assert w.app.editor.findings.answers[0].aimed.target.outcome == "potted"
+    assert w.app.editor.findings[ANSWERS][0].aimed.target.outcome == "potted"
 
     steps = 0
     while w.app.document.can_undo:
@@ -78,7 +79,7 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
     w.settle()
     w.app.settings.details = True  # few numbers leave the pace's out
     assert w.app.parts.reading_text() == told.reading
-    assert w.app.editor.findings.explanation == told
+    assert w.app.editor.findings[EXPLANATION] == told
 
 
 def test_the_window_shows_what_predict_and_correct_say(window: Open) -> None:
@@ -86,7 +87,7 @@ def test_the_window_shows_what_predict_and_correct_say(window: Open) -> None:
     for index, take in enumerate(w.scenario.takes):
         w.app.editor.choose(index)
         w.settle()
-        answer = w.app.editor.findings.answers[index]
+        answer = w.app.editor.findings[ANSWERS][index]
         assert answer.correction == correct(w.scenario, take.name)[0]
         said, shown = predict(w.scenario, take.name)[0], answer.aimed
         assert shown is not None
@@ -253,7 +254,7 @@ def test_takes_are_shown_together_chosen_added_and_removed(window: Open) -> None
     rows = w.control("takes").rect
     w.click((rows.x + 10, rows.y + 60))  # the box of the third
     w.settle()
-    assert set(w.app.editor.findings.answers) == {0, 2}
+    assert set(w.app.editor.findings[ANSWERS]) == {0, 2}
     w.click((rows.x + 120, rows.y + 60))
     assert w.app.editor.chosen == 2
     count = len(w.scenario.takes)

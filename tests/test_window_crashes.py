@@ -24,14 +24,14 @@ from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING
 from tablesim.scene.shapes import Text, fit
 from tablesim.view.controls import fields, widgets
-from tablesim.view.window import hand_out
-from tablesim.view.document.document import Document, Work
 from tablesim.view.controls.fields import longest
-from tablesim.view.pages.file_page import FilePage
 from tablesim.view.controls.keys import CTRL, HELP_ONLY, KEYS
-from tablesim.view.pages.overlays import Question
-from tablesim.view.window.parts import PAGES
+from tablesim.view.document.document import Document, Work
 from tablesim.view.document.places import Places
+from tablesim.view.pages.file_page import FilePage
+from tablesim.view.pages.overlays import Question
+from tablesim.view.window import hand_out
+from tablesim.view.window.parts import PAGES
 from tablesim.view.window.run import title_of
 
 Open = Callable[..., Driver]

@@ -17,11 +17,13 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import to_json
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
+from tablesim.view.answers.findings import Findings
+from tablesim.view.answers.findings import Question as Asked
+from tablesim.view.answers.steps import ANSWERS
+from tablesim.view.answers.worker import Helper
 from tablesim.view.controls import widgets
 from tablesim.view.pages.overlays import Question
 from tablesim.view.window.run import start_display
-from tablesim.view.answers.worker import Findings, Helper
-from tablesim.view.answers.worker import Question as Asked
 
 Open = Callable[..., Driver]
 
@@ -158,9 +160,9 @@ def test_answers_go_on_when_the_other_process_dies(tmp_path: Path) -> None:
             time.sleep(0.01)
         raise AssertionError("no answer")
 
-    assert ask().answers[0].correction == correct(scenario)[0]
+    assert ask()[ANSWERS][0].correction == correct(scenario)[0]
     helper._process.kill()
     helper._process.wait()
     time.sleep(0.3)
-    assert ask().answers[0].correction == correct(scenario)[0]
+    assert ask()[ANSWERS][0].correction == correct(scenario)[0]
     helper.stop()

@@ -12,12 +12,12 @@ import pygame
 
 from tablesim.model.scenario import Scenario
 from tablesim.resources import open_scenario
+from tablesim.view.answers.worker import Solver
+from tablesim.view.controls.widgets import Widget
+from tablesim.view.document.places import Places
 from tablesim.view.window.app import App
 from tablesim.view.window.pictures import settle
-from tablesim.view.document.places import Places
 from tablesim.view.window.run import start_display
-from tablesim.view.controls.widgets import Widget
-from tablesim.view.answers.worker import Solver
 
 
 class Driver:

@@ -219,11 +219,11 @@ def process_rows(quick: bool) -> None:
 
 def frame_rows() -> None:
     """The drag of the aim, two takes, 1600 x 900."""
+    from tablesim.view.answers.worker import Helper
+    from tablesim.view.document.places import Places
     from tablesim.view.window.app import App
     from tablesim.view.window.pictures import settle
-    from tablesim.view.document.places import Places
     from tablesim.view.window.run import start_display
-    from tablesim.view.answers.worker import Helper
 
     with tempfile.TemporaryDirectory() as aside:
         app = App(start_display((1600, 900)), Places(Path(aside)), open_scenario("two-cues"), worker=Helper())

@@ -25,11 +25,11 @@ import pytest
 
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
+from tablesim.view.answers.worker import Helper
+from tablesim.view.document.places import Places
 from tablesim.view.window.app import App
 from tablesim.view.window.pictures import settle
-from tablesim.view.document.places import Places
 from tablesim.view.window.run import FRAMES_A_SECOND, start_display
-from tablesim.view.answers.worker import Helper
 
 FRAMES = 400
 WARM = 40

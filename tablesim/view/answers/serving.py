@@ -8,7 +8,8 @@ import sys
 import threading
 import time
 
-from .worker import Findings, Solver
+from .findings import Findings
+from .worker import Solver
 
 
 class Server(Solver):
@@ -19,7 +20,7 @@ class Server(Solver):
         super().__init__()
 
     def _hand_out(self, number: int, findings: Findings) -> None:
-        self._write(number, (findings.answers, findings.explanation, findings.marks, findings.seconds))
+        self._write(number, (findings.found, findings.seconds))
 
     def _write(self, number: int, parts: object) -> None:
         with self._writing:

@@ -3,9 +3,8 @@
 :class:`Solver` answers in a thread; :class:`Helper` has a solver in a process of
 its own, so that the window and the laws each have a core of the machine.
 
-Answers come in the order in which a person needs them: paths and corrections
-of the shown takes and why the chosen one misses, then, when there is quiet, the
-marks of the pace ruler.  Each carries the question it belongs to.
+Answers come by the steps of steps.py, those for quiet moments last; a newer
+question ends them.  Each carries the question it belongs to.
 """
 
 from __future__ import annotations
@@ -17,39 +16,15 @@ import subprocess
 import threading
 import time
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
-from tablesim.errors import TablesimError
-from tablesim.model.scenario import Scenario
 from tablesim.physics import jit
-from tablesim.study.answer import Answer, answer_take
-from tablesim.study.explain import Explanation, explain_take
-from tablesim.study.neutral import PaceMarks, pace_marks
 
-
-@dataclass(frozen=True)
-class Question:
-    """A scenario, the take chosen and the takes shown with it."""
-
-    version: int
-    scenario: Scenario
-    chosen: int
-    takes: tuple[int, ...]
-
-
-@dataclass(frozen=True, eq=False)
-class Findings:
-    """What is known so far about a question; later parts are None until they come."""
-
-    question: Question
-    answers: dict[int, Answer] = field(default_factory=dict)
-    explanation: Explanation | None = None
-    marks: PaceMarks | None = None
-    seconds: float = 0.0
-
+from .findings import Findings, Question
+from .steps import STEPS
 
 FIRST_WAIT_S = 1.0
-QUIET_AFTER_S = 0.12  # without a new question for so long, there is time for the marks
+QUIET_AFTER_S = 0.12  # without a new question for so long, there is time for what can wait
 
 
 class Solver:
@@ -104,7 +79,7 @@ class Solver:
                 item = self._newest(self._inbox.get(timeout=QUIET_AFTER_S))
                 continue
             except queue.Empty:
-                self._add_marks(number, findings)
+                self._add_quietly(number, findings)
             self._done = number
             item = self._newest(self._inbox.get())
 
@@ -122,30 +97,28 @@ class Solver:
             jit.prepare()
         self.engine = "fast" if jit.is_prepared() and jit.compiled() is not None else "plain"
 
-    def _answer(self, question: Question) -> Findings:
-        """Paths, corrections, and why the chosen take misses."""
-        begun = time.perf_counter()
-        scenario, chosen = question.scenario, question.chosen
-        kernels = jit.few()
-        wanted = (chosen, *(k for k in question.takes if k != chosen))
-        answers = {i: answer_take(scenario, scenario.takes[i], kernels) for i in wanted if i < len(scenario.takes)}
-        explanation = None
-        if scenario.target is not None and chosen in answers:
-            with contextlib.suppress(TablesimError):
-                explanation = explain_take(
-                    scenario, scenario.takes[chosen], kernels, answers[chosen].correction, answers[chosen].aimed
-                )
-        return Findings(question, answers, explanation, seconds=time.perf_counter() - begun)
+    def _waits(self) -> bool:
+        """True if a newer question has come."""
+        return not self._inbox.empty()
 
-    def _add_marks(self, number: int, findings: Findings) -> None:
-        """Add the marks of the pace ruler, unless another question comes meanwhile."""
-        question, kernels = findings.question, jit.few()
-        if question.scenario.target is None or question.chosen not in findings.answers or kernels is jit.plain():
-            return
-        take = question.scenario.takes[question.chosen]
-        with contextlib.suppress(TablesimError):
-            marks = pace_marks(question.scenario, take, kernels, lambda: not self._inbox.empty())
-            self._hand_out(number, replace(findings, marks=marks))
+    def _answer(self, question: Question) -> Findings:
+        """What every picture needs: the steps that do not wait for quiet."""
+        begun, kernels = time.perf_counter(), jit.few()
+        findings = Findings(question)
+        for step in STEPS:
+            if not step.quiet:
+                findings = findings.after(step, kernels, self._waits)
+        return replace(findings, seconds=time.perf_counter() - begun)
+
+    def _add_quietly(self, number: int, findings: Findings) -> None:
+        """What can wait, step by step, until another question comes."""
+        kernels = jit.few()
+        for step in STEPS:
+            if step.quiet and not self._waits():
+                more = findings.after(step, kernels, self._waits)
+                if more is not findings:
+                    findings = more
+                    self._hand_out(number, findings)
 
 
 class Helper(Solver):

@@ -22,9 +22,10 @@ from tablesim.scene.shot import Former, Shown
 from tablesim.staging.space import Staging
 from tablesim.study.setup import heading_of, target_of
 
+from ..answers.findings import Findings, Question
+from ..answers.steps import ANSWERS
 from .document import Document
 from .mark_edits import MarkEdits
-from ..answers.worker import Findings, Question
 
 TAKES_SHOWN = 6  # at once: as many as there are line patterns
 
@@ -80,7 +81,7 @@ class Editor(MarkEdits):
     def heading(self) -> float:
         """Heading [rad] of the take's aim; toward the target ball where it names no line."""
         try:
-            aimed = self.findings.answers.get(self.chosen) if self.findings else None
+            aimed = self.findings[ANSWERS].get(self.chosen) if self.findings else None
             if self.take.aim.corrected and aimed and aimed.correction and aimed.correction.heading_deg is not None:
                 return math.radians(aimed.correction.heading_deg)
             return heading_of(self.scenario, self.take)
@@ -126,8 +127,8 @@ class Editor(MarkEdits):
 
     def _keep_former(self) -> None:
         found = self.findings
-        if found is not None and found.question.scenario == self.scenario and self.chosen in found.answers:
-            self.former = Former(self.scenario, {self.chosen: found.answers[self.chosen]})
+        if found is not None and found.question.scenario == self.scenario and self.chosen in found[ANSWERS]:
+            self.former = Former(self.scenario, {self.chosen: found[ANSWERS][self.chosen]})
 
     def settle(self) -> None:
         """A movement of the hand is done."""
@@ -206,7 +207,7 @@ class Editor(MarkEdits):
 
     def use_correction(self) -> None:
         """Make the corrected aim the aim."""
-        found = self.findings.answers.get(self.chosen) if self.findings else None
+        found = self.findings[ANSWERS].get(self.chosen) if self.findings else None
         correction = found.correction if found else None
         if correction is None:
             raise TablesimError("There is no correction: pick a target ball and a pocket first.")

@@ -15,8 +15,8 @@ from tablesim.model.scenario import Scenario, load
 from tablesim.resources import ready_lessons, ready_scenarios
 
 from ..controls.fields import TextField
-from .overlays import Overlay, scroll_bar
 from ..controls.widgets import Button, Pos, Ui, Widget
+from .overlays import Overlay, scroll_bar
 
 
 @dataclass(frozen=True)

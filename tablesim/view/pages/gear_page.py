@@ -10,10 +10,10 @@ from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
 from ..controls.fields import Choice, NumberField, Range, TextField
-from .host import Host, Row
+from ..controls.widgets import Button, Label
 from ..document.measuring import NONE, TESTS, Entry
 from ..document.places import UNITS
-from ..controls.widgets import Button, Label
+from .host import Host, Row
 
 OWN = "own numbers"
 SHOWN = {"evening": "dark"}  # names that a person sees under others

@@ -8,8 +8,8 @@ from typing import Protocol
 import pygame
 
 from ..controls.fields import Choice, TextField
-from .overlays import Overlay
 from ..controls.widgets import Button, Label, Ui, Widget
+from .overlays import Overlay
 
 
 class Wishes(Protocol):

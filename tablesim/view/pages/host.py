@@ -6,11 +6,11 @@ from typing import Protocol
 
 from tablesim.study.pace import PaceScale
 
+from ..controls.widgets import Widget
 from ..document.editor import Editor
 from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Settings
-from ..controls.widgets import Widget
 
 Row = list[Widget]
 

@@ -14,8 +14,8 @@ from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
 from ..controls.fields import Choice, NumberField, Range, TextField, longest
-from .host import Host, Row
 from ..controls.widgets import Button, Label, Ui, Widget
+from .host import Host, Row
 
 TRAY = tuple(str(k) for k in range(1, 16))
 TRAY_ROW = 8

@@ -9,8 +9,8 @@ import pygame
 from tablesim.model.lesson import Lesson, Scene
 
 from ..controls.fields import TextField, longest
-from .host import Host, Row
 from ..controls.widgets import Button, Label, Pos, Ui, Widget
+from .host import Host, Row
 
 
 class SceneList(Widget):

@@ -19,10 +19,11 @@ from tablesim.units import (
     tips_from_offset,
 )
 
+from ..answers.steps import MARKS
 from ..controls.dials import PaceRuler, TipFace
 from ..controls.fields import Choice, NumberField, Range, Slider, TextField, longest
-from .host import Host, Row
 from ..controls.widgets import Button, Label, Widget
+from .host import Host, Row
 
 
 def tip_words(right: float, up: float) -> str:
@@ -152,7 +153,7 @@ def pace_ruler(host: Host) -> Widget:
     e = host.editor
     return PaceRuler(
         "pace ruler", lambda: e.take.pace_m_s, e.set_pace, e.settle,
-        lambda: e.findings.marks if e.findings else None, lambda: host.pace_scale, lambda: host.settings.details,
+        lambda: e.findings.get(MARKS) if e.findings else None, lambda: host.pace_scale, lambda: host.settings.details,
     )  # fmt: skip
 
 

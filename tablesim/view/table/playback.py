@@ -9,8 +9,9 @@ import pygame
 from tablesim.physics.simulation import Event, Track
 from tablesim.study.predict import EventFinding, Prediction
 
-from ..document.editor import Editor
+from ..answers.steps import ANSWERS
 from ..controls.widgets import Button, Pos, Ui, Widget
+from ..document.editor import Editor
 
 SPEEDS = (1 / 50, 1 / 20, 1 / 10, 1 / 5, 1 / 2, 1.0)
 SPEED_NAMES = ("1/50", "1/20", "1/10", "1/5", "1/2", "1")
@@ -34,7 +35,7 @@ class Player:
         found = self.editor.findings
         if found is None:
             return {}
-        chosen = {i: a.corrected if self.corrected else a.aimed for i, a in found.answers.items()}
+        chosen = {i: a.corrected if self.corrected else a.aimed for i, a in found[ANSWERS].items()}
         return {i: p for i, p in chosen.items() if p is not None and p.track is not None}
 
     def play(self) -> Prediction | None:

@@ -32,9 +32,10 @@ from tablesim.scene.shot import Shown
 from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer
 
+from ..answers.steps import ANSWERS
+from ..controls.widgets import Pos
 from ..document.editor import Editor
 from .playback import Player
-from ..controls.widgets import Pos
 
 FINE_TURN = 0.1  # with Shift held the cue turns a tenth as far as the mouse
 TURN_A_NOTCH_RAD = math.radians(0.1)
@@ -119,15 +120,15 @@ class TableView:
         if found is None:
             return {}
         if self.player is None or not self.player.corrected:
-            return found.answers
-        return {i: replace(a, aimed=a.corrected, corrected=None) for i, a in found.answers.items()}
+            return found[ANSWERS]
+        return {i: replace(a, aimed=a.corrected, corrected=None) for i, a in found[ANSWERS].items()}
 
     def _lively(self, scenario: Scenario) -> Scene:
         """Everything over the background."""
         editor, look, found, shown = self.editor, self.look, self.editor.findings, self._shown()
         if self.player is not None and found is not None:
             return playing_balls(found.question.scenario, self._played(), shown, look, self.player.time) + self.overlay
-        shapes = [] if found is None else paths_scene(found.question.scenario, found.answers, shown, look)
+        shapes = [] if found is None else paths_scene(found.question.scenario, found[ANSWERS], shown, look)
         shapes += lively_scene(scenario)
         if editor.selected in scenario.balls:
             x, y = scenario.balls[editor.selected]

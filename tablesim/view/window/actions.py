@@ -16,10 +16,10 @@ from tablesim.model.scenario import CUE_BALL
 from tablesim.study.stroke import level_deg
 
 from ..controls.fields import TextField
-from .files import Files
 from ..controls.keys import CTRL, OTHERS, action_of
 from ..pages.layout_page import TRAY
 from ..table.playback import NUDGE_S
+from .files import Files
 
 if TYPE_CHECKING:
     from .app import App

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 
@@ -20,22 +19,23 @@ from tablesim.physics import jit
 from tablesim.scene.look import LOOKS, Look
 from tablesim.study.pace import PaceScale, pace_scale
 
-from . import notes
-from .actions import Actions
+from ..answers.findings import Question as Asked
+from ..answers.steps import STEPS
+from ..answers.worker import Helper, Solver
+from ..controls.fields import TextField
+from ..controls.widgets import Ui, Widget
 from ..document.document import Document
 from ..document.editor import Editor, empty_table
-from ..controls.fields import TextField
-from .hand_out import HandOut
 from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
-from ..pages.overlays import Help, Overlay
-from .parts import PAGES, Parts
 from ..document.places import Places, Settings
+from ..pages.overlays import Help, Overlay
 from ..table.playback import SPEEDS, PlayBar, Player
 from ..table.table_view import TableView
-from ..controls.widgets import Ui, Widget
-from ..answers.worker import Helper, Solver
-from ..answers.worker import Question as Asked
+from . import notes
+from .actions import Actions
+from .hand_out import HandOut
+from .parts import PAGES, Parts
 
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes
@@ -205,13 +205,10 @@ class App:
         self._find_pace_scale()
 
     def _take_in(self) -> None:
-        """Take what has been computed; marks of the pace ruler stay until there are new ones."""
+        """Take what has been computed."""
         for findings in self.worker.answers():
             if findings.question.version <= self.document.version and self._belongs(findings.question):
-                old = self.editor.findings
-                if findings.marks is None and old is not None and old.question.chosen == findings.question.chosen:
-                    findings = replace(findings, marks=old.marks)
-                self.editor.findings = findings
+                self.editor.findings = findings.kept_from(self.editor.findings, STEPS)
                 self.dirty = True
 
     def _belongs(self, question: Asked) -> bool:

@@ -16,19 +16,20 @@ from tablesim.study.reading import correction_words
 from tablesim.study.setup import gate_of
 from tablesim.units import pace_word
 
-from . import showing
+from ..answers.steps import ANSWERS, EXPLANATION
 from ..controls.dials import Bars, TakeList
-from ..document.document import Document
 from ..controls.fields import TextField, longest
+from ..controls.take_chooser import TakeChooser
+from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
+from ..document.document import Document
 from ..pages.gear_page import gear_page
 from ..pages.host import Host, Row
 from ..pages.layout_page import layout_page
 from ..pages.lesson_page import lesson_page
 from ..pages.overlays import More, scroll_bar
-from ..table.playback import PlayBar
 from ..pages.stroke_page import stroke_page
-from ..controls.take_chooser import TakeChooser
-from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
+from ..table.playback import PlayBar
+from . import showing
 
 if TYPE_CHECKING:
     from .app import App
@@ -134,7 +135,7 @@ class Parts:
         self.chooser = TakeChooser("take", lambda: [take.name for take in e.scenario.takes], lambda: e.chosen, e.choose)
         self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
         self.bars = Bars(
-            "ledger", lambda: e.findings.explanation if e.findings else None, lambda: self.app.settings.details,
+            "ledger", lambda: e.findings.get(EXPLANATION) if e.findings else None, lambda: self.app.settings.details,
             self._half_mouth_mm,
         )  # fmt: skip
         return [self.take_list, self.chooser, self.reading, self.bars]
@@ -151,7 +152,7 @@ class Parts:
         for i, take in enumerate(s.takes):
             told = [s.cue_name_of(take), pace_word(take.pace_m_s)]
             how = ", ".join(word for word in told if word not in take.name)
-            answer = found.answers.get(i) if details and found is not None else None
+            answer = found[ANSWERS].get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
                 how = f"{in_unit(correction_words(answer.correction), self.app.settings.unit)}, {take.pace_m_s:.1f} m/s"
             rows.append((take.name, how))
@@ -166,14 +167,15 @@ class Parts:
         found = e.findings
         if found is None:
             return "Working it out…"
-        answer = found.answers.get(found.question.chosen)
+        answer = found[ANSWERS].get(found.question.chosen)
         if answer is not None and answer.trouble:
             return answer.trouble[:1].upper() + answer.trouble[1:] + "."
         remarks = answer.remarks if answer is not None else ""
         if e.scenario.target is None:
             words = "Pick a ball and a pocket to see the correction."
         else:
-            words = found.explanation.reading if found.explanation is not None else ""
+            explanation = found.get(EXPLANATION)
+            words = explanation.reading if explanation is not None else ""
         words = f"{words} {remarks}".strip()
         return in_unit(words if self.app.settings.details else few_numbers(words), self.app.settings.unit)
 
@@ -184,7 +186,7 @@ class Parts:
         if former is None or found is None or found.question.chosen not in former.answers:
             return ""
         chosen = found.question.chosen
-        words = change_words(former.scenario, former.answers[chosen], found.question.scenario, found.answers[chosen])
+        words = change_words(former.scenario, former.answers[chosen], found.question.scenario, found[ANSWERS][chosen])
         return in_unit(words, self.app.settings.unit)
 
     def leave_out(self, panel: pygame.Rect) -> None:

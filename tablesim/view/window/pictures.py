@@ -29,8 +29,8 @@ def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[P
     os.environ["SDL_VIDEODRIVER"] = "dummy"
     import pygame
 
-    from .app import App
     from ..document.places import Places
+    from .app import App
     from .run import start_display
 
     folder.mkdir(parents=True, exist_ok=True)

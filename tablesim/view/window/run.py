@@ -19,8 +19,8 @@ from tablesim.scene.look import EVENING, IVORY
 if TYPE_CHECKING:
     import pygame
 
-    from .app import App
     from ..document.document import Document
+    from .app import App
 
 SIZE = (1280, 800)
 SMALLEST = (640, 400)
@@ -123,8 +123,8 @@ def run(name_or_file: str | None = None) -> None:
     surface = start_display()
     import pygame
 
-    from .app import App
     from ..document.places import Places
+    from .app import App
 
     app = App(surface, Places(), scenario, path, known, worker=worker)
     if lesson is not None:

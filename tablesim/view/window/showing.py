@@ -10,9 +10,9 @@ from ..controls.dials import sample
 from ..table.playback import PlayBar
 
 if TYPE_CHECKING:
+    from ..controls.widgets import Ui
     from .app import App
     from .parts import Parts
-    from ..controls.widgets import Ui
 
 CAPTION, SMALLER = 28, 24  # letters of a caption that stands on one line, and of one that needs two, in points
 ASIDE = 160  # points of the caption's line that are left to the scene's number

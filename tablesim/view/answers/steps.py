@@ -1,0 +1,51 @@
+"""The live answers, in the order in which a person needs them: one step each.
+
+A new one is a function of what is known so far, and an entry in STEPS.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from types import SimpleNamespace
+from typing import Any
+
+from tablesim.errors import TablesimError
+from tablesim.physics import jit
+from tablesim.study.answer import Answer, answer_take
+from tablesim.study.explain import Explanation, explain_take
+from tablesim.study.neutral import PaceMarks, pace_marks
+
+from .findings import Findings, Step
+
+
+def _answers(known: Findings, kernels: SimpleNamespace, newer: Callable[[], bool]) -> dict[int, Answer]:
+    scenario, chosen = known.question.scenario, known.question.chosen
+    wanted = (chosen, *(k for k in known.question.takes if k != chosen))
+    return {i: answer_take(scenario, scenario.takes[i], kernels) for i in wanted if i < len(scenario.takes)}
+
+
+def _explanation(known: Findings, kernels: SimpleNamespace, newer: Callable[[], bool]) -> Explanation | None:
+    scenario, chosen = known.question.scenario, known.question.chosen
+    answer = known[ANSWERS].get(chosen)
+    if scenario.target is None or answer is None:
+        return None
+    try:
+        return explain_take(scenario, scenario.takes[chosen], kernels, answer.correction, answer.aimed)
+    except TablesimError:
+        return None
+
+
+def _marks(known: Findings, kernels: SimpleNamespace, newer: Callable[[], bool]) -> PaceMarks | None:
+    scenario, chosen = known.question.scenario, known.question.chosen
+    if scenario.target is None or chosen not in known[ANSWERS] or kernels is jit.plain():
+        return None
+    try:
+        return pace_marks(scenario, scenario.takes[chosen], kernels, newer)
+    except TablesimError:
+        return None
+
+
+ANSWERS = Step("answers", _answers)  # paths and corrections of the takes shown, by their places
+EXPLANATION = Step("explanation", _explanation)  # why the chosen take misses
+MARKS = Step("marks", _marks, quiet=True, stays=True)  # of the pace ruler
+STEPS: tuple[Step[Any], ...] = (ANSWERS, EXPLANATION, MARKS)
