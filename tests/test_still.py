@@ -129,7 +129,7 @@ def test_what_stands_still_in_the_window_is_painted_anew_when_it_has_changed(win
     ]  # fmt: skip
     for change in changes:
         change()
-        editor.mark = editor.selected = None
+        editor.select()
         window.settle()
         pictures.append(table_of(window))
         assert np.array_equal(pictures[-1], composed(window)), f"change {len(pictures)}"

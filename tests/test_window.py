@@ -16,7 +16,7 @@ from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
 from tablesim.view.answers.steps import ANSWERS, EXPLANATION
-from tablesim.view.controls import fields
+from tablesim.view.numbers import number_of
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Help
 
@@ -165,7 +165,7 @@ def test_a_text_has_a_caret_and_lets_commands_through(window: Open, tmp_path: Pa
 
 
 def test_numbers_as_people_write_them() -> None:
-    assert [fields.number_of(t) for t in ("3.5", "3,5", "3 1/2", "7/2", "3½", " −3.5 ")] == [
+    assert [number_of(t) for t in ("3.5", "3,5", "3 1/2", "7/2", "3½", " −3.5 ")] == [
         3.5,
         3.5,
         3.5,
@@ -173,7 +173,7 @@ def test_numbers_as_people_write_them() -> None:
         3.5,
         -3.5,
     ]
-    assert all(math.isnan(fields.number_of(t)) for t in ("", "a", "1/0", "1 2", "1 2 3", "nan?"))
+    assert all(math.isnan(number_of(t)) for t in ("", "a", "1/0", "1 2", "1 2 3", "nan?"))
 
 
 def test_other_modifiers_do_nothing(window: Open) -> None:
@@ -286,7 +286,7 @@ def test_marks_move_by_keys(window: Open) -> None:
     w = window()
     w.app.editor.add_mark("arrow", "this way")
     mark = w.scenario.marks[0]
-    w.app.editor.mark = None
+    w.app.editor.select()
     for _ in range(3):
         w.key(pygame.K_b)
     assert w.app.editor.mark == 0

@@ -69,7 +69,7 @@ def test_a_selected_ball_that_a_paste_takes_away(window: Open, clipboard: list[s
     w.app.open_page(page)
     w.app.frame()
     for then in ("", "z", "g", "left", "^up", "return", "Delete", "b", "^z ^y z", "Insert"):
-        w.app.editor.selected = None
+        w.app.editor.select()
         press(w, "^c Insert")
         assert w.app.editor.selected == "1"
         press(w, "^v")
@@ -180,6 +180,7 @@ def show_everywhere(w: Driver, text: str) -> None:
 
 @pytest.mark.parametrize("text", [*ODD, "\ud83d"])
 def test_letters_of_window_and_painter(text: str) -> None:
+    pygame.font.init()
     assert widgets.letters(text, 13, "#ffffff", False).get_height() > 5
     assert isinstance(widgets.wrapped(text, 200, 13, False), tuple)
     painter = Painter(64, 64, EVENING)

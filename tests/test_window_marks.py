@@ -89,7 +89,7 @@ def test_a_zones_handle_stays_within_reach(drill: Driver) -> None:
 
 def test_what_lay_off_the_table_in_a_file_can_come_back(two_cues: Scenario) -> None:
     editor = Editor(Document(two_cues.change(marks=[Mark(kind="label", at=(3.5, 0.5), text="far")])))
-    editor.mark = 0
+    editor.select(mark=0)
     editor.move_mark(0.1, 0.0)
     assert editor.scenario.marks[0].at == (3.5, 0.5)
     editor.move_mark(-0.3, 0.0)

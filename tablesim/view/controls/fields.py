@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import contextlib
-import math
 from collections.abc import Callable
-from dataclasses import dataclass
-from fractions import Fraction
 
 import pygame
 
 from tablesim.errors import TablesimError
 from tablesim.model.base import Model
 
+from ..numbers import Range, number_of
 from .clipboard import copy_text, pasted_text
 from .keys import CTRL
 from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, width_of
@@ -230,29 +228,6 @@ class TextField(Widget):
             text, self.text, self.whole = self.text, None, False
             if text != self.value():
                 self.change(text)
-
-
-def number_of(text: str) -> float:
-    """A number as people write it: 3.5, 3,5, 3 1/2 or 7/2; nan if it is none."""
-    try:
-        parts = text.replace(",", ".").replace("−", "-").replace("½", " 1/2").split()
-        values = [Fraction(part) if "/" in part else float(part) for part in parts]
-    except (ValueError, ZeroDivisionError):
-        return math.nan
-    if not 1 <= len(values) <= 2 or (len(values) == 2 and "/" not in parts[1]):
-        return math.nan
-    sign = -1.0 if parts[0].startswith("-") else 1.0
-    return sign * sum(abs(float(value)) for value in values)
-
-
-@dataclass(frozen=True)
-class Range:
-    """Least, greatest and step of a number, and how many decimals are shown."""
-
-    low: float
-    high: float
-    step: float
-    digits: int
 
 
 class NumberField(TextField):

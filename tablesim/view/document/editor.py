@@ -24,8 +24,10 @@ from tablesim.study.setup import heading_of, target_of
 
 from ..answers.findings import Findings, Question
 from ..answers.steps import ANSWERS
+from . import mark_edits
+from .ball_edits import nearest_ball, nearest_pocket, toward_target, without_ball
 from .document import Document
-from .mark_edits import MarkEdits
+from .selection import Selection
 
 TAKES_SHOWN = 6  # at once: as many as there are line patterns
 
@@ -40,11 +42,12 @@ def empty_table() -> Scenario:
     )
 
 
-class Editor(MarkEdits):
+class Editor:
     """A document being worked on: what is chosen, what is shown, and the ways to change it."""
 
     def __init__(self, document: Document, tell: Callable[[str], object] = lambda text: None) -> None:
         self.document = document
+        self.selection = Selection(document)
         self.tell = tell
         self.shown = Shown()
         self.former: Former | None = None
@@ -73,6 +76,20 @@ class Editor(MarkEdits):
         return Take(name="first", pace_m_s=2.0, aim=aim)
 
     @property
+    def selected(self) -> str | None:
+        """Name of the ball that is selected."""
+        return self.selection.ball
+
+    @property
+    def mark(self) -> int | None:
+        """Place of the mark that is selected."""
+        return self.selection.mark
+
+    def select(self, ball: str | None = None, mark: int | None = None) -> None:
+        """Select a ball, or a mark, or nothing."""
+        self.selection.choose(ball, mark)
+
+    @property
     def miscue_ring(self) -> float:
         """How far out [ball radii] the tip of this take's cue holds."""
         return miscue_offset(self.scenario.cue_of(self.take).tip_friction)
@@ -86,12 +103,7 @@ class Editor(MarkEdits):
                 return math.radians(aimed.correction.heading_deg)
             return heading_of(self.scenario, self.take)
         except TablesimError:
-            return self._toward_target()
-
-    def _toward_target(self) -> float:
-        x, y = self.scenario.balls[CUE_BALL]
-        tx, ty = self.scenario.balls[self.scenario.target.ball] if self.scenario.target else (x + 1.0, y)
-        return math.atan2(ty - y, tx - x)
+            return toward_target(self.scenario)
 
     @property
     def staging(self) -> Staging:
@@ -111,7 +123,8 @@ class Editor(MarkEdits):
 
     def opened(self, scenario: Scenario) -> None:
         """Another scenario has been opened: nothing of the former one stays."""
-        self.former = self._thing = self.selected = self.mark = self.findings = None
+        self.former = self._thing = self.findings = None
+        self.select()
         self.shown = replace(self.shown, takes=(), chosen=0)
 
     def change(
@@ -297,11 +310,7 @@ class Editor(MarkEdits):
         """Put the selected ball against its nearest neighbour."""
         if self.selected is None or len(self.scenario.balls) < 2:
             raise TablesimError("Click the ball that is to be frozen to its neighbour first.")
-        here = self.scenario.balls[self.selected]
-        other = min(
-            (name for name in self.scenario.balls if name != self.selected),
-            key=lambda name: math.dist(here, self.scenario.balls[name]),
-        )
+        here, other = self.scenario.balls[self.selected], nearest_ball(self.scenario, self.selected)
         self._with_balls(dict(self.staging.freeze(self.selected, other)), f"ball {self.selected} frozen to {other}")
         moved = 1000.0 * math.dist(here, self.scenario.balls[self.selected])
         self.tell(f"Ball {self.selected} moved {moved:.0f} mm and touches ball {other} now.")
@@ -309,10 +318,10 @@ class Editor(MarkEdits):
     def add_ball(self, ball: str) -> None:
         """Put a ball on the table where there is room."""
         if ball in self.scenario.balls:
-            self.selected = ball
+            self.select(ball)
             return
         self._with_balls(dict(self.staging.add(ball)), f"ball {ball} added")
-        self.selected = ball
+        self.select(ball)
         if self.scenario.target is None:
             self.set_target(ball=ball)
 
@@ -321,32 +330,35 @@ class Editor(MarkEdits):
         ball = self.selected
         if ball is None or ball == CUE_BALL:
             raise TablesimError("The cue ball stays on the table." if ball else "Click the ball to remove first.")
-        fields: dict[str, Any] = {"balls": {n: at for n, at in self.scenario.balls.items() if n != ball}}
-        odd = self.scenario.ball_set.odd
-        if ball in odd:
-            kept = {n: o for n, o in odd.items() if n != ball}
-            fields["ball_set"] = self.scenario.ball_set.model_copy(update={"odd": kept})
-        if self.scenario.target is not None and self.scenario.target.ball == ball:
-            fields |= self._without_target()
-        self.change(self.scenario.change(**fields), f"ball {ball} removed", "layout")
-        self.selected = None
+        self.change(without_ball(self.scenario, ball), f"ball {ball} removed", "layout")
+        self.select()
 
-    def _without_target(self) -> dict[str, Any]:
-        """The target moved to the nearest other ball, or none with every aim turned into a heading."""
-        assert self.scenario.target is not None
-        others = [n for n in self.scenario.balls if n not in (CUE_BALL, self.scenario.target.ball)]
-        if others:
-            here = self.scenario.balls[self.scenario.target.ball]
-            near = min(others, key=lambda n: math.dist(here, self.scenario.balls[n]))
-            return {"target": Target(ball=near, pocket=self.scenario.target.pocket)}
-        takes = []
-        for take in self.scenario.takes:
-            try:
-                heading = heading_of(self.scenario, take)
-            except TablesimError:
-                heading = self._toward_target()
-            takes.append(take.model_copy(update={"aim": Aim(heading_deg=math.degrees(turn_within(heading)))}))
-        return {"target": None, "takes": takes}
+    def add_mark(self, kind: str, text: str = "") -> None:
+        """A zone, an arrow or a label where there is room near the middle, to be dragged where it belongs."""
+        self.change(mark_edits.with_mark(self.scenario, kind, text), f"{kind} added", "marks")
+        self.select(mark=len(self.scenario.marks) - 1)
+
+    def set_mark(self, gesture: bool = True, **fields: Any) -> None:
+        """Change the mark that is selected."""
+        if self.mark is not None:
+            changed = mark_edits.with_mark_changed(self.scenario, self.mark, **fields)
+            self.change(changed, f"{changed.marks[self.mark].kind} changed", "marks", gesture)
+
+    def move_mark(self, dx: float, dy: float) -> None:
+        """Move the mark that is selected, an arrow as a whole, as far as it stays on the table."""
+        if self.mark is not None:
+            self.set_mark(**mark_edits.moved(self.scenario, self.mark, dx, dy))
+
+    def pull_mark(self, handle: str, x: float, y: float) -> None:
+        """Pull the mark that is selected by a handle (at, to, radius_m) to a place [m], as far as the table goes."""
+        if self.mark is not None:
+            self.set_mark(**mark_edits.pulled(self.scenario, self.mark, handle, x, y))
+
+    def remove_mark(self) -> None:
+        """Remove the mark that is selected."""
+        if self.mark is not None:
+            self.change(mark_edits.without_mark(self.scenario, self.mark), "mark removed", "marks")
+            self.select()
 
     def set_target(self, ball: str | None = None, pocket: str | None = None) -> None:
         """Pick the ball to pot, the pocket, or both."""
@@ -354,14 +366,9 @@ class Editor(MarkEdits):
         name = ball or (old.ball if old else next((n for n in self.scenario.balls if n != CUE_BALL), None))
         if name is None or name == CUE_BALL:
             raise TablesimError("There is no object ball to pot: add one first.")
-        where = pocket or (old.pocket if old else self._nearest_pocket(name))
+        where = pocket or (old.pocket if old else nearest_pocket(self.scenario, name))
         target = Target.model_validate({"ball": name, "pocket": where})
         self.change(self.scenario.change(target=target), "target", "target")
-
-    def _nearest_pocket(self, ball: str) -> str:
-        here = self.scenario.balls[ball]
-        mouths = dict(zip(POCKETS, self.scenario.table.edge.mouths, strict=True))
-        return min(POCKETS, key=lambda p: math.dist(here, mouths[p][:2]))
 
     def next_pocket(self, by: int = 1) -> None:
         """The pocket after this one, round the table."""
@@ -374,7 +381,7 @@ class Editor(MarkEdits):
         now = self.selected if self.mark is None else self.mark
         at = things.index(now) if now in things else -1 if by > 0 else 0
         thing = things[(at + by) % len(things)]
-        self.selected, self.mark = (thing, None) if isinstance(thing, str) else (None, thing)
+        self.select(thing) if isinstance(thing, str) else self.select(mark=thing)
 
     def set_gear(self, part: str, done: str, value: Any) -> None:
         """Change table, cloth, rails or ball_set as a whole."""

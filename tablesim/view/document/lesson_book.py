@@ -138,7 +138,7 @@ class LessonBook:
         editor = self.editor
         chosen, *others = scene.places_in(scenario) or (0,)
         editor.dismiss()
-        editor.selected = editor.mark = None
+        editor.select()
         editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen, other_file=True)
         editor.document.came_from(self.at)
         editor.shown = replace(

@@ -14,7 +14,7 @@ from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, 
 from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
 from tablesim.study.sided import parse_off
 
-from ..controls.fields import Range, number_of
+from ..numbers import Range, number_of
 from .editor import Editor
 
 NONE = "none"

@@ -9,10 +9,11 @@ from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, FrictionLaw
 from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
-from ..controls.fields import Choice, NumberField, Range, TextField
+from ..controls.fields import Choice, NumberField, TextField
 from ..controls.widgets import Button, Label
 from ..document.measuring import NONE, TESTS, Entry
 from ..document.places import UNITS
+from ..numbers import Range
 from .host import Host, Row
 
 OWN = "own numbers"

@@ -13,8 +13,9 @@ from tablesim.scene.look import IVORY, ball_colour
 from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
-from ..controls.fields import Choice, NumberField, Range, TextField, longest
+from ..controls.fields import Choice, NumberField, TextField, longest
 from ..controls.widgets import Button, Label, Ui, Widget
+from ..numbers import Range
 from .host import Host, Row
 
 TRAY = tuple(str(k) for k in range(1, 16))
@@ -75,7 +76,7 @@ def tray_rows(host: Host) -> list[Row]:
         return name in e.scenario.balls
 
     def select(name: str) -> None:
-        e.selected, e.mark = name, None
+        e.select(name)
 
     balls: Row = [BallButton(f"ball {n}", n, partial(e.add_ball, n), partial(there, n)) for n in TRAY]
     balls.append(BallButton(f"ball {CUE_BALL}", "", partial(select, CUE_BALL), partial(there, CUE_BALL)))

@@ -21,8 +21,9 @@ from tablesim.units import (
 
 from ..answers.steps import MARKS
 from ..controls.dials import PaceRuler, TipFace
-from ..controls.fields import Choice, NumberField, Range, Slider, TextField, longest
+from ..controls.fields import Choice, NumberField, Slider, TextField, longest
 from ..controls.widgets import Button, Label, Widget
+from ..numbers import Range
 from .host import Host, Row
 
 

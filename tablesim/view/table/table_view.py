@@ -193,7 +193,7 @@ class TableView:
         if self.marking:
             handle = self._near([((i, name), place) for i, name, place in self._handles()], at, reach)
             if handle is not None:
-                editor.mark, editor.selected = handle[0], None
+                editor.select(mark=handle[0])
                 self._held = ("mark", handle)
                 return
         ball = editor.staging.pick(*at, 0.4 * reach)
@@ -208,7 +208,7 @@ class TableView:
         elif pocket is not None:
             self._held = ("pocket", pocket)
         else:
-            editor.selected = editor.mark = None
+            editor.select()
             self._held = ("cue", None)
             self._angle = self._bearing(pos)
             if twice:
@@ -232,7 +232,7 @@ class TableView:
         kind, what = self._held
         at = self.metres(pos)
         if kind == "ball":
-            self.editor.selected, self.editor.mark = what, None
+            self.editor.select(what)
             self.editor.drag_ball(what, *at)
         elif kind == "mark":
             self.editor.pull_mark(what[1], *at)
@@ -255,7 +255,7 @@ class TableView:
         if self._held is not None and not self._moved and self._there(*self._held):
             kind, what = self._held
             if kind == "ball":
-                self.editor.selected, self.editor.mark = what, None
+                self.editor.select(what)
                 if what != CUE_BALL:
                     self.editor.set_target(ball=what)
             elif kind == "pocket":

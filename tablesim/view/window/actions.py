@@ -73,7 +73,7 @@ class Actions:
         tips = {"tip_left": (-1, 0), "tip_right": (1, 0), "tip_up": (0, 1), "tip_down": (0, -1)}
         if action in moves:
             dx, dy = moves[action]
-            if e.selected is not None or e.mark is not None:
+            if e.selection.anything:
                 self._nudge(dx, dy, factor)
             elif dx:
                 e.turn(-dx * math.radians(TURN_DEG) * factor)
@@ -167,8 +167,8 @@ class Actions:
             self._end_show()
         elif e.former is not None:
             e.dismiss()
-        elif e.selected is not None or e.mark is not None:
-            e.selected = e.mark = None
+        elif e.selection.anything:
+            e.select()
         elif e.shown.growth:
             e.shown = replace(e.shown, growth=0)
         elif pygame.display.get_surface() and pygame.display.is_fullscreen():
