@@ -329,7 +329,7 @@ class TestWindow:
         w, file = window(), tmp_path / "shot.json"
         save(open_scenario("three-rails"), file)
         w.key(pygame.K_RIGHT)
-        w.app.actions.files.open_path(file)
+        w.app.files.open_path(file)
         w.app.frame()
         save(open_scenario("opening-break"), file)
         w.press("Don't save")

@@ -9,14 +9,13 @@ from window import Driver
 
 from tablesim.scene.words import events_words
 from tablesim.study.predict import EventFinding
-from tablesim.view.window.notes import notes_of
 
 Open = Callable[..., Driver]
 
 
 def said(w: Driver) -> list[str]:
     """The notes over the table."""
-    return [note.text for note in notes_of(w.app)]
+    return [note.text for note in w.app.notes()]
 
 
 def test_stepping_from_event_to_event_names_each(window: Open) -> None:

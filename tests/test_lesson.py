@@ -273,6 +273,6 @@ def test_a_lesson_is_opened_at_the_scene_named(window: Open, tmp_path: Path) -> 
     file = tmp_path / "course.json"
     save_lesson(Lesson(scenes=[Scene(file="two-cues"), Scene(file="throw-at-thirty")]), file)
     w = window()
-    w.app.actions.files.open_lesson(file, 1)
+    w.app.files.open_lesson(file, 1)
     assert w.app.book.place == 1
     assert w.scenario == open_scenario("throw-at-thirty")

@@ -269,7 +269,7 @@ def test_a_ready_lesson_is_opened_from_the_list_and_saved_elsewhere(window: Open
     before = path.read_bytes()
     assert path in [entry.path for entry in entries(Path.cwd(), []) if entry.note == "ready lesson " + path.stem]
     w = window()
-    w.app.actions.files.open_path(path)
+    w.app.files.open_path(path)
     w.app.frame()
     assert w.app.document.lesson.title == "When to aim elsewhere"
     assert w.scenario == open_scenario(f"{path}#1")

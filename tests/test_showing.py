@@ -120,7 +120,7 @@ def test_the_help_says_so() -> None:
 def test_a_scene_of_a_file_shown_again_is_not_a_change(window: Open) -> None:
     """F5 reads the file of the scene once more; what is equal is as shown, and the next scene comes unasked."""
     w = window()
-    w.app.actions.files.open_lesson(ready_lessons()["when-to-aim-elsewhere"], 2)
+    w.app.files.open_lesson(ready_lessons()["when-to-aim-elsewhere"], 2)
     w.settle()
     for key, place in ((pygame.K_F5, 2), (pygame.K_RIGHT, 3), (pygame.K_LEFT, 2)):
         w.key(key)

@@ -30,8 +30,8 @@ from tablesim.view.document.document import Document, Work
 from tablesim.view.document.places import Places
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.panel import PAGES
 from tablesim.view.window import hand_out
-from tablesim.view.window.parts import PAGES
 from tablesim.view.window.run import title_of
 
 Open = Callable[..., Driver]
@@ -125,7 +125,7 @@ def test_a_storm_of_all_keys_and_pastes(
         mod = (CTRL if key.ctrl else 0) | (pygame.KMOD_SHIFT if key.shift or rng.random() < 0.1 else 0)
         w.key(key.code, mod, chr(key.code) if 32 <= key.code < 127 and not key.ctrl else "")
         if rng.random() < 0.1:
-            w.app.open_page(rng.choice(PAGES))
+            w.app.open_page(rng.choice(list(PAGES)))
             w.click((rng.randrange(1000), rng.randrange(640)))
     assert from_json(to_json(w.scenario)) == w.scenario
 

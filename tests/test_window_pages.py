@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Callable
 from pathlib import Path
 
@@ -11,7 +12,12 @@ from window import Driver
 
 from tablesim.model.scenario import save
 from tablesim.resources import open_scenario
+from tablesim.view.controls.widgets import Widget
+from tablesim.view.document.measuring import NONE, TESTS
+from tablesim.view.document.places import UNITS
+from tablesim.view.numbers import Range
 from tablesim.view.pages.file_page import FilePage
+from tablesim.view.pages.panel import PAGES
 
 Open = Callable[..., Driver]
 TWO = open_scenario("throw-at-thirty")
@@ -155,3 +161,31 @@ def test_changes_are_asked_about_after_the_page_is_closed(window: Open, drill: P
     w.press("Don't save")
     assert w.app.overlay is None
     assert w.scenario == TWO
+
+
+def made_of(widget: Widget) -> dict[str, object]:
+    """What a control was made with, without what changes while it is used."""
+    used = {"rect", "text", "caret", "whole", "first", "value", "change"}
+    kinds = (str, bool, int, float, tuple, Range, type(None))
+    return {k: v for k, v in vars(widget).items() if k not in used and isinstance(v, kinds)}
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_page_is_made_anew_whenever_anything_that_it_shows_has_changed(window: Open, seed: int) -> None:
+    """After any of many changes, the controls in the panel are those that the page would make now."""
+    rng, w = random.Random(seed), window()
+    e, settings = w.app.editor, w.app.settings
+    changes: list[Callable[[], object]] = [
+        lambda: w.app.act("details"), lambda: setattr(settings, "unit", rng.choice(UNITS)), lambda: e.add_mark("zone"),
+        lambda: e.select(rng.choice(["cue", "1"])), lambda: e.select(mark=0), e.remove_mark, lambda: w.app.act("keep"),
+        lambda: e.set_gear("table", "table", {"size": rng.choice(["7ft", "8ft", "9ft"])}), lambda: e.add_ball("9"),
+        lambda: setattr(w.app.measuring, "chosen", rng.choice([NONE, *TESTS])), e.add_take, w.app.document.undo,
+        lambda: setattr(settings, "british", not settings.british), lambda: w.app.act("look"),
+    ]  # fmt: skip
+    for _ in range(40):
+        w.app.open_page(rng.choice(list(PAGES)))
+        w.app.frame()
+        w.app.guard(rng.choice(changes))
+        w.app.frame()
+        fresh = [widget for row in PAGES[w.app.parts.page].rows(w.app) for widget in row]
+        assert [made_of(a) for a in w.app.parts.widgets] == [made_of(b) for b in fresh]

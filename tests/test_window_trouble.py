@@ -72,7 +72,7 @@ def test_bad_files_and_places_leave_everything_as_it_was(window: Open, tmp_path:
     assert "cannot be read" in w.app.message
 
     w.key(pygame.K_d)
-    w.app.guard(lambda: w.app.actions.files._write(tmp_path / "no" / "such" / "x.json", lambda: None))
+    w.app.guard(lambda: w.app.files._write(tmp_path / "no" / "such" / "x.json", lambda: None))
     assert "Not saved" in w.app.message
     assert w.app.document.unsaved
 
@@ -83,7 +83,7 @@ def test_a_read_only_folder(window: Open, tmp_path: Path) -> None:
     shut = tmp_path / "shut"
     shut.mkdir()
     shut.chmod(stat.S_IRUSR | stat.S_IXUSR)
-    w.app.guard(lambda: w.app.actions.files._write(shut / "x.json", lambda: None))
+    w.app.guard(lambda: w.app.files._write(shut / "x.json", lambda: None))
     assert "Not saved" in w.app.message
 
 

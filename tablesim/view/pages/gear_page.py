@@ -14,7 +14,7 @@ from ..controls.widgets import Button, Label
 from ..document.measuring import NONE, TESTS, Entry
 from ..document.places import UNITS
 from ..numbers import Range
-from .host import Host, Row
+from .host import Host, Page, Row
 
 OWN = "own numbers"
 SHOWN = {"evening": "dark"}  # names that a person sees under others
@@ -181,3 +181,6 @@ def window_rows(host: Host) -> list[Row]:
                 lambda v: v == "British"),
         setting("numbers", ("few", "all"), lambda: "all" if s.details else "few", "details", lambda v: v == "all"),
     ]  # fmt: skip
+
+
+GEAR = Page(gear_page, lambda host: (host.settings.details, host.measuring.chosen))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Protocol
+from collections.abc import Callable
+from typing import NamedTuple, Protocol
 
 from tablesim.study.pace import PaceScale
 
@@ -49,3 +50,19 @@ class Host(Protocol):
 
     def show_scene(self, at: int) -> None:
         """Put a scene of the lesson on the screen."""
+
+
+def nothing(host: Host) -> object:
+    """What a page shows whose controls stay as they are."""
+    return None
+
+
+class Page(NamedTuple):
+    """A page of the panel: what makes its rows of controls, and what these depend on.
+
+    Controls read values through functions; only when what ``shows`` gives is
+    another are they made anew.
+    """
+
+    rows: Callable[[Host], list[Row]]
+    shows: Callable[[Host], object] = nothing

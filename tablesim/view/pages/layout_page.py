@@ -16,7 +16,7 @@ from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 from ..controls.fields import Choice, NumberField, TextField, longest
 from ..controls.widgets import Button, Label, Ui, Widget
 from ..numbers import Range
-from .host import Host, Row
+from .host import Host, Page, Row
 
 TRAY = tuple(str(k) for k in range(1, 16))
 TRAY_ROW = 8
@@ -167,3 +167,10 @@ def mark_row(host: Host) -> Row:
                   most=longest(Mark, "text")).share(0.72),
         Button("remove mark", "Remove", e.remove_mark).share(0.28),
     ]  # fmt: skip
+
+
+def _shown(host: Host) -> object:
+    return host.settings.unit, host.editor.mark, host.editor.scenario.table.surface
+
+
+LAYOUT = Page(layout_page, _shown)

@@ -10,7 +10,7 @@ from tablesim.model.lesson import Lesson, Scene
 
 from ..controls.fields import TextField, longest
 from ..controls.widgets import Button, Label, Pos, Ui, Widget
-from .host import Host, Row
+from .host import Host, Page, Row
 
 
 class SceneList(Widget):
@@ -97,3 +97,6 @@ def lesson_page(host: Host) -> list[Row]:
          Button("close lesson", "Close", lambda: host.act("close_lesson"), None, is_open, "put the lesson away")],
         [Label("lesson note", "A lesson keeps its own copies of what it shows.", 11.5, True, lines=2)],
     ]  # fmt: skip
+
+
+LESSON = Page(lesson_page)

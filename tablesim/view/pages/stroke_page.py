@@ -24,7 +24,7 @@ from ..controls.dials import PaceRuler, TipFace
 from ..controls.fields import Choice, NumberField, Slider, TextField, longest
 from ..controls.widgets import Button, Label, Widget
 from ..numbers import Range
-from .host import Host, Row
+from .host import Host, Page, Row
 
 
 def tip_words(right: float, up: float) -> str:
@@ -211,3 +211,6 @@ def heading_field(host: Host) -> Widget:
         "heading", "heading", lambda: math.degrees(e.heading), lambda v: e.turn_to(math.radians(v)),
         Range(-180.0, 180.0, 0.05, 3), "°", "plain aim", host.tell,
     )  # fmt: skip
+
+
+STROKE = Page(stroke_page, lambda host: host.settings.details)

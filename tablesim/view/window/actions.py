@@ -8,7 +8,7 @@ import warnings
 from collections.abc import Callable
 from dataclasses import replace
 from functools import partial
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 import pygame
 
@@ -17,12 +17,15 @@ from tablesim.study.stroke import level_deg
 
 from ..controls.fields import TextField
 from ..controls.keys import CTRL, OTHERS, action_of
+from ..controls.widgets import Widget
 from ..pages.layout_page import TRAY
+from ..pages.overlays import Help
+from ..pages.panel import PAGES
 from ..table.playback import NUDGE_S
+from .desk import Desk
 from .files import Files
-
-if TYPE_CHECKING:
-    from .app import App
+from .hand_out import HandOut
+from .parts import Parts
 
 TURN_DEG = 0.1  # a press of an arrow key
 NUDGE_M = 0.001
@@ -31,13 +34,42 @@ MAGNIFIED = (1, 2, 5, 10)
 KEYS_OF_EVENTS = (pygame.K_COMMA, pygame.K_PERIOD)
 
 
+class Window(Desk, Protocol):
+    """The window, as its actions see it."""
+
+    dirty: bool
+
+    @property
+    def files(self) -> Files:
+        """Opening and saving."""
+
+    @property
+    def hand_out(self) -> HandOut:
+        """What is being made."""
+
+    @property
+    def parts(self) -> Parts:
+        """Bar, panel and strip."""
+
+    def focus_on(self, widget: Widget | None) -> None:
+        """Give a control the focus."""
+
+    def close_overlay(self) -> None:
+        """Take the page away that lies over the window."""
+
+    def start_playing(self) -> None:
+        """Play the shown takes from the strike."""
+
+    def take_surface(self) -> None:
+        """The window's surface may be another one, and empty."""
+
+
 class Actions:
     """The window's actions; each is a method, or bound here to one of the editor's."""
 
-    def __init__(self, app: App) -> None:
-        self.app = app
-        self.files = Files(app)
-        e = app.editor
+    def __init__(self, window: Window) -> None:
+        self.window = window
+        e = window.editor
         self._by_name: dict[str, Callable[[], object]] = {
             "plain_aim": e.aim_plainly, "use_correction": e.use_correction, "new_take": e.add_take,
             "remove_take": e.remove_take, "show_all": e.show_all, "snap": e.snap, "freeze": e.freeze,
@@ -45,15 +77,16 @@ class Actions:
             "tip_centre": lambda: e.set_tip(0.0, 0.0), "jab": self.jab,
             "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
             "growth": self.growth, "magnify": self.magnify, "details": self.details, "look": self.look,
-            "corrected": self.corrected, "help": app.show_help, "page": self.next_page, "panel": self.panel,
+            "corrected": self.corrected, "help": lambda: window.open_overlay(Help()),
+            "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
             "keep": self.keep, "show": self.show, "play": self.play, "spin": self.spin,
         }  # fmt: skip
-        self._by_name |= self.files.by_name()
-        hand_out = app.hand_out
+        self._by_name |= window.files.by_name()
+        hand_out = window.hand_out
         self._by_name |= {
-            "leave": partial(hand_out.held, self.files.leave), "hand_out": hand_out.offer,
+            "leave": partial(hand_out.held, window.files.leave), "hand_out": hand_out.offer,
             "copy_layout": hand_out.copy_layout, "paste_layout": hand_out.paste_layout,
         }  # fmt: skip
 
@@ -68,7 +101,7 @@ class Actions:
 
     def _step(self, action: str, factor: float, way: int) -> None:
         """Actions that move by a step, coarse or fine, or go on and back."""
-        e = self.app.editor
+        e = self.window.editor
         tip, moves = e.take.tip, {"left": (-1, 0), "right": (1, 0), "up": (0, 1), "down": (0, -1)}
         tips = {"tip_left": (-1, 0), "tip_right": (1, 0), "tip_up": (0, 1), "tip_down": (0, -1)}
         if action in moves:
@@ -97,27 +130,27 @@ class Actions:
             e.set_cue(cues[(cues.index(e.scenario.cue_name_of(e.take)) + way) % len(cues)])
 
     def _pace(self, steps: float) -> None:
-        e = self.app.editor
+        e = self.window.editor
         e.set_pace(min(20.0, max(0.05, round(e.take.pace_m_s + 0.05 * steps, 4))))
 
     def _nudge(self, right: float, up: float, factor: float) -> None:
         """Move the selected ball as seen on the screen."""
-        frame = self.app.table.frame
+        frame = self.window.table.frame
         assert frame is not None
         m = frame.matrix / frame.pixels_a_metre
         step = NUDGE_M * factor
-        self.app.editor.nudge(step * (m[0, 0] * right - m[1, 0] * up), step * (m[0, 1] * right - m[1, 1] * up))
+        self.window.editor.nudge(step * (m[0, 0] * right - m[1, 0] * up), step * (m[0, 1] * right - m[1, 1] * up))
 
     # --- keys
 
     def key(self, event: pygame.Event) -> None:
         """A key goes down: the control with the focus first, then the page, then the window."""
-        app, focus = self.app, self.app.ui.focus
+        window, focus = self.window, self.window.ui.focus
         editing = isinstance(focus, TextField) and focus.text is not None
         if focus is not None and focus.pressed(event):
             done = editing and isinstance(focus, TextField) and focus.text is None
-            if done and app.overlay is None:
-                app.focus_on(None)  # the keys belong to the table again
+            if done and window.overlay is None:
+                window.focus_on(None)  # the keys belong to the table again
             return
         if event.key == pygame.K_TAB:
             self.focus(-1 if event.mod & pygame.KMOD_SHIFT else 1)
@@ -125,8 +158,8 @@ class Actions:
         if event.key == pygame.K_ESCAPE:
             self.back()
             return
-        if app.overlay is not None:
-            if not app.overlay.pressed(event) and event.key in (pygame.K_UP, pygame.K_DOWN):
+        if window.overlay is not None:
+            if not window.overlay.pressed(event) and event.key in (pygame.K_UP, pygame.K_DOWN):
                 self.focus(-1 if event.key == pygame.K_UP else 1)
             return
         if not isinstance(focus, TextField) and (self.showing_key(event) or self.playing_key(event)):
@@ -135,35 +168,35 @@ class Actions:
             return  # letters belong to the field
         action = action_of(event)
         if action is not None:
-            app.act(action, event)
+            window.guard(lambda: self.do(action, event))
 
     def focus(self, by: int) -> None:
         """Give the next control the focus."""
-        app = self.app
-        ring = [w for w in app.parts.controls() if w.focusable]
+        window = self.window
+        ring = [w for w in window.parts.controls() if w.focusable]
         if not ring:
             return
-        at = ring.index(app.ui.focus) if app.ui.focus in ring else -1 if by > 0 else 0
+        at = ring.index(window.ui.focus) if window.ui.focus in ring else -1 if by > 0 else 0
         widget = ring[(at + by) % len(ring)]
-        app.focus_on(widget)
-        area = app.parts.panel_rect
-        if widget in app.parts.widgets and not area.contains(widget.rect):
-            app.parts.scroll_by(widget.rect.bottom - area.bottom + app.ui.px(20))
+        window.focus_on(widget)
+        area = window.parts.panel_rect
+        if widget in window.parts.widgets and not area.contains(widget.rect):
+            window.parts.scroll_by(widget.rect.bottom - area.bottom + window.ui.px(20))
 
     def back(self) -> None:
         """Back out of the innermost thing."""
-        app, e = self.app, self.app.editor
-        if app.overlay is None and not isinstance(app.ui.focus, TextField):
-            app.focus_on(None)
-        if app.overlay is not None:
-            app.close_overlay()
-        elif isinstance(app.ui.focus, TextField):
-            app.focus_on(None)
-        elif app.table.player is not None:
-            app.stop_playing()
-        elif app.hand_out.stop():
-            app.tell("Stopping…")
-        elif app.book.showing:
+        window, e = self.window, self.window.editor
+        if window.overlay is None and not isinstance(window.ui.focus, TextField):
+            window.focus_on(None)
+        if window.overlay is not None:
+            window.close_overlay()
+        elif isinstance(window.ui.focus, TextField):
+            window.focus_on(None)
+        elif window.table.player is not None:
+            window.stop_playing()
+        elif window.hand_out.stop():
+            window.tell("Stopping…")
+        elif window.book.showing:
             self._end_show()
         elif e.former is not None:
             e.dismiss()
@@ -178,21 +211,21 @@ class Actions:
 
     def keep(self) -> None:
         """Keep this view in the lesson."""
-        book = self.app.book
+        book = self.window.book
         book.keep()
-        self.app.tell(f"Kept as scene {book.place + 1} of the lesson.")
+        self.window.tell(f"Kept as scene {book.place + 1} of the lesson.")
 
     def show(self) -> None:
         """Show the lesson scene by scene, or come back from it."""
-        if self.app.book.showing:
+        if self.window.book.showing:
             self._end_show()
         else:
-            self.files.leave_file(self._begin_show)
+            self.window.files.leave_file(self._begin_show)
 
     def _begin_show(self) -> None:
         """The scene chosen, full screen."""
-        book = self.app.book
-        self.app.guard(lambda: book.show(book.place))  # a scene whose file is missing leaves the others to be shown
+        book = self.window.book
+        self.window.guard(lambda: book.show(book.place))  # a scene whose file is missing leaves the others to be shown
         book.showing = bool(book.lesson.scenes)
         self._show_full = not pygame.display.is_fullscreen()
         if self._show_full:
@@ -202,14 +235,14 @@ class Actions:
 
     def _end_show(self) -> None:
         """Back from the lesson to the window."""
-        self.app.book.showing = False
-        self.app.stop_playing()
+        self.window.book.showing = False
+        self.window.stop_playing()
         if self._show_full and pygame.display.is_fullscreen():
             self.full_screen()
 
     def showing_key(self, event: pygame.Event) -> bool:
         """Keys that step through the lesson while it is shown; True if they took one."""
-        book = self.app.book
+        book = self.window.book
         before, after = book.place - 1, book.place + 1
         scenes = {
             pygame.K_RIGHT: after, pygame.K_DOWN: after, pygame.K_PAGEDOWN: after, pygame.K_LEFT: before,
@@ -217,25 +250,25 @@ class Actions:
         }  # fmt: skip
         if not book.showing or event.key not in scenes:
             return False
-        self.app.stop_playing()
-        self.app.show_scene(scenes[event.key])
+        self.window.stop_playing()
+        self.window.show_scene(scenes[event.key])
         return True
 
     # --- playing
 
     def play(self) -> None:
         """Play the shown takes, or pause."""
-        player = self.app.table.player
+        player = self.window.table.player
         if player is None:
-            self.app.start_playing()
+            self.window.start_playing()
         else:
             player.toggle()
 
     def playing_key(self, event: pygame.Event) -> bool:
         """Keys that belong to the playing while it is on; those to the events begin it. True if it took one."""
-        if self.app.table.player is None and event.key in KEYS_OF_EVENTS and not event.mod & (CTRL | OTHERS):
-            self.app.start_playing()
-        player = self.app.table.player
+        if self.window.table.player is None and event.key in KEYS_OF_EVENTS and not event.mod & (CTRL | OTHERS):
+            self.window.start_playing()
+        player = self.window.table.player
         if player is None:
             return False
         keys: dict[int, Callable[[], object]] = {
@@ -248,60 +281,60 @@ class Actions:
         }  # fmt: skip
         if event.key in keys:
             keys[event.key]()
-            self.app.dirty = True
+            self.window.dirty = True
         return event.key in keys
 
     # --- what is shown
 
     def spin(self) -> None:
         """Sliding parts and the sidespin along the way, on or off."""
-        shown = self.app.editor.shown
-        self.app.editor.shown = replace(shown, spin=not shown.spin)
+        shown = self.window.editor.shown
+        self.window.editor.shown = replace(shown, spin=not shown.spin)
 
     def growth(self) -> None:
         """The distance off the line, on or off."""
-        self.app.stop_playing()
-        shown = self.app.editor.shown
-        self.app.editor.shown = replace(shown, growth=0 if shown.growth else 5)
+        self.window.stop_playing()
+        shown = self.window.editor.shown
+        self.window.editor.shown = replace(shown, growth=0 if shown.growth else 5)
         if not shown.growth:
-            self.app.tell("Distance off the cue's line, sideways ×5. M changes the magnification.")
+            self.window.tell("Distance off the cue's line, sideways ×5. M changes the magnification.")
 
     def magnify(self) -> None:
         """Another magnification of the distance off the line."""
-        shown = self.app.editor.shown
+        shown = self.window.editor.shown
         at = MAGNIFIED.index(shown.growth) if shown.growth in MAGNIFIED else -1
-        self.app.editor.shown = replace(shown, growth=MAGNIFIED[(at + 1) % len(MAGNIFIED)])
+        self.window.editor.shown = replace(shown, growth=MAGNIFIED[(at + 1) % len(MAGNIFIED)])
 
     def corrected(self) -> None:
         """Corrected paths, on or off."""
-        shown = self.app.editor.shown
-        self.app.editor.shown = replace(shown, corrected=not shown.corrected)
+        shown = self.window.editor.shown
+        self.window.editor.shown = replace(shown, corrected=not shown.corrected)
 
     def details(self) -> None:
         """All numbers, or few."""
-        self.app.settings.details = not self.app.settings.details
-        self.app.restyle()
+        self.window.settings.details = not self.window.settings.details
+        self.window.restyle()
 
     def look(self) -> None:
         """The look for a projector, or for the evening."""
-        self.app.settings.look = "evening" if self.app.settings.look == "projector" else "projector"
-        self.app.restyle()
+        self.window.settings.look = "evening" if self.window.settings.look == "projector" else "projector"
+        self.window.restyle()
 
     def scale(self, by: float) -> None:
         """The whole interface larger or smaller, from 1 to 2."""
-        self.app.settings.scale = min(2.0, max(1.0, self.app.settings.scale + by))
-        self.app.restyle()
+        self.window.settings.scale = min(2.0, max(1.0, self.window.settings.scale + by))
+        self.window.restyle()
 
     def next_page(self) -> None:
         """The next page of the panel."""
-        self.app.parts.panel_on = self.app.parts.panel_asked = True
-        pages = self.app.pages
-        self.app.open_page(pages[(pages.index(self.app.parts.page) + 1) % len(pages)])
+        self.window.parts.panel_on = self.window.parts.panel_asked = True
+        pages = tuple(PAGES)
+        self.window.open_page(pages[(pages.index(self.window.parts.page) + 1) % len(pages)])
 
     def panel(self) -> None:
         """The panel, on or off."""
-        visible = self.app.parts.panel_rect.w > 0
-        self.app.parts.panel_on = self.app.parts.panel_asked = not visible
+        visible = self.window.parts.panel_rect.w > 0
+        self.window.parts.panel_on = self.window.parts.panel_asked = not visible
 
     def full_screen(self) -> None:
         """The whole screen, or a window again, where and as large as it was."""
@@ -314,29 +347,29 @@ class Actions:
                 window.set_windowed()
             else:
                 window.set_fullscreen(True)
-        self.app.take_surface()
+        self.window.take_surface()
 
     # --- balls
 
     def jab(self) -> None:
         """Smooth or jabbed, the other way."""
-        e = self.app.editor
+        e = self.window.editor
         e.set_stroke("smooth" if e.take.stroke == "jab" else "jab")
 
     def make_target(self) -> None:
         """The selected ball becomes the target."""
-        e = self.app.editor
+        e = self.window.editor
         if e.selected not in (None, CUE_BALL):
             e.set_target(ball=e.selected)
 
     def add_ball(self) -> None:
         """The next ball of the tray comes onto the table."""
-        e = self.app.editor
+        e = self.window.editor
         e.add_ball(next((n for n in TRAY if n not in e.scenario.balls), "1"))
 
     def remove(self) -> None:
         """Remove what is selected: a mark, a ball, else the take."""
-        e = self.app.editor
+        e = self.window.editor
         if e.mark is not None:
             e.remove_mark()
         elif e.selected is not None:

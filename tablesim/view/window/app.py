@@ -17,6 +17,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.physics import jit
 from tablesim.scene.look import LOOKS, Look
+from tablesim.scene.words import events_words
 from tablesim.study.pace import PaceScale, pace_scale
 
 from ..answers.findings import Question as Asked
@@ -29,13 +30,15 @@ from ..document.editor import Editor, empty_table
 from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Places, Settings
-from ..pages.overlays import Help, Overlay
+from ..pages.overlays import Overlay
 from ..table.playback import SPEEDS, PlayBar, Player
 from ..table.table_view import TableView
 from . import notes
 from .actions import Actions
+from .files import Files
 from .hand_out import HandOut
-from .parts import PAGES, Parts
+from .notes import Note
+from .parts import Parts
 
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes
@@ -63,7 +66,8 @@ class App:
         self.document = Document(scenario or empty_table(), path, known)
         self.editor = Editor(self.document, self.tell)
         self.worker = worker or Helper()
-        self.hand_out = HandOut(self)
+        self.files = Files(self)
+        self.hand_out = HandOut(self, self.files.ask_where)
         self.actions = Actions(self)
         self.overlay: Overlay | None = None
         self.running = True
@@ -85,14 +89,9 @@ class App:
         self.measuring = Measuring(self.editor)
         self.play_bar: PlayBar | None = None
         self.parts = Parts(self)
-        self.actions.files.offer_left_behind()
+        self.files.offer_left_behind()
 
     # --- what the parts ask of the window
-
-    @property
-    def pages(self) -> tuple[str, ...]:
-        """The pages of the panel."""
-        return PAGES
 
     @property
     def look(self) -> Look:
@@ -110,7 +109,7 @@ class App:
 
     def show_scene(self, at: int) -> None:
         """Put a scene of the lesson on the screen."""
-        self.guard(lambda: self.actions.files.leave_file(partial(self.book.show, at)))
+        self.guard(lambda: self.files.leave_file(partial(self.book.show, at)))
 
     def guard(self, do: Callable[[], object]) -> None:
         """Do something; what breaks a rule becomes a message and changes nothing."""
@@ -199,7 +198,7 @@ class App:
             self.keep_unsaved()
         if self.clock() - self._looked_at > LOOK_S:
             self._looked_at = self.clock()
-            self.actions.files.look_at_disk()
+            self.files.look_at_disk()
         if self.message and self.clock() > self.message_until:
             self.message, self.dirty = "", True
         self._find_pace_scale()
@@ -244,12 +243,31 @@ class App:
         ui.begin()
         self.table.draw(self.surface)
         self.parts.draw(ui)
-        notes.draw(self)
+        notes.draw(ui, self.table.rect, self.notes(), self.parts.reading.size)
         if self.overlay is not None:
             self.overlay.draw(ui)
             ui.forget()
         if self._held is None and self.clock() >= self._still_since + DEFINITION_S:
-            notes.draw_definition(self)
+            notes.draw_definition(ui, self.overlay)
+
+    def notes(self) -> list[Note]:
+        """What there is to say over the table, the lowest first."""
+        said, player = [], self.table.player
+        if self.editor.former is not None and not self.editor.shown.growth and player is None:
+            changed = self.parts.change_text()
+            if changed:
+                said.append(Note(changed, large=True))
+            if not changed or self.table.rect.h > self.ui.px(500):
+                said.append(Note("Faint: the shot before your change. Esc lets it go."))
+        if player is not None and player.happening():
+            said.append(Note(events_words(player.happening())))
+        if self.worker.engine == "preparing":
+            said.append(Note("The fast engine is being prepared, once; until then answers take a moment longer."))
+        if self.hand_out.job is not None:
+            said.append(Note(self.hand_out.job.words))
+        if self.message:
+            said.append(Note(self.message, self.message_warns))
+        return said
 
     def take_surface(self) -> None:
         """The window's surface may be another one, and empty."""
@@ -273,7 +291,7 @@ class App:
         elif event.type in (pygame.VIDEORESIZE, pygame.WINDOWSIZECHANGED, pygame.WINDOWEXPOSED):
             self.take_surface()
         elif event.type == pygame.DROPFILE:
-            self.actions.files.open_path(Path(event.file))
+            self.files.open_path(Path(event.file))
         elif event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
             self._press(event.pos)
         elif event.type == pygame.MOUSEMOTION:
@@ -353,9 +371,9 @@ class App:
             mods = pygame.key.get_mods()
             self.table.wheel(steps, 10.0 if mods & pygame.KMOD_SHIFT else 0.1 if mods & pygame.KMOD_CTRL else 1.0)
 
-    def show_help(self) -> None:
-        """The page of keys and words."""
-        self.open_overlay(Help())
+    def end(self) -> None:
+        """Close the window at the next frame."""
+        self.running = False
 
     def close(self) -> None:
         """Put away what the window holds, what is being made included."""

@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from tablesim.errors import FileChanged, TablesimError
 from tablesim.model.lesson import Lesson, is_lesson, load_lesson
@@ -15,22 +15,35 @@ from tablesim.model.whole import fingerprint
 from tablesim.resources import comes_with_program
 
 from ..document.editor import empty_table
+from ..document.places import Places
 from ..pages.file_page import FilePage
 from ..pages.overlays import Question
-
-if TYPE_CHECKING:
-    from .app import App
+from .desk import Desk
 
 
 def _none() -> None:
     """Nothing more to do."""
 
 
+class Keeper(Desk, Protocol):
+    """The window, as what saves and opens sees it."""
+
+    @property
+    def places(self) -> Places:
+        """Where settings and unsaved work lie."""
+
+    def keep_unsaved(self) -> None:
+        """Write unsaved work aside, or drop what was kept where nothing is unsaved."""
+
+    def end(self) -> None:
+        """Close the window."""
+
+
 class Files:
     """The window's actions on files."""
 
-    def __init__(self, app: App) -> None:
-        self.app = app
+    def __init__(self, desk: Keeper) -> None:
+        self.desk = desk
         self._told = ""  # of which change on the disk it has been asked already
 
     def by_name(self) -> dict[str, Callable[[], object]]:
@@ -41,30 +54,30 @@ class Files:
         }  # fmt: skip
 
     def _show(self, scenario: Scenario, path: Path | None, known: str | None = None) -> None:
-        app = self.app
-        app.stop_playing()
-        app.book.showing = False
-        app.document.open(scenario, path, known=known)
-        app.editor.opened(scenario)
+        desk = self.desk
+        desk.stop_playing()
+        desk.book.showing = False
+        desk.document.open(scenario, path, known=known)
+        desk.editor.opened(scenario)
         self._settled(path)
 
     def _settled(self, path: Path | None) -> None:
         """What is open has another file, or is saved: remember the file, keep aside what is still unsaved."""
-        app = self.app
+        desk = self.desk
         if path is not None:
-            app.settings.remember(path)
-            app.places.keep_settings(app.settings)
-        app.keep_unsaved()
+            desk.settings.remember(path)
+            desk.places.keep_settings(desk.settings)
+        desk.keep_unsaved()
 
     # --- what is asked before work could be lost
 
     def _ask(self, title: str, text: str, answers: dict[str, Callable[[], object]]) -> None:
-        guarded = [(words, partial(self.app.guard, do)) for words, do in answers.items()]
-        self.app.open_overlay(Question(title, text, [*guarded, ("Cancel", lambda: None)]))
+        guarded = [(words, partial(self.desk.guard, do)) for words, do in answers.items()]
+        self.desk.open_overlay(Question(title, text, [*guarded, ("Cancel", lambda: None)]))
 
     def _scenario_held(self, go_on: Callable[[], object]) -> None:
         """Go on once it is settled what becomes of the scenario, if neither a file nor a scene holds it."""
-        document = self.app.document
+        document = self.desk.document
         name = f"“{document.scenario.title or 'untitled'}”"
         if not document.unsaved:
             go_on()
@@ -77,7 +90,7 @@ class Files:
 
     def _ways_to_hold(self, go_on: Callable[[], object]) -> dict[str, Callable[[], object]]:
         """Where a scenario beside a lesson can be kept: its own file or the scene that it came from, or a new scene."""
-        path, book = self.app.document.path, self.app.book
+        path, book = self.desk.document.path, self.desk.book
 
         def first(do: Callable[[], object]) -> Callable[[], object]:
             def both() -> None:
@@ -97,10 +110,10 @@ class Files:
         """Go on once it is settled what becomes of the scenario and of the lesson."""
 
         def then() -> None:
-            if not self.app.document.lesson_unsaved:
+            if not self.desk.document.lesson_unsaved:
                 go_on()
                 return
-            name = self.app.document.lesson.title or "untitled"
+            name = self.desk.document.lesson.title or "untitled"
             self._ask("Unsaved changes", f"The lesson “{name}” has unsaved changes.",
                       {"Save": lambda: self._save_lesson(go_on), "Don't save": go_on})  # fmt: skip
 
@@ -125,16 +138,16 @@ class Files:
         self._read_lesson(path, at)()
 
     def _read_lesson(self, path: Path, at: int) -> Callable[[], object]:
-        known, lesson, app = fingerprint(path), load_lesson(path), self.app
+        known, lesson, desk = fingerprint(path), load_lesson(path), self.desk
         own = None if comes_with_program(path) else path
 
         def go_on() -> None:
-            app.document.open_lesson(lesson, own, known=known)
+            desk.document.open_lesson(lesson, own, known=known)
             self._settled(own)
-            app.open_page("Lesson")
+            desk.open_page("Lesson")
             if lesson.scenes:
-                app.guard(lambda: app.book.show(at))
-            app.tell(f"Lesson opened: {len(lesson.scenes)} scenes.")
+                desk.guard(lambda: desk.book.show(at))
+            desk.tell(f"Lesson opened: {len(lesson.scenes)} scenes.")
 
         return lambda: self._all_held(go_on)
 
@@ -142,21 +155,21 @@ class Files:
         """Put the lesson away; what is on the screen stays."""
 
         def go_on() -> None:
-            self.app.document.open_lesson(Lesson(), None)
+            self.desk.document.open_lesson(Lesson(), None)
             self._settled(None)
-            self.app.tell("The lesson is closed; saving writes the scenario again.")
+            self.desk.tell("The lesson is closed; saving writes the scenario again.")
 
         self._all_held(go_on)
 
     def leave_file(self, go_on: Callable[[], object]) -> None:
         """Go on to a scene of the lesson; neither a changed scene nor a file beside the lesson loses its changes."""
-        if self.app.document.lesson.scenes and not self.app.document.as_shown:
+        if self.desk.document.lesson.scenes and not self.desk.document.as_shown:
             self._scenario_held(go_on)
         else:
             go_on()
 
     def _folder(self) -> Path:
-        file = self.app.document.file
+        file = self.desk.document.file
         if file:
             return file.parent
         try:
@@ -166,7 +179,7 @@ class Files:
 
     def open(self) -> None:
         """Pick a file to open."""
-        self.app.open_overlay(FilePage(False, self._folder(), self.app.settings.recent, self._read))
+        self.desk.open_overlay(FilePage(False, self._folder(), self.desk.settings.recent, self._read))
 
     def new(self) -> None:
         """An empty table."""
@@ -176,7 +189,7 @@ class Files:
 
     def save(self, then: Callable[[], object] = lambda: None) -> None:
         """Write what is open, the lesson or else the scenario, asking for a name if it has no file."""
-        document = self.app.document
+        document = self.desk.document
         if document.lesson_open:
             self._scenario_held(lambda: self._save_lesson(then))
         elif document.path is None:
@@ -186,7 +199,7 @@ class Files:
 
     def save_as(self, then: Callable[[], object] = lambda: None) -> None:
         """Write what is open to another file."""
-        document = self.app.document
+        document = self.desk.document
         if document.lesson_open:
             self._scenario_held(lambda: self._lesson_as(then))
         else:
@@ -194,37 +207,37 @@ class Files:
             self.ask_where(title, lambda path: self._write(path, then), document.path)
 
     def _save_lesson(self, then: Callable[[], object]) -> None:
-        path = self.app.document.lesson_path
+        path = self.desk.document.lesson_path
         if path is None:
             self._lesson_as(then)
         else:
             self._write_lesson(path, then)
 
     def _lesson_as(self, then: Callable[[], object]) -> None:
-        document = self.app.document
+        document = self.desk.document
         title = document.lesson.title or "lesson"
         self.ask_where(title, lambda path: self._write_lesson(path, then), document.lesson_path)
 
     def ask_where(self, title: str, write: Callable[[Path], object], own: Path | None, suffix: str = ".json") -> None:
         """Ask for a file's name, and again if it would replace another file."""
-        app = self.app
+        desk = self.desk
         name = "".join(c if c.isalnum() else "-" for c in title.lower()).strip("-")
 
         def use(path: Path) -> Callable[[], object]:
             if not path.exists() or path == own:
                 return lambda: write(path)
-            return lambda: app.open_overlay(Question(
+            return lambda: desk.open_overlay(Question(
                 "The file exists", f"{path.name} is already there.",
-                [("Replace it", lambda: app.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
+                [("Replace it", lambda: desk.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
             ))  # fmt: skip
 
-        app.open_overlay(FilePage(True, self._folder(), app.settings.recent, use, f"{name or 'scenario'}{suffix}"))
+        desk.open_overlay(FilePage(True, self._folder(), desk.settings.recent, use, f"{name or 'scenario'}{suffix}"))
 
     def _write(self, path: Path, then: Callable[[], object]) -> None:
-        self._written(self.app.document.save, path, then)
+        self._written(self.desk.document.save, path, then)
 
     def _write_lesson(self, path: Path, then: Callable[[], object]) -> None:
-        self._written(self.app.document.save_lesson, path, then)
+        self._written(self.desk.document.save_lesson, path, then)
 
     def _written(self, write: Callable[[Path], None], path: Path, then: Callable[[], object]) -> None:
         try:
@@ -235,7 +248,7 @@ class Files:
         except TablesimError as error:
             raise TablesimError(f"Not saved: {error}. Your work is still here; choose another place.") from None
         self._settled(path)
-        self.app.tell(f"Saved {path.name}")
+        self.desk.tell(f"Saved {path.name}")
         then()
 
     def _ask_about_change(self, path: Path, write: Callable[[Path], None], then: Callable[[], object]) -> None:
@@ -243,7 +256,7 @@ class Files:
         told = fingerprint(path)
 
         def mine() -> None:
-            self.app.document.take_note(path, told)  # if it is changed once more, that is asked, too
+            self.desk.document.take_note(path, told)  # if it is changed once more, that is asked, too
             self._written(write, path, then)
 
         def theirs() -> None:
@@ -261,19 +274,19 @@ class Files:
 
     def _open_as_it_is(self, path: Path) -> None:
         """Open a file as it now is on the disk, instead of what is on the screen."""
-        document, known = self.app.document, fingerprint(path)
+        document, known = self.desk.document, fingerprint(path)
         if path == document.lesson_path:
             document.open_lesson(load_lesson(path), path, known=known)
             self._settled(path)
         else:
             self._show(load(path), path, known)
-        self.app.tell(f"{path.name} is shown as the other program left it.")
+        self.desk.tell(f"{path.name} is shown as the other program left it.")
 
     def look_at_disk(self) -> None:
         """Ask what is to be shown when another program has changed the file that is open; once for each change."""
-        document = self.app.document
+        document = self.desk.document
         path = document.file
-        if path is None or self.app.overlay is not None or not document.changed_on_disk(path):
+        if path is None or self.desk.overlay is not None or not document.changed_on_disk(path):
             return
         now = fingerprint(path)
         if now != self._told:
@@ -285,17 +298,17 @@ class Files:
         """End, unless something unsaved holds it back."""
 
         def end() -> None:
-            self.app.places.forget_unsaved()
-            self.app.running = False
+            self.desk.places.forget_unsaved()
+            self.desk.end()
 
         self._all_held(end)
 
     def offer_left_behind(self) -> None:
         """Ask what is to become of work that a window which is gone did not save."""
-        left, damaged = self.app.places.left_behind()
+        left, damaged = self.desk.places.left_behind()
         if damaged:
             kept, why = damaged[0]
-            self.app.tell(f"Unsaved work was left behind in {kept} and cannot be read: {why}. It stays there.", True)
+            self.desk.tell(f"Unsaved work was left behind in {kept} and cannot be read: {why}. It stays there.", True)
         if not left:
             return
         work = left[0].work
@@ -303,14 +316,14 @@ class Files:
         name = work.scenario.title or (work.path.name if work.path else "an untitled scenario")
 
         def recover() -> None:
-            self.app.document.recover(work)
-            self.app.editor.opened(work.scenario)
-            self.app.keep_unsaved()
-            self.app.places.forget_unsaved(left[0].kept)
-            self.app.tell("Recovered. Save it to keep it.")
+            self.desk.document.recover(work)
+            self.desk.editor.opened(work.scenario)
+            self.desk.keep_unsaved()
+            self.desk.places.forget_unsaved(left[0].kept)
+            self.desk.tell("Recovered. Save it to keep it.")
 
-        self.app.open_overlay(Question(
+        self.desk.open_overlay(Question(
             "Unsaved work was left behind", f"“{name}”, last changed {when}, was not saved.",
-            [("Recover it", recover), ("Discard it", lambda: self.app.places.forget_unsaved(left[0].kept)),
+            [("Recover it", recover), ("Discard it", lambda: self.desk.places.forget_unsaved(left[0].kept)),
              ("Later", lambda: None)],
         ))  # fmt: skip

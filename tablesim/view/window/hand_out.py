@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from tablesim.errors import TablesimError
 from tablesim.model.layout_text import from_text, to_text
@@ -18,9 +18,7 @@ from tablesim.model.scenario import Scenario, save
 from ..controls.clipboard import copy_picture, copy_text, pasted_text
 from ..pages.hand_out_page import HandOutPage
 from ..pages.overlays import Question
-
-if TYPE_CHECKING:
-    from .app import App
+from .desk import Desk
 
 KINDS = {
     "Picture (PNG)": ".png", "Drawing (SVG)": ".svg", "Clip (MP4)": ".mp4", "Clip (GIF)": ".gif",
@@ -99,18 +97,32 @@ class Job:
         return f"Making {self.what}…{share} (Esc stops it)"
 
 
+class Player(Desk, Protocol):
+    """The window, as what hands out sees it."""
+
+    def playing_speed(self) -> float:
+        """The speed of time that is set."""
+
+
+class AskWhere(Protocol):
+    """What asks for a file's name, and then has it written."""
+
+    def __call__(self, title: str, write: Callable[[Path], object], own: Path | None, suffix: str) -> None:
+        """``own`` may be written over; ``suffix`` is the ending."""
+
+
 class HandOut:
     """The window's ways of handing out."""
 
-    def __init__(self, app: App) -> None:
-        self.app = app
+    def __init__(self, desk: Player, ask_where: AskWhere) -> None:
+        self.desk, self._ask_where = desk, ask_where
         self.job: Job | None = None
         self.wishes = self._proposed = Wishes(SPEEDS[0], "")
 
     def _proposal(self) -> Wishes:
         """As it is being played, with the caption of the scene that is shown, else the scenario's title."""
-        document = self.app.document
-        speed = Fraction(self.app.playing_speed()).limit_denominator(50)
+        document = self.desk.document
+        speed = Fraction(self.desk.playing_speed()).limit_denominator(50)
         at = document.state.scene
         return Wishes(str(speed), document.scenario.title if at is None else document.lesson.scenes[at].caption)
 
@@ -131,45 +143,45 @@ class HandOut:
             "Paste a layout": self.paste_layout, "Cancel": lambda: None,
         }  # fmt: skip
         title = f"Hand out: {', '.join(self.takes()) or 'the layout'}"
-        self.app.open_overlay(HandOutPage(
+        self.desk.open_overlay(HandOutPage(
             title, {words: self._asked(words) for words in KINDS},
-            {words: partial(self.app.guard, do) for words, do in rest.items()}, self.wishes,
+            {words: partial(self.desk.guard, do) for words, do in rest.items()}, self.wishes,
             {"speed": SPEEDS, "contact_speed": CONTACT_SPEEDS, "length": LENGTHS, "shape": SHAPES, "sheet": SHEETS},
         ))  # fmt: skip
 
     def _asked(self, words: str) -> Callable[[], object]:
-        return lambda: self.app.guard(lambda: self._where(words))
+        return lambda: self.desk.guard(lambda: self._where(words))
 
     def takes(self) -> list[str]:
         """Names of the takes on the screen, the chosen one first."""
-        editor = self.app.editor
+        editor = self.desk.editor
         names = [take.name for take in editor.scenario.takes]
         order = dict.fromkeys((editor.chosen, *editor.shown.takes))
         return [names[i] for i in order if i < len(names)]
 
     def _where(self, words: str) -> None:
-        title = self.app.document.scenario.title or "shot"
-        self.app.actions.files.ask_where(title, lambda path: self.make(words, path), None, KINDS[words])
+        title = self.desk.document.scenario.title or "shot"
+        self._ask_where(title, lambda path: self.make(words, path), None, KINDS[words])
 
     def make(self, words: str, path: Path) -> None:
         """Begin to make it, in a thread."""
         if self.job is not None and not self.job.ended:
             raise TablesimError("Something is being made already: wait for it, or stop it with Esc.")
-        self.job = Job(path.name, self._work(words, path, self.app.editor.scenario, self.takes()))
+        self.job = Job(path.name, self._work(words, path, self.desk.editor.scenario, self.takes()))
 
     def _picture(self, path: Path, size: tuple[int, int] | None = None) -> Callable[[], None]:
         """What makes a picture of the screen as it is now, in the shape wished of one of that size."""
         from tablesim.output.still import SIZE, still
 
-        shown, wanted = self.app.editor.shown, self.wishes
+        shown, wanted = self.desk.editor.shown, self.wishes
         return partial(
-            still, self.app.editor.scenario, str(path), size=wanted.size(size or SIZE), take=self.takes() or None,
-            look=self.app.settings.look, caption=wanted.caption, corrected=shown.corrected, spin=shown.spin,
+            still, self.desk.editor.scenario, str(path), size=wanted.size(size or SIZE), take=self.takes() or None,
+            look=self.desk.settings.look, caption=wanted.caption, corrected=shown.corrected, spin=shown.spin,
             growth=shown.growth,
         )  # fmt: skip
 
     def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
-        look, wanted, corrected = self.app.settings.look, replace(self.wishes), self.app.editor.shown.corrected
+        look, wanted, corrected = self.desk.settings.look, replace(self.wishes), self.desk.editor.shown.corrected
         if words.startswith(("Picture", "Drawing")):
             picture = self._picture(path)
             return lambda progress, stop: picture()
@@ -204,9 +216,9 @@ class HandOut:
         if job.ended:
             self.job = None
             if job.trouble:
-                self.app.tell(f"{job.what}: {job.trouble}", warning=True)
+                self.desk.tell(f"{job.what}: {job.trouble}", warning=True)
             else:
-                self.app.tell(f"Made {job.what}")
+                self.desk.tell(f"Made {job.what}")
         return True
 
     def stop(self) -> bool:
@@ -221,9 +233,9 @@ class HandOut:
         if self.job is None or self.job.ended:
             go_on()
             return
-        self.app.open_overlay(Question(
+        self.desk.open_overlay(Question(
             f"{self.job.what} is not finished", "Leaving stops the making of it, and nothing of it is kept.",
-            [("Leave all the same", partial(self.app.guard, go_on)), ("Cancel", lambda: None)], default=1,
+            [("Leave all the same", partial(self.desk.guard, go_on)), ("Cancel", lambda: None)], default=1,
         ))  # fmt: skip
 
     def close(self) -> None:
@@ -237,18 +249,18 @@ class HandOut:
             file = Path(aside) / "picture.png"
             self._picture(file, COPIED_PIXELS)()
             copy_picture(file)
-        self.app.tell("The picture is on the clipboard.")
+        self.desk.tell("The picture is on the clipboard.")
 
     def copy_layout(self) -> None:
         """Put the layout on the clipboard, as text that can be read."""
-        copy_text(to_text(self.app.editor.scenario))
-        self.app.tell("The layout is on the clipboard, as text.")
+        copy_text(to_text(self.desk.editor.scenario))
+        self.desk.tell("The layout is on the clipboard, as text.")
 
     def paste_layout(self) -> None:
         """Lay the balls as a text on the clipboard says."""
         text = pasted_text()
         if not text.strip():
             raise TablesimError("There is no text on the clipboard.")
-        editor = self.app.editor
+        editor = self.desk.editor
         editor.change(from_text(text, editor.scenario), "layout pasted", "layout")
-        self.app.tell("The layout is laid as the text says.")
+        self.desk.tell("The layout is laid as the text says.")

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from functools import partial
-from typing import TYPE_CHECKING
 
 import pygame
 
@@ -22,25 +21,13 @@ from ..controls.fields import TextField, longest
 from ..controls.take_chooser import TakeChooser
 from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
 from ..document.document import Document
-from ..pages.gear_page import gear_page
-from ..pages.host import Host, Row
-from ..pages.layout_page import layout_page
-from ..pages.lesson_page import lesson_page
+from ..pages.host import Row
 from ..pages.overlays import More, scroll_bar
-from ..pages.stroke_page import stroke_page
+from ..pages.panel import PAGES
 from ..table.playback import PlayBar
 from . import showing
+from .desk import Desk
 
-if TYPE_CHECKING:
-    from .app import App
-
-BUILDERS: dict[str, Callable[[Host], list[Row]]] = {
-    "Stroke": stroke_page,
-    "Layout": layout_page,
-    "Gear": gear_page,
-    "Lesson": lesson_page,
-}
-PAGES = tuple(BUILDERS)
 PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
 ROOM = re.compile(r"(\d+) mm of room on the left and (\d+) mm on the right")
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
@@ -80,9 +67,9 @@ class FileLabel(Label):
 class Parts:
     """Bar, panel and strip of a window."""
 
-    def __init__(self, app: App) -> None:
-        self.app = app
-        self.page = PAGES[0]
+    def __init__(self, desk: Desk) -> None:
+        self.desk = desk
+        self.page = next(iter(PAGES))
         self.panel_on, self.panel_asked = True, False
         self.panel_rect = NOWHERE.copy()
         self.scroll = 0
@@ -94,10 +81,10 @@ class Parts:
 
     def _build(self) -> None:
         """The controls that are always there: the bar on top and the strip below."""
-        app = self.app
-        e, act, doc, settings = app.editor, app.act, app.document, app.settings
+        desk = self.desk
+        e, act, doc, settings = desk.editor, desk.act, desk.document, desk.settings
         self.title = TextField(
-            "title", lambda: e.scenario.title, lambda text: self.app.guard(lambda: e.rename(text)), "untitled",
+            "title", lambda: e.scenario.title, lambda text: self.desk.guard(lambda: e.rename(text)), "untitled",
             most=longest(Scenario, "title"),
         )  # fmt: skip
         self.file = FileLabel("file", doc)
@@ -109,7 +96,7 @@ class Parts:
             ("hand_out", "Hand out", None, None, "picture, clip, sheet, layout as text (Ctrl E)"),
             ("undo", "Undo", None, lambda: doc.can_undo, "Ctrl Z"),
             ("redo", "Redo", None, lambda: doc.can_redo, "Ctrl Y"),
-            ("play", "Play", lambda: app.play_bar is not None, None, "the shown takes, from the strike (Space)"),
+            ("play", "Play", lambda: desk.play_bar is not None, None, "the shown takes, from the strike (Space)"),
             ("growth", "Off the line", lambda: e.shown.growth > 0, None, "distance off the cue's line (L)"),
             ("details", "Details", lambda: settings.details, None, "all numbers, or few (I)"),
             ("look", "Projector", lambda: settings.look == "projector", None, "to be read from far away (V)"),
@@ -121,13 +108,13 @@ class Parts:
             *(Button(k, text, partial(act, k), on, able, note) for k, text, on, able, note in buttons), self.more,
         ]  # fmt: skip
         self.tabs: list[Widget] = [
-            Button(f"page {p}", p, partial(self.app.open_page, p), partial(self._on_page, p)) for p in PAGES
+            Button(f"page {p}", p, partial(self.desk.open_page, p), partial(self._on_page, p)) for p in PAGES
         ]
         self.strip = self._build_strip()
 
     def _build_strip(self) -> list[Widget]:
         """The takes, what is going on in words, and the bars."""
-        e = self.app.editor
+        e = self.desk.editor
         self.take_list = TakeList(
             "takes", self._take_rows,
             lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown,
@@ -135,18 +122,18 @@ class Parts:
         self.chooser = TakeChooser("take", lambda: [take.name for take in e.scenario.takes], lambda: e.chosen, e.choose)
         self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
         self.bars = Bars(
-            "ledger", lambda: e.findings.get(EXPLANATION) if e.findings else None, lambda: self.app.settings.details,
+            "ledger", lambda: e.findings.get(EXPLANATION) if e.findings else None, lambda: self.desk.settings.details,
             self._half_mouth_mm,
         )  # fmt: skip
         return [self.take_list, self.chooser, self.reading, self.bars]
 
     def _half_mouth_mm(self) -> float:
-        scenario = self.app.editor.scenario
+        scenario = self.desk.editor.scenario
         return 0.0 if scenario.target is None else 1000.0 * gate_of(scenario).half_width
 
     def _take_rows(self) -> list[tuple[str, str]]:
         """Name of each take, and how it is played; with details also the correction of those shown."""
-        editor, details = self.app.editor, self.app.settings.details
+        editor, details = self.desk.editor, self.desk.settings.details
         s, found = editor.scenario, editor.findings
         rows = []
         for i, take in enumerate(s.takes):
@@ -154,7 +141,9 @@ class Parts:
             how = ", ".join(word for word in told if word not in take.name)
             answer = found[ANSWERS].get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
-                how = f"{in_unit(correction_words(answer.correction), self.app.settings.unit)}, {take.pace_m_s:.1f} m/s"
+                how = (
+                    f"{in_unit(correction_words(answer.correction), self.desk.settings.unit)}, {take.pace_m_s:.1f} m/s"
+                )
             rows.append((take.name, how))
         return rows
 
@@ -163,7 +152,7 @@ class Parts:
 
     def reading_text(self) -> str:
         """What is going on, in the trade's words."""
-        e = self.app.editor
+        e = self.desk.editor
         found = e.findings
         if found is None:
             return "Working it out…"
@@ -177,17 +166,17 @@ class Parts:
             explanation = found.get(EXPLANATION)
             words = explanation.reading if explanation is not None else ""
         words = f"{words} {remarks}".strip()
-        return in_unit(words if self.app.settings.details else few_numbers(words), self.app.settings.unit)
+        return in_unit(words if self.desk.settings.details else few_numbers(words), self.desk.settings.unit)
 
     def change_text(self) -> str:
         """What the latest change has done to the shot; empty without a trace of the shot before it."""
-        e = self.app.editor
+        e = self.desk.editor
         former, found = e.former, e.findings
         if former is None or found is None or found.question.chosen not in former.answers:
             return ""
         chosen = found.question.chosen
         words = change_words(former.scenario, former.answers[chosen], found.question.scenario, found[ANSWERS][chosen])
-        return in_unit(words, self.app.settings.unit)
+        return in_unit(words, self.desk.settings.unit)
 
     def leave_out(self, panel: pygame.Rect) -> None:
         """Leave only the table and the reading in sight; ``panel``: where the panel would begin."""
@@ -198,10 +187,11 @@ class Parts:
 
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
-        ui, w, h = self.app.ui, *self.app.surface.get_size()
-        ui.scale = self.app.settings.scale_in(w, h)
-        if self.app.book.showing:
-            showing.layout(self, w, h)
+        ui, w, h = self.desk.ui, *self.desk.surface.get_size()
+        ui.scale = self.desk.settings.scale_in(w, h)
+        if self.desk.book.showing:
+            top = showing.layout(self.desk, self.reading, w, h)
+            self.leave_out(pygame.Rect(w, top, 0, h))
             return
         bar_h = ui.px(46)
         strip_h = ui.px(184 if h >= ui.px(980) else 134) if h >= ui.px(470) else ui.px(66)
@@ -211,27 +201,22 @@ class Parts:
         inside = w if over or not on else w - panel_w
         self.panel_rect = pygame.Rect(w - panel_w, bar_h, panel_w if on else 0, h - bar_h)
         self._place_bar(w, bar_h)
-        play_h = ui.px(PlayBar.POINTS) if self.app.play_bar is not None else 0
+        play_h = ui.px(PlayBar.POINTS) if self.desk.play_bar is not None else 0
         table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
-        self.app.table.place(table, self.app.look, ui.scale)
-        if self.app.play_bar is not None:
-            self.app.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
+        self.desk.table.place(table, self.desk.look, ui.scale)
+        if self.desk.play_bar is not None:
+            self.desk.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
         self._place_strip(pygame.Rect(0, h - strip_h, inside, strip_h))
-        e, settings = self.app.editor, self.app.settings
-        shape = (
-            self.page, on, settings.details, settings.unit, e.mark, tuple(e.scenario.balls), e.scenario.table,
-            self.app.surface.get_size(), ui.scale, e.scenario.target is None, len(self.app.book.lesson.scenes),
-            self.app.measuring.chosen,
-        )  # fmt: skip
+        shape = (self.page, on, (w, h), ui.scale, PAGES[self.page].shows(self.desk))
         if shape != self._shape:
             self._shape = shape
             self._build_panel(on)
-        self.app.table.all_numbers = self.app.settings.details
-        self.app.table.marking = self.page == "Layout" and on
+        self.desk.table.all_numbers = self.desk.settings.details
+        self.desk.table.marking = self.page == "Layout" and on
 
     def _place_bar(self, w: int, bar_h: int) -> None:
         """The title left, buttons right; those that a narrow bar has no room for are behind "More"."""
-        ui = self.app.ui
+        ui = self.desk.ui
         wide = {b.key: ui.px(BUTTON_POINTS.get(b.key, 64)) for b in self.bar}
         buttons = [b for b in self.bar if b is not self.more]
         room = w - ui.px(110) - ui.px(8)
@@ -253,20 +238,20 @@ class Parts:
 
     def _show_more(self) -> None:
         """A page with what is not in the bar, and the takes where their list has no room."""
-        app = self.app
+        desk = self.desk
         hidden = [b for b in self.bar if b.rect.w == 0 and isinstance(b, Button) and b is not self.more]
         choices: list[tuple[str, Callable[[], object]]] = [(b.text(), b.do) for b in hidden]
         if self.take_list.rect.w == 0:
-            names = [take.name for take in app.editor.scenario.takes[:8]]
-            choices += [(f"Take: {name}", partial(app.editor.choose, i)) for i, name in enumerate(names)]
-        app.open_overlay(More(choices))
+            names = [take.name for take in desk.editor.scenario.takes[:8]]
+            choices += [(f"Take: {name}", partial(desk.editor.choose, i)) for i, name in enumerate(names)]
+        desk.open_overlay(More(choices))
 
     def _place_strip(self, strip: pygame.Rect) -> None:
-        ui, pad = self.app.ui, self.app.ui.px(12)
+        ui, pad = self.desk.ui, self.desk.ui.px(12)
         inner = strip.inflate(-2 * pad, -pad)
         if strip.h < ui.px(100):
             self.take_list.rect = self.bars.rect = pygame.Rect(0, 0, 0, 0)
-            several = len(self.app.editor.scenario.takes) > 1
+            several = len(self.desk.editor.scenario.takes) > 1
             chooser = min(ui.px(CHOOSER_POINTS), inner.w // 3) if several else 0
             self.chooser.rect = pygame.Rect(inner.x, inner.y, chooser, inner.h)
             aside = chooser + (pad if several else 0)
@@ -274,7 +259,7 @@ class Parts:
             self.reading.lines, self.reading.size = 2, 13.5
             return
         self.chooser.rect = NOWHERE.copy()
-        big = 1.0 if self.app.settings.look != "projector" else 1.3
+        big = 1.0 if self.desk.settings.look != "projector" else 1.3
         third = inner.w // 3
         bars = third if inner.w > ui.px(720) else 0
         self.take_list.rect = pygame.Rect(inner.x, inner.y, third, inner.h)
@@ -284,19 +269,19 @@ class Parts:
         self.reading.lines = max(1, inner.h // ui.px(15 * big * 1.45))
 
     def _build_panel(self, on: bool) -> None:
-        focus = self.app.ui.focus.key if self.app.ui.focus is not None and self.app.overlay is None else None
+        focus = self.desk.ui.focus.key if self.desk.ui.focus is not None and self.desk.overlay is None else None
         self.widgets = []
         if on:
-            self._rows = BUILDERS[self.page](self.app)
+            self._rows = PAGES[self.page].rows(self.desk)
             for row in self._rows:
                 self.widgets += row
         self._place_panel()
         if focus is not None:
             everything = {w.key: w for w in self.controls()}
-            self.app.ui.focus = everything.get(focus)
+            self.desk.ui.focus = everything.get(focus)
 
     def _place_panel(self) -> None:
-        ui, pad, gap = self.app.ui, self.app.ui.px(14), self.app.ui.px(8)
+        ui, pad, gap = self.desk.ui, self.desk.ui.px(14), self.desk.ui.px(8)
         area = self.panel_rect
         tab_w = (area.w - 2 * pad) // max(len(self.tabs), 1)
         for k, tab in enumerate(self.tabs):
@@ -322,23 +307,23 @@ class Parts:
 
     def controls(self) -> list[Widget]:
         """Everything that can get the focus, in the order of Tab."""
-        if self.app.overlay is not None:
-            return self.app.overlay.widgets
-        playing = self.app.play_bar.widgets() if self.app.play_bar is not None else []
+        if self.desk.overlay is not None:
+            return self.desk.overlay.widgets
+        playing = self.desk.play_bar.widgets() if self.desk.play_bar is not None else []
         every = [*playing, self.title, self.file, *self.bar, *self.tabs, *self.widgets, *self.strip]
         return [w for w in every if w.rect.w > 0]
 
     def draw(self, ui: Ui) -> None:
         """The bar above the table, the strip below it, the panel beside or over it."""
-        (w, h), table = self.app.surface.get_size(), self.app.table.rect
+        (w, h), table = self.desk.surface.get_size(), self.desk.table.rect
         with ui.part("bar", pygame.Rect(0, 0, w, table.y)):
             self._draw_widgets(ui, self.title, self.file, *self.bar)
-            showing.draw_caption(self.app)
+            showing.draw_caption(self.desk)
         with ui.part("strip", pygame.Rect(0, table.bottom, table.w, max(0, h - table.bottom))):
             self._draw_widgets(ui, *self.strip)
-            showing.draw_legend(self.app)
-            if self.app.play_bar is not None:
-                self.app.play_bar.draw(ui)
+            showing.draw_legend(self.desk, self.reading)
+            if self.desk.play_bar is not None:
+                self.desk.play_bar.draw(ui)
         with ui.part("panel", self.panel_rect):
             self._draw_panel(ui)
         if self.panel_rect.colliderect(table):
@@ -363,7 +348,7 @@ class Parts:
 
     def widget_at(self, pos: tuple[int, int]) -> Widget | None:
         """The control under a pixel."""
-        inner = self.panel_rect.y + self.app.ui.px(44)
+        inner = self.panel_rect.y + self.desk.ui.px(44)
         for widget in self.controls():
             hidden = widget in self.widgets and pos[1] < inner
             if widget.rect.collidepoint(pos) and not hidden:

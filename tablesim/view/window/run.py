@@ -128,7 +128,7 @@ def run(name_or_file: str | None = None) -> None:
 
     app = App(surface, Places(), scenario, path, known, worker=worker)
     if lesson is not None:
-        app.guard(lambda: app.actions.files.open_lesson(*lesson))
+        app.guard(lambda: app.files.open_lesson(*lesson))
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     try:
         ended: list[int] = []  # by these signals

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 import pygame
 
 from ..controls.dials import sample
+from ..controls.widgets import Label, Ui
 from ..table.playback import PlayBar
-
-if TYPE_CHECKING:
-    from ..controls.widgets import Ui
-    from .app import App
-    from .parts import Parts
+from .desk import Desk
 
 CAPTION, SMALLER = 28, 24  # letters of a caption that stands on one line, and of one that needs two, in points
 ASIDE = 160  # points of the caption's line that are left to the scene's number
@@ -27,51 +22,54 @@ def caption_lines(ui: Ui, caption: str, width: int) -> list[str]:
     return [first, " ".join(rest)] if rest else [first]
 
 
-def places(app: App) -> list[int]:
+def places(desk: Desk) -> list[int]:
     """Places of the takes in sight."""
-    return sorted({app.editor.chosen, *app.editor.shown.takes})
+    return sorted({desk.editor.chosen, *desk.editor.shown.takes})
 
 
-def layout(parts: Parts, w: int, h: int) -> None:
-    """Find table, playing and reading their places; the caption's is alike for all scenes, so that no table jumps."""
-    app, ui = parts.app, parts.app.ui
-    several = len(places(app)) > 1
-    two = any(len(caption_lines(ui, scene.caption, w)) > 1 for scene in app.book.lesson.scenes)
+def layout(desk: Desk, reading: Label, w: int, h: int) -> int:
+    """Find table, playing and reading their places; the caption's is alike for all scenes, so that no table jumps.
+
+    Returns where the table begins [pixels from above].
+    """
+    ui = desk.ui
+    several = len(places(desk)) > 1
+    two = any(len(caption_lines(ui, scene.caption, w)) > 1 for scene in desk.book.lesson.scenes)
     top, bottom = ui.px(80 if two else 64), ui.px(104 if several else 76)
-    parts.leave_out(pygame.Rect(w, top, 0, h))
-    play_h = ui.px(PlayBar.POINTS) if app.play_bar is not None else 0
+    play_h = ui.px(PlayBar.POINTS) if desk.play_bar is not None else 0
     table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
-    app.table.place(table, app.look, ui.scale)
-    if app.play_bar is not None:
-        app.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
-    parts.reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
+    desk.table.place(table, desk.look, ui.scale)
+    if desk.play_bar is not None:
+        desk.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
+    reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
     if several:
-        parts.reading.rect.y += ui.px(26)
-        parts.reading.rect.h -= ui.px(26)
-    parts.reading.size, parts.reading.lines = 21.0, 2
+        reading.rect.y += ui.px(26)
+        reading.rect.h -= ui.px(26)
+    reading.size, reading.lines = 21.0, 2
+    return top
 
 
-def draw_caption(app: App) -> None:
+def draw_caption(desk: Desk) -> None:
     """The scene's caption and its number, while the lesson is shown."""
-    ui, width, middle = app.ui, app.surface.get_width(), app.table.rect.y // 2
-    if not app.book.showing or app.book.scene is None:
+    ui, width, middle = desk.ui, desk.surface.get_width(), desk.table.rect.y // 2
+    if not desk.book.showing or desk.book.scene is None:
         return
-    lines = caption_lines(ui, app.book.scene.caption, width)
+    lines = caption_lines(ui, desk.book.scene.caption, width)
     size = CAPTION if len(lines) == 1 else SMALLER
     for k, line in enumerate(lines):
         y = middle + ui.px(1.3 * size * (k - 0.5 * (len(lines) - 1)))
         ui.write(line, (ui.px(24), y), size, None, True, up=0.5, room=width - ui.px(ASIDE))
-    count = f"{app.book.place + 1} / {len(app.book.lesson.scenes)}"
+    count = f"{desk.book.place + 1} / {len(desk.book.lesson.scenes)}"
     ui.write(count, (width - ui.px(24), middle), 18, ui.look.muted, across=1.0, up=0.5)
 
 
-def draw_legend(app: App) -> None:
+def draw_legend(desk: Desk, reading: Label) -> None:
     """While the lesson is shown: which line is which take, over the reading."""
-    ui, takes = app.ui, app.editor.scenario.takes
-    if not app.book.showing or app.book.scene is None or len(places(app)) < 2:
+    ui, takes = desk.ui, desk.editor.scenario.takes
+    if not desk.book.showing or desk.book.scene is None or len(places(desk)) < 2:
         return
-    x, y = ui.px(24), app.parts.reading.rect.y - ui.px(13)
-    for i in places(app):
+    x, y = ui.px(24), reading.rect.y - ui.px(13)
+    for i in places(desk):
         if i < len(takes):
             sample(ui, pygame.Rect(x, y - ui.px(8), ui.px(56), ui.px(16)), i)
             x = ui.write(takes[i].name, (x + ui.px(66), y), 16, up=0.5).right + ui.px(28)
