@@ -5,7 +5,7 @@ from __future__ import annotations
 import tempfile
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from functools import partial
 from pathlib import Path
@@ -13,55 +13,17 @@ from typing import Protocol
 
 from tablesim.errors import TablesimError
 from tablesim.model.layout_text import from_text, to_text
-from tablesim.model.scenario import Scenario, save
 
 from ..controls.clipboard import copy_picture, copy_text, pasted_text
 from ..pages.hand_out_page import HandOutPage
 from ..pages.overlays import Question
 from .desk import Desk
+from .makers import CONTACT_SPEEDS, KINDS, LENGTHS, SHAPES, SHEETS, SPEEDS, Order, Progress, Wishes, make_picture
 
-KINDS = {
-    "Picture (PNG)": ".png", "Drawing (SVG)": ".svg", "Clip (MP4)": ".mp4", "Clip (GIF)": ".gif",
-    "Sheet, A4 (PDF)": ".pdf", "Sheet, Letter (PDF)": ".pdf", "Scenario (JSON)": ".json",
-}  # fmt: skip
-SPEEDS = ("1", "1/2", "1/4", "1/5", "1/10", "1/20", "1/50")
-SAME = "as the rest"
-CONTACT_SPEEDS = (SAME, "1/5", "1/10", "1/20", "1/50")
-WHOLE = "until all lies still"
-LENGTHS = (WHOLE, "3 s", "5 s", "8 s", "12 s", "20 s", "40 s")
-SHAPES = ("wide", "portrait", "square")
-SHEETS = ("boxes to tick", "results before, after")
 COPIED_PIXELS = (1600, 900)
 WAIT_S = 10.0  # for what is being made to stop; a frame of a clip, or a whole sheet
 
-Work = Callable[[Callable[[int, int], object], threading.Event], object]
-
-
-@dataclass
-class Wishes:
-    """How pictures, clips and sheets are wanted."""
-
-    speed: str
-    caption: str
-    shape: str = SHAPES[0]
-    contact_speed: str = SAME
-    length: str = WHOLE
-    sheet: str = SHEETS[0]
-
-    @property
-    def contact_share(self) -> float | None:
-        """The speed at the contact, None for that of the rest."""
-        return None if self.contact_speed == SAME else float(Fraction(self.contact_speed))
-
-    @property
-    def seconds(self) -> float | None:
-        """The length of a clip, None for all of the shot."""
-        return None if self.length == WHOLE else float(self.length.removesuffix(" s"))
-
-    def size(self, wide: tuple[int, int]) -> tuple[int, int]:
-        """Pixels in this shape of what is ``wide`` otherwise."""
-        w, h = wide
-        return {"wide": (w, h), "portrait": (h, w), "square": (h, h)}[self.shape]
+Work = Callable[[Progress, threading.Event], object]
 
 
 class Job:
@@ -161,52 +123,18 @@ class HandOut:
 
     def _where(self, words: str) -> None:
         title = self.desk.document.scenario.title or "shot"
-        self._ask_where(title, lambda path: self.make(words, path), None, KINDS[words])
+        self._ask_where(title, lambda path: self.make(words, path), None, KINDS[words].suffix)
 
     def make(self, words: str, path: Path) -> None:
         """Begin to make it, in a thread."""
         if self.job is not None and not self.job.ended:
             raise TablesimError("Something is being made already: wait for it, or stop it with Esc.")
-        self.job = Job(path.name, self._work(words, path, self.desk.editor.scenario, self.takes()))
+        self.job = Job(path.name, partial(KINDS[words].make, self._order(path)))
 
-    def _picture(self, path: Path, size: tuple[int, int] | None = None) -> Callable[[], None]:
-        """What makes a picture of the screen as it is now, in the shape wished of one of that size."""
-        from tablesim.output.still import SIZE, still
-
-        shown, wanted = self.desk.editor.shown, self.wishes
-        return partial(
-            still, self.desk.editor.scenario, str(path), size=wanted.size(size or SIZE), take=self.takes() or None,
-            look=self.desk.settings.look, caption=wanted.caption, corrected=shown.corrected, spin=shown.spin,
-            growth=shown.growth,
-        )  # fmt: skip
-
-    def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
-        look, wanted, corrected = self.desk.settings.look, replace(self.wishes), self.desk.editor.shown.corrected
-        if words.startswith(("Picture", "Drawing")):
-            picture = self._picture(path)
-            return lambda progress, stop: picture()
-
-        def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
-            if words.startswith("Clip"):
-                from tablesim.output.clip import clip
-                from tablesim.output.encode import KINDS as CLIPS
-                from tablesim.output.film import SHOWN
-
-                clip(
-                    scenario, str(path), takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size), look=look,
-                    speed=float(Fraction(wanted.speed)), contact_speed=wanted.contact_share, seconds=wanted.seconds,
-                    caption=wanted.caption, overlays=(*SHOWN, "corrected") if corrected else SHOWN,
-                    progress=progress, stop=stop,
-                )  # fmt: skip
-            elif words.startswith("Scenario"):
-                save(scenario, path)
-            else:
-                from tablesim.output.sheet import sheet
-
-                paper = "letter" if "Letter" in words else "a4"
-                sheet(scenario, path, paper=paper, results=wanted.sheet != SHEETS[0])
-
-        return work
+    def _order(self, path: Path) -> Order:
+        """What is on the screen as it is now, into that file."""
+        editor, look = self.desk.editor, self.desk.settings.look
+        return Order(path, editor.scenario, self.takes(), editor.shown, look, replace(self.wishes))
 
     def tick(self) -> bool:
         """Tell of the end; True while something is being made."""
@@ -247,7 +175,7 @@ class HandOut:
         """Put a picture of what is shown on the clipboard."""
         with tempfile.TemporaryDirectory() as aside:
             file = Path(aside) / "picture.png"
-            self._picture(file, COPIED_PIXELS)()
+            make_picture(self._order(file), COPIED_PIXELS)
             copy_picture(file)
         self.desk.tell("The picture is on the clipboard.")
 
