@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 
-INCH_M = 0.0254  # exact, international yard and pound agreement 1959
+from tablesim.physics.constants import INCH_M as INCH_M
+
 MPH_M_S = 0.44704  # exact: 1609.344 m / 3600 s
 OUNCE_KG = 0.028349523125  # exact, avoirdupois
 STANDARD_GRAVITY_M_S2 = 9.81  # rounded; varies by 0.5 % over the Earth

@@ -11,10 +11,11 @@ import typer
 from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import MAX_CUES, Scenario, load, save
-from tablesim.model.shot import MAX_NAME
+from tablesim.model.shot import LEVEL_DEG, MAX_NAME
 from tablesim.model.whole import alone
 from tablesim.resources import file_and_scene, is_ready
 from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
+from tablesim.study.calibrate_cue import SquirtTest
 
 from .common import AsJson, dump, numbers, table, vector
 
@@ -60,10 +61,18 @@ def calibrate_cue(
     pivot: Annotated[
         list[str] | None, typer.Option("--pivot", metavar="M", help=f"or just the pivot length; {Again}")
     ] = None,
-    offset_error: Annotated[float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")] = 1.0,
-    off_error: Annotated[float, typer.Option("--off-error", metavar="MM", help="of each reading")] = 5.0,
-    pace_error: Annotated[float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")] = 0.1,
-    elevation_error: Annotated[float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")] = 0.5,
+    offset_error: Annotated[
+        float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")
+    ] = SquirtTest.offset_error_mm,
+    off_error: Annotated[
+        float, typer.Option("--off-error", metavar="MM", help="of each reading")
+    ] = SquirtTest.off_error_mm,
+    pace_error: Annotated[
+        float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")
+    ] = SquirtTest.pace_error,
+    elevation_error: Annotated[
+        float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")
+    ] = SquirtTest.elevation_error_deg,
     into: Into = None,
     cue: CueMeasured = None,
     as_json: AsJson = False,
@@ -109,7 +118,7 @@ def calibrate_cloth(
         typer.Option("--stop", metavar="M,M", help="a stop shot: gap, way of the object ball; may be repeated"),
     ] = None,
     low: Annotated[float | None, typer.Option("--low", metavar="MM", help="contact under the centre")] = None,
-    elevation: Annotated[float, typer.Option("--elevation", metavar="DEG", help="of the butt, stop shot")] = 4.0,
+    elevation: Annotated[float, typer.Option("--elevation", metavar="DEG", help="of the butt, stop shot")] = LEVEL_DEG,
     into: Into = None,
     cue: CueName = None,
     as_json: AsJson = False,

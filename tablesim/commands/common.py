@@ -7,7 +7,7 @@ import math
 import sys
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Annotated, Any, TypeVar
+from typing import Annotated, Any
 
 import typer
 
@@ -17,26 +17,12 @@ from tablesim.interrupts import insist, unwound
 
 from .streams import harmless, printable_json, styled
 
-if TYPE_CHECKING:
-    from tablesim.model.scenario import Scenario
-
-Found = TypeVar("Found")
 File = Annotated[
     str, typer.Argument(metavar="FILE", help="a scenario file, the name of a ready one, or a lesson's scene, LESSON#2")
 ]
 TakeNames = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="only this take; may be repeated")]
 OneTake = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="this take, not the first")]
 AsJson = Annotated[bool, typer.Option("--json", help="print JSON instead of a table")]
-
-
-def chosen(scenario: Scenario, names: list[str] | None) -> list[str | None]:
-    """The takes that are named, each once, in that order; [None], for all, if none is.  NameUnknown for one unknown."""
-    return [*dict.fromkeys(scenario.take_named(name).name for name in names or ())] or [None]
-
-
-def of_takes(ask: Callable[[str | None], Iterable[Found]], takes: list[str | None]) -> list[Found]:
-    """What a question finds about some takes, one after the other."""
-    return [found for take in takes for found in ask(take)]
 
 
 def one_of(names: list[str] | None) -> str | None:

@@ -10,10 +10,9 @@ import typer
 
 from tablesim.errors import TablesimError
 
-from .common import File, echo_json
+from .common import File, TakeNames, echo_json
 
 Paper = Annotated[str, typer.Option("--paper", metavar="a4|letter", help="the paper to print on")]
-Takes = Annotated[list[str] | None, typer.Option("--take", metavar="NAME", help="only this take; may be repeated")]
 Student = Annotated[
     bool, typer.Option("--student/--no-student", help="with or without name, date and boxes to tick")
 ]  # fmt: skip
@@ -29,7 +28,7 @@ def sheet(
     file: File,
     out: Annotated[str, typer.Argument(metavar="PDF", help="the file to write")],
     paper: Paper = "a4",
-    take: Takes = None,
+    take: TakeNames = None,
     student: Student = True,
     results: Results = False,
 ) -> None:

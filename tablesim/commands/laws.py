@@ -6,6 +6,8 @@ from typing import Annotated, Any
 
 import typer
 
+from tablesim.study.laws import BALLS, CLOTH, CUE, RADIUS_M, RAILS
+
 from .common import AsJson, dump, table, vector
 
 law = typer.Typer(help="One law at a time: vectors in and out, so that anyone can check it.", no_args_is_help=True)
@@ -32,7 +34,6 @@ def _law_value(value: Any) -> str:
 Velocity = Annotated[str, typer.Option("--velocity", metavar="X,Y", help="m/s")]
 Spin = Annotated[str, typer.Option("--spin", metavar="X,Y,Z", help="rad/s")]
 Radius = Annotated[float, typer.Option("--radius", help="ball radius, m")]
-DEFAULT_RADIUS = 0.028575  # 2.25 in ball
 
 
 @law.command("strike")
@@ -41,15 +42,17 @@ def law_strike(
     right: Annotated[float, typer.Option("--right", help="contact offset right of centre, ball radii")] = 0.0,
     up: Annotated[float, typer.Option("--up", help="contact offset above centre, ball radii")] = 0.0,
     elevation: Annotated[float, typer.Option("--elevation", help="of the butt, deg")] = 0.0,
-    ball_to_end_mass: Annotated[float, typer.Option("--ball-to-end-mass", help="m/m_e of this ball and shaft")] = 22.0,
+    ball_to_end_mass: Annotated[
+        float, typer.Option("--ball-to-end-mass", help="m/m_e of this ball and shaft")
+    ] = CUE.ball_to_end_mass,
     stroke_factor: Annotated[float, typer.Option("--stroke-factor", help="on the impulse across the cue")] = 1.0,
-    ball_mass: Annotated[float, typer.Option("--ball-mass", help="kg")] = 0.170,
-    cue_mass: Annotated[float, typer.Option("--cue-mass", help="kg; 19 oz")] = 19.0 * 0.028349523125,
-    radius: Radius = DEFAULT_RADIUS,
+    ball_mass: Annotated[float, typer.Option("--ball-mass", help="kg")] = BALLS.mass_kg,
+    cue_mass: Annotated[float, typer.Option("--cue-mass", help="kg; 19 oz")] = CUE.mass_kg,
+    radius: Radius = RADIUS_M,
     sliding_friction: Annotated[
         float, typer.Option("--sliding-friction", help="of the bed; 0: it does not rub")
-    ] = 0.20,
-    tip_friction: Annotated[float, typer.Option("--tip-friction", help="sets the miscue limit")] = 0.6,
+    ] = CLOTH.sliding_friction,
+    tip_friction: Annotated[float, typer.Option("--tip-friction", help="sets the miscue limit")] = CUE.tip_friction,
     as_json: AsJson = False,
 ) -> None:
     """Cue to ball: squirt, velocity [forward, left] and spin [forward, left, up] in the cue's level frame."""
@@ -69,10 +72,12 @@ def law_cloth(
     velocity: Velocity,
     spin: Spin,
     after: Annotated[float | None, typer.Option("--after", help="also the state after so many seconds")] = None,
-    sliding_friction: Annotated[float, typer.Option("--sliding-friction")] = 0.20,
-    rolling_resistance: Annotated[float, typer.Option("--rolling-resistance")] = 0.010,
-    spin_deceleration: Annotated[float, typer.Option("--spin-deceleration", help="rad/s^2")] = 10.0,
-    radius: Radius = DEFAULT_RADIUS,
+    sliding_friction: Annotated[float, typer.Option("--sliding-friction")] = CLOTH.sliding_friction,
+    rolling_resistance: Annotated[float, typer.Option("--rolling-resistance")] = CLOTH.rolling_resistance,
+    spin_deceleration: Annotated[
+        float, typer.Option("--spin-deceleration", help="rad/s^2")
+    ] = CLOTH.spin_deceleration_rad_s2,
+    radius: Radius = RADIUS_M,
     as_json: AsJson = False,
 ) -> None:
     """Ball on cloth from the origin: when and where it stops sliding and stops."""
@@ -89,11 +94,11 @@ def law_cloth(
 def law_ball_ball(
     velocity: Velocity,
     spin: Spin,
-    restitution: Annotated[float, typer.Option("--restitution")] = 0.95,
-    condition: Annotated[float, typer.Option("--condition", help="factor on ball friction; 1 clean")] = 1.0,
+    restitution: Annotated[float, typer.Option("--restitution")] = BALLS.restitution,
+    condition: Annotated[float, typer.Option("--condition", help="factor on ball friction; 1 clean")] = BALLS.condition,
     friction: Annotated[float | None, typer.Option("--friction", help="a constant instead of the law")] = None,
     mass_ratio: Annotated[float, typer.Option("--mass-ratio", help="first ball's mass over the second's")] = 1.0,
-    radius: Radius = DEFAULT_RADIUS,
+    radius: Radius = RADIUS_M,
     as_json: AsJson = False,
 ) -> None:
     """Ball to ball: the first moves, the second rests on its +x side; throw is + to the left."""
@@ -110,11 +115,13 @@ def law_ball_ball(
 def law_cushion(
     velocity: Velocity,
     spin: Spin,
-    restitution: Annotated[float, typer.Option("--restitution", help="energetic")] = 0.85,
-    friction: Annotated[float, typer.Option("--friction", help="nose on ball")] = 0.14,
-    nose_height: Annotated[float, typer.Option("--nose-height", help="over the ball's diameter")] = 0.635,
-    sliding_friction: Annotated[float, typer.Option("--sliding-friction", help="of the cloth")] = 0.20,
-    radius: Radius = DEFAULT_RADIUS,
+    restitution: Annotated[float, typer.Option("--restitution", help="energetic")] = RAILS.restitution,
+    friction: Annotated[float, typer.Option("--friction", help="nose on ball")] = RAILS.friction,
+    nose_height: Annotated[float, typer.Option("--nose-height", help="over the ball's diameter")] = RAILS.nose_height,
+    sliding_friction: Annotated[
+        float, typer.Option("--sliding-friction", help="of the cloth")
+    ] = CLOTH.sliding_friction,
+    radius: Radius = RADIUS_M,
     as_json: AsJson = False,
 ) -> None:
     """Ball to cushion: the rail lies along x, the ball moves toward +y into it."""

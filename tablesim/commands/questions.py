@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from functools import partial
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -18,11 +17,9 @@ from .common import (
     File,
     OneTake,
     TakeNames,
-    chosen,
     dump,
     dump_takes,
     engine_prepared,
-    of_takes,
     one_of,
     table,
 )
@@ -47,7 +44,7 @@ def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
-    found = of_takes(partial(run, scenario), chosen(scenario, take))
+    found = run(scenario, take)
     if as_json:
         dump({"tablesim": __version__, "title": scenario.title, "takes": [p.for_json() for p in found]})
         return
@@ -122,7 +119,7 @@ def correct(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.correct import correct as run
 
     scenario = open_scenario(file)
-    found = of_takes(partial(run, scenario), chosen(scenario, take))
+    found = run(scenario, take)
     if as_json:
         dump_takes(scenario.title, found)
         return
@@ -176,8 +173,8 @@ def explain(
     from tablesim.study.halves import halves as split
 
     scenario = open_scenario(file)
-    found = of_takes(partial(run, scenario), chosen(scenario, take))
-    throws = of_takes(partial(split, scenario), chosen(scenario, take)) if halves else []
+    found = run(scenario, take)
+    throws = split(scenario, take) if halves else ()
     if as_json:
         takes = [{**plain(x), **({"halves": plain(throws[k])} if halves else {})} for k, x in enumerate(found)]
         dump({"tablesim": __version__, "title": scenario.title, "takes": takes})
@@ -254,11 +251,11 @@ def deflection(
         by_suffix(chart, CHARTS)
         must_differ(chart, *files_of(file), option="--chart")
     scenario = open_scenario(file)
-    found = of_takes(partial(run, scenario, every), chosen(scenario, take))
+    found = run(scenario, every, take)
     if chart:
         from tablesim.output.chart import deflection_chart
 
-        deflection_chart(scenario, [scenario.take_named(name) for name in take] if take else scenario.takes, chart)
+        deflection_chart(scenario, scenario.takes_named(take), chart)
     if as_json:
         dump_takes(scenario.title, found)
         return
@@ -297,7 +294,7 @@ def sweep(
     if not scenario.takes:
         raise TablesimError(f"{file}: has no take to vary")
     named = one_of(take)
-    varied = scenario.takes[0] if named is None else scenario.take_named(named)
+    varied = scenario.takes_named(named)[0]
     axes = tuple(study.parse_axis(text) for text in over)
     for written, option, others in ((csv, "--csv", (chart,)), (chart, "--chart", ())):
         if written is not None:
@@ -340,9 +337,9 @@ def neutral(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.neutral import side_in_words, zeros_in_words
 
     scenario = open_scenario(file)
-    takes = chosen(scenario, take)
+    scenario.takes_named(take)  # an unknown name is told before the engine is prepared
     with engine_prepared():
-        found = of_takes(partial(run, scenario), takes)
+        found = run(scenario, take)
     if as_json:
         dump_takes(scenario.title, found)
         return

@@ -88,6 +88,13 @@ def shown(value: Any) -> str:
     return (f"{len(value)} letters, " if isinstance(value, str) else "") + text[: LONGEST_SHOWN - 3] + "..."
 
 
+def bounds_of(kind: type[Model], field: str) -> tuple[float, float]:
+    """Least and greatest value of a model's field that has both."""
+    rules = kind.model_fields[field].metadata
+    least, most = (next(getattr(r, side) for r in rules if hasattr(r, side)) for side in ("ge", "le"))
+    return float(least), float(most)
+
+
 Stated = TypeVar("Stated", bound=Model)
 
 

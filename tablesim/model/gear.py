@@ -17,6 +17,7 @@ PROPERTIES = "Alciatore, 'Physics of Pool and Billiards' property list, Colorado
 WPA = "WPA equipment specification"
 PRACTICE = "common practice, no source"
 
+MAX_BALLS = 22
 STANDARD_BALL_KG = 0.170  # the ball to which a shaft's ball_to_end_mass refers
 
 Stroke = Literal["smooth", "jab"]
@@ -117,7 +118,7 @@ class BallSet(Model):
     condition: float = Field(
         1.0, ge=0.0, le=6.0, description=f"factor on ball friction: 1 clean, more when dirty or worn; {PRACTICE}"
     )
-    odd: dict[str, OddBall] = Field({}, max_length=22, description="balls unlike the set, by name")
+    odd: dict[str, OddBall] = Field({}, max_length=MAX_BALLS, description="balls unlike the set, by name")
 
     def radius_m(self, ball: str) -> float:
         """Radius [m] of a ball."""

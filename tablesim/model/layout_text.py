@@ -19,8 +19,9 @@ from tablesim.errors import ScenarioError, unknown_name
 from tablesim.physics.edge import POCKETS
 from tablesim.units import DIAMONDS_LONG, diamonds_from_m, m_from_diamonds
 
-from .scenario import MAX_BALLS, Scenario
-from .shot import Target
+from .gear import MAX_BALLS
+from .scenario import Scenario
+from .shot import MAX_NAME, Target
 from .table import Table
 
 HEADING = "Layout in diamonds from the head rail, then from the right rail as seen from the head end."
@@ -144,8 +145,8 @@ def _read_name(text: str, line: int) -> str:
             name = json.loads(name)
         except ValueError:
             raise _fault(line, "the name's quotes do not close", text) from None
-    if not isinstance(name, str) or not 1 <= len(name) <= 40:
-        raise _fault(line, "a ball's name has 1 to 40 characters", text)
+    if not isinstance(name, str) or not 1 <= len(name) <= MAX_NAME:
+        raise _fault(line, f"a ball's name has 1 to {MAX_NAME} characters", text)
     return name
 
 

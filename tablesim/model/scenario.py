@@ -6,7 +6,7 @@ import json
 import math
 import os
 from collections import OrderedDict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cached_property
 from itertools import combinations
 from pathlib import Path
@@ -19,7 +19,7 @@ from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
 from .base import Model, check_format, is_plain_text, read_model, shown, written
-from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
+from .gear import DEFAULT_CUES, MAX_BALLS, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
 from .whole import read_text, write_whole
@@ -27,7 +27,6 @@ from .whole import read_text, write_whole
 FORMAT = 1
 CUE_BALL = "cue"
 LONGEST_TITLE = 200  # letters
-MAX_BALLS = 22
 MAX_CUES = 50
 MAX_FILE_BYTES = 1_000_000
 TOUCHING_M = 1e-6  # positions are written to the micrometre: closer than this counts as touching, not overlapping
@@ -149,6 +148,11 @@ class Scenario(Model):
             if take.name == name:
                 return take
         raise NameUnknown(unknown_name("take", name, [t.name for t in self.takes]))
+
+    def takes_named(self, names: str | Sequence[str] | None) -> list[Take]:
+        """The take of a name, or those of several, each once and in that order; all takes for none."""
+        named = [names] if isinstance(names, str) else names or [take.name for take in self.takes]
+        return [self.take_named(name) for name in dict.fromkeys(named)]
 
     def change(self, **fields: Any) -> Scenario:
         """A new, validated scenario with some fields replaced."""

@@ -74,7 +74,7 @@ def lay_out(
     kernels: SimpleNamespace | None = None,
 ) -> Page:
     """The finished pages; ``compress`` False leaves their drawing operators readable."""
-    chosen = [scenario.take_named(name) for name in dict.fromkeys(takes)] if takes else list(scenario.takes)
+    chosen = scenario.takes_named(takes)
     paper_size(paper)
     if results and not (student and chosen):
         raise TablesimError(

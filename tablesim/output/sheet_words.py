@@ -9,15 +9,18 @@ from dataclasses import dataclass
 from types import SimpleNamespace
 
 from tablesim.errors import AimImpossible
+from tablesim.model.base import bounds_of
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics.aim import turn_within
+from tablesim.physics.roots import narrowed
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import Correction, correct_take
 from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_sentence
 from tablesim.study.landing import landing_sentence
 from tablesim.study.predict import Prediction
+from tablesim.study.reading import CENTRE_MM
 from tablesim.study.refusal import unplayed_words
 from tablesim.study.setup import plain_cut
 from tablesim.study.stroke import line_before, miscues
@@ -36,7 +39,7 @@ from tablesim.units import (
 
 STRAIGHT_DEG = 2.0  # a cut less than this is neither thick nor thin
 DIRECT_DEG = 10.0  # a heading nearer than this to the direct aim is meant to be direct
-CENTRE_MM = 2.0  # a miss less than this is in the centre
+SOFT_M_S = 0.05  # how closely the softest pace is found
 CAUTION = (
     "A model is a guide: it knows this cloth, these balls and this cue only as far as its numbers do. Check every shot"
     " on your own table. House rules and a licensed coach's word go first."
@@ -359,13 +362,16 @@ def softest(scenario: Scenario, told: list[Told], stroke: str, kernels: SimpleNa
     first = next((t for t in told if _playable(t)), None)
     if first is None:
         return None
-    low, high = 0.05, first.take.pace_m_s
-    while high - low > 0.05:
-        mid = 0.5 * (low + high)
-        soft = correct_take(scenario, first.take.model_copy(update={"pace_m_s": mid}), kernels)
-        low, high = (low, mid) if soft.heading_deg is not None else (mid, high)
-    high = math.ceil(10.0 * high - 1e-9) / 10.0
+    take = first.take
+
+    def brings_it_in(pace: float) -> bool:
+        soft = take.model_copy(update={"pace_m_s": pace})
+        return correct_take(scenario, soft, kernels).heading_deg is not None
+
+    slowest, _ = bounds_of(Take, "pace_m_s")
+    _, least = narrowed(brings_it_in, slowest, take.pace_m_s, SOFT_M_S)
+    least = math.ceil(10.0 * least - 1e-9) / 10.0
     return (
         f"Softest pace that still brings the ball in, with {stroke}: about"
-        f" {high:.1f} m/s ({mph_from_m_s(high):.1f} mph)."
+        f" {least:.1f} m/s ({mph_from_m_s(least):.1f} mph)."
     )

@@ -114,8 +114,7 @@ def take_places(scenario: Scenario, names: Sequence[str] | None) -> tuple[int, .
     """Places of the takes named, in that order; without names that of the first, if there is one."""
     if not names:
         return (0,) if scenario.takes else ()
-    takes = [t.name for t in scenario.takes]
-    places = tuple(dict.fromkeys(takes.index(scenario.take_named(name).name) for name in names))
+    places = tuple(scenario.takes.index(take) for take in scenario.takes_named(names))
     if len(places) > TAKES_AT_ONCE:
         raise TablesimError(f"take: at most {TAKES_AT_ONCE} can be told apart in one picture; got {len(places)}")
     return places

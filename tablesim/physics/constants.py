@@ -4,6 +4,8 @@ Everything a user may edit (frictions, restitutions, sizes) is an argument of
 the kernels; what stands here is geometry of a solid ball or bookkeeping.
 """
 
+INCH_M = 0.0254  # exact, international yard and pound agreement 1959
+
 K = 2.5  # m R^2 / I of a solid uniform ball, I = 2/5 m R^2
 
 # Phases of a ball on the cloth.

@@ -14,7 +14,9 @@ from collections.abc import Callable, Iterable
 from functools import partial
 from typing import NamedTuple
 
-INCH_M = 0.0254  # exact
+from .constants import INCH_M
+from .roots import narrowed
+
 # Common practice, no source, but for the rail's width: WPA equipment specification, 4 to 7.5 in (from memory).
 RAIL_WIDTH_M = 5.0 * INCH_M  # from the nose to the rail's outer edge
 RAIL_TOP_M = 0.040  # of the rail's wood above the bed; the nose is lower, 63.5 % of a ball
@@ -114,13 +116,9 @@ def least_elevation(held: Held, rails: Iterable[Obstacle], balls: Iterable[Spher
     for free, name in found:
         if free(least):
             continue
-        low, high = least, STEEPEST
-        if not free(high):
+        if not free(STEEPEST):
             return math.inf, name
-        while high - low > CLOSE_RAD:
-            middle = 0.5 * (low + high)
-            low, high = (low, middle) if free(middle) else (middle, high)
-        least, what = high, name
+        least, what = narrowed(free, least, STEEPEST, CLOSE_RAD)[1], name
     return least, what
 
 

@@ -22,7 +22,9 @@ import pymunk
 from numpy.typing import NDArray
 
 from tablesim.errors import NameUnknown, TablesimError, unknown_name
-from tablesim.model.scenario import MAX_BALLS, TOUCHING_M, Scenario
+from tablesim.model.gear import MAX_BALLS
+from tablesim.model.scenario import TOUCHING_M, Scenario
+from tablesim.model.shot import MAX_NAME
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.edge import NOSES
 from tablesim.physics.records import Edge
@@ -351,8 +353,8 @@ class Staging:
 
         Spots are tried R/4 apart.  TablesimError if none is free, or if the name is taken or not allowed.
         """
-        if ball in self._names or len(self._names) >= MAX_BALLS or not 1 <= len(ball) <= 40:
-            rule = f"a layout has at most {MAX_BALLS} balls, each with a name of its own of 1 to 40 characters"
+        if ball in self._names or len(self._names) >= MAX_BALLS or not 1 <= len(ball) <= MAX_NAME:
+            rule = f"a layout has at most {MAX_BALLS} balls, each with a name of its own of 1 to {MAX_NAME} characters"
             raise TablesimError(f"ball {ball[:60]!r} cannot be added: {rule}")
         length, width = self._bed.length, self._bed.width
         radius, rho = self._scenario.ball_set.radius_m(ball), self._scenario.nose_distance_m(ball)

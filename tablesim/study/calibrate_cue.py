@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tablesim.errors import ScenarioError
-from tablesim.model.base import read_model
+from tablesim.model.base import bounds_of, read_model
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import MAX_ELEVATION_DEG, Aim, Take, Tip
 from tablesim.physics.cloth import drift, free_course
 from tablesim.physics.records import BallState
+from tablesim.physics.roots import root
 from tablesim.physics.strike import contact_offset, deflection_slope, miscue_offset, pivot_length
 from tablesim.units import HALF_RADIUS
 
@@ -28,12 +29,10 @@ from .measured import (
     Law,
     Measured,
     Reading,
-    bounds_of,
     positive,
     propagated,
     radius_m,
     reading_of,
-    root,
     some,
 )
 from .sided import Off, off_of
@@ -41,7 +40,6 @@ from .stroke import stroke_at
 
 PIVOT_M = 0.025  # how well a pivot length is known; this and what follows: common practice, no source
 PACE_SHARE = 0.1
-PACES_M_S = 0.05, 20.0
 BUTT_DEG = 0.5
 
 
@@ -151,13 +149,14 @@ def timed_pace(scenario: Scenario, distance_m: float, seconds: float) -> float:
             there = drift(ball, rates, law.spin_deceleration, min(seconds - start, rates.duration)).x
         return distance_m - there
 
-    slowest, fastest = (shortfall(pace) for pace in PACES_M_S)
+    low, high = bounds_of(Take, "pace_m_s")
+    slowest, fastest = shortfall(low), shortfall(high)
     if not fastest <= 0.0 <= slowest:
         raise ScenarioError(
-            f"seconds: must be those of a pace from {PACES_M_S[0]:g} to {PACES_M_S[1]:g} m/s; {seconds:g} s over"
+            f"seconds: must be those of a pace from {low:g} to {high:g} m/s; {seconds:g} s over"
             f" {distance_m:g} m is none"
         )
-    return root(shortfall, *PACES_M_S)
+    return root(shortfall, low, high)
 
 
 def _reading(scenario: Scenario, cue: Cue, test: SquirtTest, off: Off) -> Reading:

@@ -13,7 +13,7 @@ from itertools import zip_longest
 from statistics import fmean
 
 from tablesim.errors import ScenarioError
-from tablesim.model.base import Model
+from tablesim.model.base import Model, bounds_of
 from tablesim.model.gear import BallSet, Cloth, Cue, Rails
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import MAX_ELEVATION_DEG
@@ -31,7 +31,6 @@ from .measured import (
     Law,
     Measured,
     Reading,
-    bounds_of,
     positive,
     propagated,
     radius_m,

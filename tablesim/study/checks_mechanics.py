@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
+from tablesim.physics.roots import narrowed
 from tablesim.physics.strike import contact_offset, miscue_offset, pivot_length, stroke_speed
 from tablesim.units import MPH_M_S
 
@@ -17,6 +18,7 @@ MECHANICS = "rigid-body mechanics"
 SHEPARD = "rigid-body mechanics; form of Shepard 2001, Alciatore TP A.31 (from memory)"
 CORIOLIS = "Coriolis 1835"
 TP_A14 = "Alciatore TP A.14, fitted to Marlow 1995 (from memory)"
+EXACT = 5e-19  # as near as floats allow
 PROPERTIES = "Alciatore, Physics of Pool and Billiards, property list"
 
 
@@ -227,16 +229,16 @@ def _ball_ball() -> Iterator[Check]:
 
 def _equal_speeds() -> float:
     """sin^2(cut) at which a rolling cue ball and its object ball end rolling at equal speeds, by bisection."""
-    low, high = 0.1, 0.6
-    for _ in range(60):
-        mid = 0.5 * (low + high)
-        phi = math.asin(math.sqrt(mid))
+
+    def object_ball_is_slower(share: float) -> bool:
+        phi = math.asin(math.sqrt(share))
         vx, vy = math.cos(phi), math.sin(phi)
         after = ball_ball_law((vx, vy), (-vy / R, vx / R, 0.0), restitution=1.0, friction=0.0)
         cue = cloth_law(after.first_velocity_m_s, after.first_spin_rad_s).roll_velocity_m_s
         other = cloth_law(after.second_velocity_m_s, after.second_spin_rad_s).roll_velocity_m_s
-        low, high = (mid, high) if math.hypot(*cue) < math.hypot(*other) else (low, mid)
-    return low
+        return math.hypot(*cue) >= math.hypot(*other)
+
+    return narrowed(object_ball_is_slower, 0.1, 0.6, EXACT)[0]
 
 
 def _stun_45() -> tuple[float, float]:

@@ -10,24 +10,24 @@ import math
 from collections.abc import Iterator
 from functools import partial
 
-from tablesim.model.gear import BallSet, Cue
+from tablesim.model.gear import PRACTICE, BallSet, Cue
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take, Target, Tip
 from tablesim.model.table import PocketSet, Table
+from tablesim.physics.roots import narrowed
 from tablesim.physics.strike import miscue_offset
 from tablesim.units import INCH_M, MPH_M_S
 
-from .checks_mechanics import squirt, straight_throw, throw
+from .checks_mechanics import PROPERTIES, squirt, straight_throw, throw
 from .correct import correct_take
 from .laws import BALLS, CUE, RADIUS_M, ball_ball_law, cloth_law, cushion_law
 from .published import Check, between
 
 R = RADIUS_M
-PROPERTIES = "Alciatore, Physics of Pool and Billiards, property list"
+CLOSE_DEG = 5e-11
 CSU = "Colorado State Univ. engineering news on its cue-testing machine: typically 1-3 deg, offset not named"
 DISTANCES = "Alciatore, FAQ on ball travel distance"
 THIRTY = "Alciatore, FAQ on the 30-degree rule"
-PRACTICE = "common practice, no source"
 WOOD, LOW = Cue().ball_to_end_mass, 50.0
 CONSTANT = BallSet(friction_law="constant").friction_constant
 
@@ -59,16 +59,16 @@ def stun_shares(cut_deg: float, speed: float) -> tuple[float, float]:
 
 def equal_ways(speed: float) -> float:
     """Cut [deg] at which a rolling cue ball and its object ball run equally far, by bisection."""
-    low, high = 10.0, 60.0
-    for _ in range(40):
-        cut = 0.5 * (low + high)
-        phi = math.radians(cut)
+
+    def object_ball_stops_first(cut_deg: float) -> bool:
+        phi = math.radians(cut_deg)
         vx, vy = speed * math.cos(phi), speed * math.sin(phi)
         after = ball_ball_law((vx, vy), (-vy / R, vx / R, 0.0))
         mine = math.hypot(*cloth_law(after.first_velocity_m_s, after.first_spin_rad_s).stop_m)
         other = math.hypot(*cloth_law(after.second_velocity_m_s, after.second_spin_rad_s).stop_m)
-        low, high = (cut, high) if mine < other else (low, cut)
-    return low
+        return mine >= other
+
+    return narrowed(object_ball_stops_first, 10.0, 60.0, CLOSE_DEG)[0]
 
 
 def largest_throw(speed: float, friction: float | None = None) -> float:

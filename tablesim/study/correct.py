@@ -247,10 +247,9 @@ def _warning(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> str |
     return "; ".join(told) or None
 
 
-def correct(scenario: Scenario, take: str | None = None) -> tuple[Correction, ...]:
-    """The corrected aim of every take, or of the one named."""
-    takes = scenario.takes if take is None else [scenario.take_named(take)]
-    return correct_takes(Shooter(scenario), takes, others=True)
+def correct(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Correction, ...]:
+    """The corrected aim of every take, or of those named."""
+    return correct_takes(Shooter(scenario), scenario.takes_named(take), others=True)
 
 
 def corrected_heading(scenario: Scenario, take: Take) -> float:

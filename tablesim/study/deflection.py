@@ -8,6 +8,7 @@ strike on.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from tablesim.model.scenario import CUE_BALL, Scenario
@@ -80,8 +81,10 @@ def marks_along(scenario: Scenario, every: str) -> tuple[float, ...]:
     return tuple(step * k for k in range(1, count + 1))
 
 
-def deflection(scenario: Scenario, every: str = "foot", take: str | None = None) -> tuple[Deflection, ...]:
-    """Every take's net deflection at each foot or diamond of its way."""
-    takes = scenario.takes if take is None else [scenario.take_named(take)]
+def deflection(
+    scenario: Scenario, every: str = "foot", take: str | Sequence[str] | None = None
+) -> tuple[Deflection, ...]:
+    """Net deflection of every take, or of those named, at each foot or diamond of its way."""
+    takes = scenario.takes_named(take)
     distances = marks_along(scenario, every)
     return tuple(deflection_of(scenario, t, distances) for t in takes)

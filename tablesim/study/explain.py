@@ -19,6 +19,7 @@ line squirt and swerve bring the cue ball by the target ball.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 from types import SimpleNamespace
@@ -181,7 +182,6 @@ def _trials(
     return trials, fates
 
 
-def explain(scenario: Scenario, take: str | None = None) -> tuple[Explanation, ...]:
-    """Every take of a scenario, or the one named, explained."""
-    takes = scenario.takes if take is None else [scenario.take_named(take)]
-    return tuple(explain_take(scenario, t) for t in takes)
+def explain(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Explanation, ...]:
+    """Every take of a scenario, or those named, explained."""
+    return tuple(explain_take(scenario, t) for t in scenario.takes_named(take))

@@ -9,6 +9,7 @@ friction.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations
 from types import SimpleNamespace
@@ -77,7 +78,6 @@ def _does(crossings: dict[frozenset[str], float], order: tuple[str, ...], switch
     raise ValueError(switch)
 
 
-def halves(scenario: Scenario, take: str | None = None) -> tuple[Halves, ...]:
-    """Of every take of a scenario, or of the one named."""
-    takes = scenario.takes if take is None else [scenario.take_named(take)]
-    return tuple(throw_halves(scenario, t) for t in takes)
+def halves(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Halves, ...]:
+    """Of every take of a scenario, or of those named."""
+    return tuple(throw_halves(scenario, t) for t in scenario.takes_named(take))

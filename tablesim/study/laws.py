@@ -178,7 +178,7 @@ def ball_ball_law(
     velocity: Vector2,
     spin: Vector3,
     restitution: float = BALLS.restitution,
-    condition: float = 1.0,
+    condition: float = BALLS.condition,
     friction: float | None = None,
     mass_ratio: float = 1.0,
     radius_m: float = RADIUS_M,

@@ -12,11 +12,9 @@ from dataclasses import dataclass
 from statistics import fmean, stdev
 
 from tablesim.errors import ScenarioError
-from tablesim.model.base import Model
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.physics.roots import root
 
-SOLVED = 1e-12  # share of the bounds' distance at which a root is found
-TRIALS = 200
 TAPE_M = 0.005  # how well a ball's place is read with a tape; this and the next: common practice, no source
 OFFSET_MM = 1.0  # of the tip on the ball
 READ = 1e-6, 1e6  # what can be read at a table in m, mm or s, and far more: beyond it numbers would over- or underflow
@@ -89,29 +87,6 @@ class Law:
             self.solve(min(max(reading.mean + way * reading.error, ends[0]), ends[1])) for way in (-1.0, 1.0)
         ]  # fmt: skip
         return Measured(value, min(bar), max(bar))
-
-
-def root(f: Callable[[float], float], low: float, high: float) -> float:
-    """Where a monotone function crosses zero in [low, high]: Illinois' form of false position."""
-    a, b, fa, fb = low, high, f(low), f(high)
-    for _ in range(TRIALS):
-        if fa == 0.0 or fb == 0.0 or abs(b - a) <= SOLVED * (high - low):
-            break
-        x = b - fb * (b - a) / (fb - fa)
-        fx = f(x)
-        if (fx > 0.0) != (fb > 0.0):
-            a, fa = b, fb
-        else:
-            fa *= 0.5
-        b, fb = x, fx
-    return a if fa == 0.0 else b
-
-
-def bounds_of(kind: type[Model], field: str) -> tuple[float, float]:
-    """Least and greatest value of a model's field."""
-    rules = kind.model_fields[field].metadata
-    least, most = (next(getattr(r, side) for r in rules if hasattr(r, side)) for side in ("ge", "le"))
-    return float(least), float(most)
 
 
 def propagated(law: Callable[..., float], at: Sequence[float], errors: Sequence[float]) -> float:

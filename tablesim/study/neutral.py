@@ -7,13 +7,15 @@ whole range, and between samples of opposite sign the zero by bisection.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from types import SimpleNamespace
 
 from tablesim.errors import TablesimError
+from tablesim.model.base import bounds_of
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take
+from tablesim.physics.roots import narrowed
 from tablesim.units import english_percent
 
 from .correct import NO_CORRECTION_MM, correct_take
@@ -24,7 +26,8 @@ from .sweep import cue_ball_at, played
 PACES_M_S = tuple(0.6 + 0.3 * k for k in range(25))  # 0.6 to 7.8
 SIDES = tuple(-0.5 + 0.05 * k for k in range(21))  # ball radii, within the usual miscue limit
 DISTANCES_M = tuple(0.08 + 0.12 * k for k in range(20))  # centre to centre, as far as the bed goes
-HALVINGS = 24
+DYING_M_S = 1e-3  # how closely the dying pace is found
+FINER = 2**24  # than samples lie apart zeros are found
 
 
 @dataclass(frozen=True)
@@ -58,15 +61,19 @@ def _zeros(
         left, right = values[k], values[k + 1]
         if left is None or right is None or (left > 0.0) == (right > 0.0):
             continue
-        low, high = at[k], at[k + 1]
-        for _ in range(HALVINGS):
-            mid = 0.5 * (low + high)
-            value = f(mid)
-            if value is None:
-                break
-            low, high = (mid, high) if (value > 0.0) == (left > 0.0) else (low, mid)
+        low, high = narrowed(_turned_from(left, f), at[k], at[k + 1], (at[k + 1] - at[k]) / FINER)
         found.append(0.5 * (low + high))
     return tuple(found)
+
+
+def _turned_from(left: float, f: Callable[[float], float | None]) -> Callable[[float], bool | None]:
+    """Whether a curve has another sign than ``left``; None where it has no value."""
+
+    def turned(x: float) -> bool | None:
+        value = f(x)
+        return None if value is None else (value > 0.0) != (left > 0.0)
+
+    return turned
 
 
 def _curve(over: str, what: str, at: tuple[float, ...], f: Callable[[float], float | None]) -> Curve:
@@ -150,20 +157,16 @@ class _Left(Exception):
 
 
 def _dying_pace(at_pace: Callable[[float], float | None]) -> float | None:
-    """Least pace [m/s], to 1 mm/s, with an aim that pots; None if none up to the fastest of PACES_M_S does."""
-    low, high = 0.0, next((p for p in PACES_M_S if at_pace(p) is not None), None)
-    if high is None:
+    """Least pace [m/s], to DYING_M_S, with an aim that pots; None if none up to the fastest of PACES_M_S does."""
+    fastest, slowest = next((p for p in PACES_M_S if at_pace(p) is not None), None), bounds_of(Take, "pace_m_s")[0]
+    if fastest is None:
         return None
-    while high - low > 1e-3:
-        mid = 0.5 * (low + high)
-        low, high = (low, mid) if mid >= 0.05 and at_pace(mid) is not None else (mid, high)
-    return high
+    return narrowed(lambda pace: pace >= slowest and at_pace(pace) is not None, 0.0, fastest, DYING_M_S)[1]
 
 
-def neutral(scenario: Scenario, take: str | None = None) -> tuple[Neutral, ...]:
-    """The neutral points of every take, or of the one named."""
-    takes = scenario.takes if take is None else [scenario.take_named(take)]
-    return tuple(neutral_take(scenario, t) for t in takes)
+def neutral(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Neutral, ...]:
+    """The neutral points of every take, or of those named."""
+    return tuple(neutral_take(scenario, t) for t in scenario.takes_named(take))
 
 
 def zeros_in_words(curve: Curve, unit: str, digits: int = 2) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from types import SimpleNamespace
@@ -12,11 +11,13 @@ import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.physics.records import Setup
+from tablesim.physics.roots import narrowed
 from tablesim.physics.simulation import Simulation
 
 from .setup import setup_of
 
 FASTEST_M_S = 12.0
+CLOSE_M_S = 1e-4
 LENGTHS = (0.5, 1.0, 2.0, 3.0, 4.0)
 
 
@@ -60,10 +61,6 @@ def pace_scale(scenario: Scenario, kernels: SimpleNamespace | None = None) -> Pa
 
 def _inverse(f: Callable[[float], float], wanted: float) -> float | None:
     """Where an increasing function reaches a value, to 0.1 mm/s; None beyond the fastest pace."""
-    low, high = 0.0, FASTEST_M_S
-    if f(high) < wanted:
+    if f(FASTEST_M_S) < wanted:
         return None
-    for _ in range(math.ceil(math.log2(FASTEST_M_S / 1e-4))):
-        mid = 0.5 * (low + high)
-        low, high = (low, mid) if f(mid) >= wanted else (mid, high)
-    return high
+    return narrowed(lambda pace: f(pace) >= wanted, 0.0, FASTEST_M_S, CLOSE_M_S)[1]

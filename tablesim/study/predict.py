@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import takewhile
 from types import SimpleNamespace
@@ -327,7 +328,6 @@ def _event(scenario: Scenario, event: Event) -> EventFinding:
     return EventFinding(event.time, what, balls, where, (event.before[0].x, event.before[0].y))
 
 
-def predict(scenario: Scenario, take: str | None = None) -> tuple[Prediction, ...]:
-    """Every take of a scenario, or the one named, run to rest."""
-    takes = scenario.takes if take is None else [scenario.take_named(take)]
-    return tuple(predict_take(scenario, t) for t in takes)
+def predict(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Prediction, ...]:
+    """Every take of a scenario, or those named, run to rest."""
+    return tuple(predict_take(scenario, t) for t in scenario.takes_named(take))

@@ -12,7 +12,7 @@ from .predict import TargetFinding
 from .went import fate_words, side_word
 
 LITTLE_MM = 5.0  # at the pocket: what needs no mention
-CENTRE_MM = 2.0  # an aim this near is at the centre
+CENTRE_MM = 2.0  # an aim, or a miss, this near is at the centre
 HEART_MM = 5.0  # a heart this far off the mouth's centre is mentioned
 AIMED_WELL_DEG = 0.01  # an aim this near the corrected one is the corrected one
 

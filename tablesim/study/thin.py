@@ -19,6 +19,7 @@ from tablesim.model.shot import Take, Tip
 from tablesim.physics.aim import turn_within
 from tablesim.physics.cloth import free_course
 from tablesim.physics.records import BallState
+from tablesim.physics.roots import narrowed
 from tablesim.physics.strike import miscue_offset
 from tablesim.physics.window import LEAST_RUN, SOLVED
 from tablesim.units import english_percent
@@ -33,7 +34,8 @@ SIDES = (0.28, 0.33, 0.38, 0.43, 0.48)  # outside english tried [ball radii], as
 PACES_M_S = (0.8, 1.2, 1.8, 2.7, 4.0, 6.0)
 POCKET_TAKES_DEG = 25.0  # a pocket takes a ball so far off the line to its centre at most, off a jaw
 THICKEST = math.radians(60.0)  # of the hits among which the thinnest that reaches the pocket is sought
-HALVINGS = 12
+BEYOND = 1.1  # half widths off full: no hit, nor near one
+FINER = 2**12  # than that stretch the thinnest is found
 TRIED = 8  # strokes that throw farthest, of which the one with the widest window is told
 
 
@@ -111,18 +113,19 @@ def thrown_to(shooter: Shooter, take: Take) -> float | None:
         way = math.atan2(cue_ball.vy + masses * target.vy, cue_ball.vx + masses * target.vx)
         return abs(turn_within(math.atan2(target.vy, target.vx) - way))
 
-    reaches, beyond = math.sin(THICKEST), 1.1
-    best = cut_at(reaches)
-    if best is None:
+    thickest = math.sin(THICKEST)
+    thick = cut_at(thickest)
+    if thick is None:
         return None
-    for _ in range(HALVINGS):
-        middle = 0.5 * (reaches + beyond)
-        cut = cut_at(middle)
-        if cut is None:
-            beyond = middle
-        else:
-            reaches, best = middle, max(best, cut)
-    return best
+    cuts = [thick]
+
+    def falls_short(share: float) -> bool:
+        cut = cut_at(share)
+        cuts.extend(() if cut is None else (cut,))
+        return cut is None
+
+    narrowed(falls_short, thickest, BEYOND, (BEYOND - thickest) / FINER)
+    return max(cuts)
 
 
 def throws(shooter: Shooter, take: Take) -> list[Thrown]:
