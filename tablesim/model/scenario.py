@@ -18,7 +18,7 @@ from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
-from .base import Model, check_format, is_plain_text, read_model, shown, written
+from .base import Model, check_format, is_plain_text, shown, written
 from .gear import DEFAULT_CUES, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
@@ -34,7 +34,23 @@ TOUCHING_M = 1e-6  # positions are written to the micrometre: closer than this c
 
 
 class Scenario(Model):
-    """A staged layout and the ways of playing it."""
+    """A staged layout and the ways of playing it: metres from a corner of the noses, x to the foot, y to the left.
+
+    Does not change: ``change(title="Mine")`` makes another.  ScenarioError names
+    field, rule and value where a rule is broken.
+
+    >>> shot = ts.Scenario(
+    ...     balls={"cue": (0.94, 0.48), "3": (1.75, 0.75)},
+    ...     target=ts.Target(ball="3", pocket="foot-left"),
+    ...     takes=[ts.Take(name="left english", pace_m_s=1.9, tip=ts.Tip(right=-0.3))],
+    ... )
+    >>> round(ts.predict(shot)[0].target.miss_mm)
+    161
+    >>> shot.change(takes=[{"name": "too hard", "pace_m_s": 99}])
+    Traceback (most recent call last):
+        ...
+    tablesim.errors.ScenarioError: takes[0].pace_m_s: must be at most 20; got 99
+    """
 
     tablesim: int = Field(FORMAT, description="number of the file format")
     title: str = Field("", max_length=LONGEST_TITLE)
@@ -150,9 +166,13 @@ class Scenario(Model):
                 return take
         raise NameUnknown(unknown_name("take", name, [t.name for t in self.takes]))
 
-    def change(self, **fields: Any) -> Scenario:
-        """A new, validated scenario with some fields replaced."""
-        return validated({name: getattr(self, name) for name in Scenario.model_fields} | fields)
+    def takes_for(self, take: Take | str | None) -> list[Take]:
+        """All takes for None; else the one of that name, or one that is stated, held against the scenario's rules."""
+        if take is None:
+            return list(self.takes)
+        if isinstance(take, str):
+            return [self.take_named(take)]
+        return [take] if take in self.takes else self.change(takes=[take]).takes
 
 
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -200,22 +220,25 @@ def _texts(value: Any) -> Iterator[str]:
 
 
 def from_json(text: str) -> Scenario:
-    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
+    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule.
+
+    >>> ts.from_json('{"balls": {"cue": [0.6, 0.6]}}').balls
+    {'cue': (0.6, 0.6)}
+    """
     data = parse_object(text, "a scenario")
     if "tablesim_lesson" in data:
         raise ScenarioError(
             "this is a lesson, not a scenario: open it in the window, or name a scene of its file, as FILE#1"
         )
-    return validated(data)
-
-
-def validated(data: dict[str, Any]) -> Scenario:
-    """A scenario from its fields; ScenarioError in plain words if it breaks a rule."""
-    return read_model(Scenario, data)
+    return Scenario.model_validate(data)
 
 
 def to_json(scenario: Scenario) -> str:
-    """The scenario as JSON text, without the fields that hold their defaults."""
+    """The scenario as JSON text, without the fields that hold their defaults.
+
+    >>> ts.to_json(ts.Scenario(title="One ball", balls={"cue": (0.6, 0.6)})).splitlines()[:3]
+    ['{', ' "tablesim": 1,', ' "title": "One ball",']
+    """
     return written(scenario, "tablesim", FORMAT)
 
 
@@ -223,6 +246,11 @@ def load(path: str | os.PathLike[str], pipes: bool = False) -> Scenario:
     """Read a scenario file; ScenarioError names the file and what is wrong with it.
 
     ``pipes``: it may be a pipe, which keeps one waiting until something is written to it.
+
+    >>> ts.load("no-such-file.json")
+    Traceback (most recent call last):
+        ...
+    tablesim.errors.ScenarioError: no-such-file.json: cannot be read (No such file or directory)
     """
     file = Path(path)
     text = read_text(file, MAX_FILE_BYTES, pipes)
@@ -233,5 +261,11 @@ def load(path: str | os.PathLike[str], pipes: bool = False) -> Scenario:
 
 
 def save(scenario: Scenario, path: str | os.PathLike[str]) -> None:
-    """Write a scenario file, whole or not at all."""
+    """Write a scenario file, whole or not at all; ScenarioError where that cannot be done.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> ts.save(two_cues, "mine.json")
+    >>> ts.load("mine.json") == two_cues
+    True
+    """
     write_whole(path, to_json(scenario).encode("utf-8"))
