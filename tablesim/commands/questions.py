@@ -38,6 +38,7 @@ if TYPE_CHECKING:
 
 def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
     """Say where both balls go, take by take."""
+    from tablesim.physics import jit
     from tablesim.resources import open_scenario
     from tablesim.study.hops import hop_sentence
     from tablesim.study.predict import predict as run
@@ -47,7 +48,10 @@ def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
-    found = of_takes(partial(run, scenario), chosen(scenario, take))
+    takes = chosen(scenario, take)
+    solved = any(played.aim.corrected for name in takes for played in scenario.takes_for(name))
+    with jit.using(jit.engine() if solved else jit.at_hand()):  # some shots take less than loading the engine
+        found = of_takes(partial(run, scenario), takes)
     if as_json:
         dump({"tablesim": __version__, "title": scenario.title, "takes": [p.for_json() for p in found]})
         return
@@ -246,19 +250,20 @@ def deflection(
     from tablesim.model.whole import by_suffix, must_differ
     from tablesim.output.chart import CHARTS
     from tablesim.resources import files_of, open_scenario
+    from tablesim.study.deflection import STEPS
     from tablesim.study.deflection import deflection as run
 
-    if every not in ("foot", "diamond"):
-        raise TablesimError("--every: " + unknown_name("step", every, ["foot", "diamond"]))
+    if every not in STEPS:
+        raise TablesimError("--every: " + unknown_name("step", every, STEPS))
     if chart:
         by_suffix(chart, CHARTS)
         must_differ(chart, *files_of(file), option="--chart")
     scenario = open_scenario(file)
-    found = of_takes(partial(run, scenario, every), chosen(scenario, take))
+    found = of_takes(partial(run, scenario, every=every), chosen(scenario, take))
     if chart:
         from tablesim.output.chart import deflection_chart
 
-        deflection_chart(scenario, [scenario.take_named(name) for name in take] if take else scenario.takes, chart)
+        deflection_chart(scenario, take or None, chart)
     if as_json:
         dump_takes(scenario.title, found)
         return

@@ -78,6 +78,8 @@ def still(
     the sliding and the sidespin left along the chosen take's; ``growth``: the
     distance off the cue's line instead, so many times as large (0 to 100).
     TablesimError says what is wrong and how to mend it; nothing is written then.
+
+    >>> ts.still(ts.open_scenario("two-cues"), "two-cues.png", size=(640, 400), take=["wood, hard"])
     """
     write = by_suffix(out_path, {".png": _png, ".svg": svg_text})
     check_size(size, LARGEST)

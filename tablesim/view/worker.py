@@ -97,7 +97,8 @@ class Solver:
         item = self._newest(self._inbox.get())
         while item is not None:
             number, question = item
-            findings = self._answer(question)
+            with jit.using(jit.at_hand()):  # no answer waits for the engine
+                findings = self._answer(question)
             self._hand_out(number, findings)
             self._first.set()
             try:
@@ -126,25 +127,24 @@ class Solver:
         """Paths, corrections, and why the chosen take misses."""
         begun = time.perf_counter()
         scenario, chosen = question.scenario, question.chosen
-        kernels = jit.few()
         wanted = (chosen, *(k for k in question.takes if k != chosen))
-        answers = {i: answer_take(scenario, scenario.takes[i], kernels) for i in wanted if i < len(scenario.takes)}
+        answers = {i: answer_take(scenario, scenario.takes[i]) for i in wanted if i < len(scenario.takes)}
         explanation = None
         if scenario.target is not None and chosen in answers:
             with contextlib.suppress(TablesimError):
                 explanation = explain_take(
-                    scenario, scenario.takes[chosen], kernels, answers[chosen].correction, answers[chosen].aimed
+                    scenario, scenario.takes[chosen], answers[chosen].correction, answers[chosen].aimed
                 )
         return Findings(question, answers, explanation, seconds=time.perf_counter() - begun)
 
     def _add_marks(self, number: int, findings: Findings) -> None:
         """Add the marks of the pace ruler, unless another question comes meanwhile."""
-        question, kernels = findings.question, jit.few()
+        question, kernels = findings.question, jit.at_hand()
         if question.scenario.target is None or question.chosen not in findings.answers or kernels is jit.plain():
             return
         take = question.scenario.takes[question.chosen]
-        with contextlib.suppress(TablesimError):
-            marks = pace_marks(question.scenario, take, kernels, lambda: not self._inbox.empty())
+        with contextlib.suppress(TablesimError), jit.using(kernels):
+            marks = pace_marks(question.scenario, take, lambda: not self._inbox.empty())
             self._hand_out(number, replace(findings, marks=marks))
 
 
