@@ -46,12 +46,20 @@ def _folder(name: str) -> Path:
 
 
 def ready_scenarios() -> dict[str, Path]:
-    """The ready scenarios' files by name, in order of name."""
+    """The ready scenarios' files by name, in order of name.
+
+    >>> "two-cues" in ts.ready_scenarios()
+    True
+    """
     return {path.stem: path for path in sorted(_folder("scenarios").glob("*.json"))}
 
 
 def ready_lessons() -> dict[str, Path]:
-    """The ready lessons' files by name, in order of name."""
+    """The ready lessons' files by name, in order of name.
+
+    >>> "when-to-aim-elsewhere" in ts.ready_lessons()
+    True
+    """
     return {path.stem: path for path in sorted(_folder("scenarios").glob("lessons/*.json"))}
 
 
@@ -89,7 +97,17 @@ def files_of(name_or_file: str) -> tuple[Path, ...]:
 
 
 def open_scenario(name_or_file: str) -> Scenario:
-    """A scenario by its ready name, from a file, or of a scene, LESSON#2; NameUnknown suggests the nearest name."""
+    """A scenario by its ready name, from a file, or of a scene, LESSON#2; NameUnknown suggests the nearest name.
+
+    >>> ts.open_scenario("two-cues").title
+    'The same shot with two cues'
+    >>> ts.open_scenario("when-to-aim-elsewhere#3").target.pocket
+    'foot-right'
+    >>> ts.open_scenario("two-queues")
+    Traceback (most recent call last):
+        ...
+    tablesim.errors.NameUnknown: unknown scenario 'two-queues'; did you mean 'two-cues'? (or give a file)
+    """
     return opened(name_or_file).scenario
 
 

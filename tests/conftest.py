@@ -24,24 +24,22 @@ MASS = 0.170
 SIN_THETA = 0.27
 
 
-@pytest.fixture(scope="session", params=["plain", "compiled"])
-def kernels(request: pytest.FixtureRequest) -> SimpleNamespace:
-    """The kernels, once as plain Python and once compiled."""
-    if request.param == "plain":
-        return jit.plain()
-    if not jit.wanted():
+@pytest.fixture(params=["plain", "compiled"])
+def kernels(request: pytest.FixtureRequest) -> Iterator[SimpleNamespace]:
+    """The kernels, once as plain Python and once compiled; everything in the test runs with them."""
+    if request.param == "compiled" and not jit.wanted():
         pytest.skip("plain Python was asked for")
-    jit.prepare()
-    found = jit.compiled()
-    assert found is not None, "the kernels do not compile: run python -m tablesim.physics.jit"
-    return found
+    assert request.param == "plain" or jit.prepare(), "the kernels do not compile: run python -m tablesim.physics.jit"
+    found = jit.plain() if request.param == "plain" else jit.engine()
+    with jit.using(found):
+        yield found
 
 
 @pytest.fixture(scope="session")
 def fast() -> SimpleNamespace:
-    """The fastest kernels to be had, for tests of many shots."""
+    """The fastest kernels to be had, for tests of many shots; everything runs with them from then on."""
     jit.prepare()
-    return jit.many()
+    return jit.engine()
 
 
 def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> Edge:

@@ -22,9 +22,9 @@ from tablesim.study.stroke import launch_of, struck
 D = 0.05715
 
 
-def played(scenario: Scenario, take: Take, kernels: SimpleNamespace) -> Track:
+def played(scenario: Scenario, take: Take) -> Track:
     launch = launch_of(scenario, take, math.radians(take.aim.heading_deg or 0.0), soak.as_asked(scenario, take))
-    return Simulation(setup_of(scenario), struck(scenario, launch), kernels).run()
+    return Simulation(setup_of(scenario), struck(scenario, launch)).run()
 
 
 @pytest.mark.parametrize("pace", [0.3, 0.6, 1.0, 3.0])
@@ -33,7 +33,7 @@ def test_a_frozen_row_struck_askew_comes_to_rest(count: int, pace: float, fast: 
     """Eight balls at 0.6 m/s made 50,000 contacts at one instant: one ball wedged between two others."""
     balls = {"cue": (0.4, 0.645)} | {str(k + 1): (1.0 + k * D, 0.635) for k in range(count)}
     take = Take(name="t", pace_m_s=pace, aim=Aim(heading_deg=0.0))
-    track = played(Scenario(balls=balls, takes=[take]), take, fast)
+    track = played(Scenario(balls=balls, takes=[take]), take)
     assert track.status == AT_REST
     assert len(track.event_rows) < 2000
     seen = soak.Seen()
@@ -46,7 +46,7 @@ def test_five_frozen_balls_by_a_rail(fast: SimpleNamespace) -> None:
     heading = math.degrees(math.atan2(clusters.NOSE - 0.3, 1.0 + D - 0.9))
     for pace in (0.4, 0.6, 1.0, 2.0):
         take = Take(name="t", pace_m_s=pace, aim=Aim(heading_deg=heading))
-        assert played(Scenario(balls=balls, takes=[take]), take, fast).status == AT_REST
+        assert played(Scenario(balls=balls, takes=[take]), take).status == AT_REST
 
 
 def test_sidespin_that_hardly_decays_comes_to_its_end(fast: SimpleNamespace) -> None:
@@ -55,7 +55,7 @@ def test_sidespin_that_hardly_decays_comes_to_its_end(fast: SimpleNamespace) -> 
 
     take = Take(name="t", pace_m_s=20.0, tip=Tip(right=0.5), aim=Aim(heading_deg=0.0))
     scenario = Scenario(balls={"cue": (0.6, 0.635)}, cloth=Cloth(spin_deceleration_rad_s2=0.5), takes=[take])
-    assert played(scenario, take, fast).status == AT_REST
+    assert played(scenario, take).status == AT_REST
 
 
 @many_shots

@@ -57,20 +57,20 @@ def random_layouts(count: int, seed: int) -> list[Scenario]:
     return found
 
 
-def answer(scenario: Scenario, kernels: SimpleNamespace) -> Correction:
-    return correct_takes(Shooter(scenario, kernels), scenario.takes)[0]
+def answer(scenario: Scenario) -> Correction:
+    return correct_takes(Shooter(scenario), scenario.takes)[0]
 
 
 def test_500_corrected_aims_pot_where_they_are_aimed(fast: SimpleNamespace) -> None:
     wanted = 500 if jit.wanted() else 25  # plain Python takes a hundred times as long
     solved = 0
     for scenario in random_layouts(800, seed=4):
-        found = answer(scenario, fast)
+        found = answer(scenario)
         if found.heading_deg is None:
             assert found.reason
             continue
         take = scenario.takes[0].model_copy(update={"aim": Aim(heading_deg=found.heading_deg)})
-        played = predict_take(scenario, take, fast)
+        played = predict_take(scenario, take)
         assert played.target.outcome == "potted", scenario
         assert played.target.miss_mm == pytest.approx(found.heart_mm, abs=0.5)
         assert found.window_deg > 0.0  # type: ignore[operator]
@@ -89,7 +89,7 @@ def test_mirrored_layouts_give_mirrored_corrections(fast: SimpleNamespace) -> No
             target=Target(ball="1", pocket=MIRROR[scenario.target.pocket]),  # type: ignore[union-attr]
             takes=[take.model_copy(update={"tip": Tip(right=-take.tip.right, up=take.tip.up)})],
         )
-        one, two = answer(scenario, fast), answer(other, fast)
+        one, two = answer(scenario), answer(other)
         if one.correction_deg is None or two.correction_deg is None:
             continue
         assert one.correction_deg == pytest.approx(-two.correction_deg, abs=1e-9)
@@ -106,7 +106,7 @@ def test_without_squirt_swerve_and_throw_there_is_no_correction(fast: SimpleName
     layouts = 60 if jit.wanted() else 8
     for scenario in random_layouts(layouts, seed=2):
         take = scenario.takes[0].model_copy(update={"tip": Tip(right=0.0, up=0.1)})
-        found = answer(scenario.change(ball_set=smooth, takes=[take]), fast)
+        found = answer(scenario.change(ball_set=smooth, takes=[take]))
         if found.correction_deg is not None:
             assert found.correction_deg == pytest.approx(0.0, abs=1e-6)
             assert found.correction_mm == pytest.approx(0.0, abs=1e-3)
@@ -250,7 +250,7 @@ def test_same_and_opposite_side_rule_over_a_grid(fast: SimpleNamespace) -> None:
                     )
                     for pace in (1.4, 4.5)
                 ]
-                soft, hard = correct_takes(Shooter(place, fast), takes)
+                soft, hard = correct_takes(Shooter(place), takes)
                 assert (soft.relative_to_english, hard.relative_to_english) == ("same", "opposite")
 
 
@@ -284,7 +284,7 @@ def test_where_the_side_rule_ends_as_readme_counts_it(fast: SimpleNamespace) -> 
                 tip = Tip(right=sign * side)
                 takes.append(Take(name="t", cue=cue, tip=tip, elevation_deg=butt, pace_m_s=pace))
                 rows.append(row)
-        for found, row in zip(correct_takes(Shooter(place, fast), takes), rows, strict=True):
+        for found, row in zip(correct_takes(Shooter(place), takes), rows, strict=True):
             if found.heading_deg is not None and found.relative_to_english != "none":
                 cells[row] += 1
                 holds[row] += found.relative_to_english == ("opposite" if row[1] == "firm" else "same")

@@ -119,13 +119,13 @@ def test_less_than_the_least_is_told_and_answered_at_the_least(fast: SimpleNames
     assert butt.deg == butt.least_deg > 4.0
     assert round(10 * butt.deg) == pytest.approx(10 * butt.deg)
     stated = take.model_copy(update={"elevation_deg": butt.deg})
-    one, other = (correct_take(low, t, fast) for t in (take, stated))
+    one, other = (correct_take(low, t) for t in (take, stated))
     assert one.heading_deg == pytest.approx(other.heading_deg, abs=1e-9)
     words = f"butt is at {butt.deg:.1f}°, not 2: the cue has to clear the right rail"
     assert words in (one.warning or "")
     assert "butt is at" not in (other.warning or "")
-    assert words in answer_take(low, take, fast).remarks
-    assert words in explain_take(low, take, fast).remark
+    assert words in answer_take(low, take).remarks
+    assert words in explain_take(low, take).remark
     assert predict_take(low, take).launch == predict_take(low, stated).launch
     assert shown_butt(low, take) == butt.deg
 
@@ -142,7 +142,7 @@ def test_an_omitted_butt_is_ordinary_or_the_least_and_stays_omitted() -> None:
 def test_where_no_butt_will_do_it_is_refused_with_the_reason(fast: SimpleNamespace) -> None:
     frozen = near_rail(up=-0.2).change(balls={"cue": (1.2, FROZEN + 0.001), "1": (1.5, 0.7)})
     take = frozen.takes[0]
-    found = correct_take(frozen, take, fast)
+    found = correct_take(frozen, take)
     assert found.heading_deg is None
     assert found.reason is not None
     assert found.reason.startswith(
@@ -151,7 +151,7 @@ def test_where_no_butt_will_do_it_is_refused_with_the_reason(fast: SimpleNamespa
     played = predict_take(frozen, take)
     assert played.launch is None
     assert played.target.outcome == played.cue_ball.outcome == "out_of_reach"
-    assert "cannot strike there" in explain_take(frozen, take, fast).reading
+    assert "cannot strike there" in explain_take(frozen, take).reading
     told = re.search(r"must strike (at most|at least) ([0-9.]+) radii (below|above) centre", found.reason)
     assert told is not None
     up = float(told[2]) * (-1.0 if told[3] == "below" else 1.0)
@@ -173,11 +173,11 @@ def test_every_answer_of_a_take_has_one_butt(fast: SimpleNamespace) -> None:
             takes=[Take(name="t", pace_m_s=2.0, tip=Tip(right=0.3, up=float(rng.uniform(-0.2, 0.3))))],
         )
         take = scenario.takes[0]
-        found = correct_take(scenario, take, fast)
+        found = correct_take(scenario, take)
         if found.heading_deg is None:
             continue
         solved += 1
-        played = predict_take(scenario, take.model_copy(update={"aim": Aim(heading_deg=found.heading_deg)}), fast)
+        played = predict_take(scenario, take.model_copy(update={"aim": Aim(heading_deg=found.heading_deg)}))
         assert played.target.outcome == "potted"
         butt = butt_along(scenario, take, math.radians(found.heading_deg))
         assert butt.deg <= MAX_ELEVATION_DEG

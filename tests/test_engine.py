@@ -26,19 +26,17 @@ def shipped_shots() -> list[tuple[str, int]]:
     return [(name, i) for name, path in ready_scenarios().items() for i in range(len(load(path).takes))]
 
 
-def simulation_of(name: str, take: int, kernels: SimpleNamespace) -> Simulation:
+def simulation_of(name: str, take: int) -> Simulation:
     scenario = load(ready_scenarios()[name])
     shot = scenario.takes[take]
-    return Simulation(
-        setup_of(scenario), struck(scenario, launch_of(scenario, shot, heading_of(scenario, shot))), kernels
-    )
+    return Simulation(setup_of(scenario), struck(scenario, launch_of(scenario, shot, heading_of(scenario, shot))))
 
 
 @pytest.mark.parametrize(("name", "take"), shipped_shots())
 def test_frame_length_does_not_matter(name: str, take: int, fast: SimpleNamespace) -> None:
-    whole = simulation_of(name, take, fast).run()
+    whole = simulation_of(name, take).run()
     for frame in (1 / 60, 1 / 1000):
-        framed = simulation_of(name, take, fast)
+        framed = simulation_of(name, take)
         while not framed.finished:
             framed.step(frame)
         track = framed.track()
@@ -49,14 +47,15 @@ def test_frame_length_does_not_matter(name: str, take: int, fast: SimpleNamespac
 @pytest.mark.parametrize("name", ["two-cues", "opening-break", "three-rails"])
 def test_plain_and_compiled_agree(name: str, kernels: SimpleNamespace) -> None:
     """Whole shots to 1e-12 between the two ways of running the same source."""
-    plain = simulation_of(name, 0, jit.plain()).run()
-    other = simulation_of(name, 0, kernels).run()
+    with jit.using(jit.plain()):
+        plain = simulation_of(name, 0).run()
+    other = simulation_of(name, 0).run()
 
     assert other.pieces[:, : 1 + e.T_END] == pytest.approx(plain.pieces[:, : 1 + e.T_END], rel=1e-12, abs=1e-12)
 
 
 def test_replay_gives_the_same_bits(fast: SimpleNamespace) -> None:
-    first, second = (Simulation(setup_for(16), rack(), fast).run() for _ in range(2))
+    first, second = (Simulation(setup_for(16), rack()).run() for _ in range(2))
 
     assert first.pieces.tobytes() == second.pieces.tobytes()
     assert first.event_rows.tobytes() == second.event_rows.tobytes()
@@ -81,8 +80,8 @@ def test_mirrored_layout_gives_mirrored_result(seed: int, fast: SimpleNamespace)
         (0.6, 0.5, v * math.cos(a), v * math.sin(a), *rng.normal(size=3) * 20), (1.5, 0.5 + rng.uniform(-0.03, 0.03))
     )
     width = setup.edge.width
-    one = Simulation(setup, start, fast).run()
-    other = Simulation(setup, mirrored(start, width), fast).run()
+    one = Simulation(setup, start).run()
+    other = Simulation(setup, mirrored(start, width)).run()
 
     assert one.duration == pytest.approx(other.duration, abs=1e-6)
     assert one.states_at(1e3) == pytest.approx(mirrored(other.states_at(1e3), width), abs=1e-6)
@@ -90,7 +89,7 @@ def test_mirrored_layout_gives_mirrored_result(seed: int, fast: SimpleNamespace)
 
 def test_symmetric_rack_breaks_symmetrically(fast: SimpleNamespace) -> None:
     """Touching balls struck at one instant are struck together, so a square hit stays mirror symmetric."""
-    track = Simulation(setup_for(16), rack(speed=3.0), fast)
+    track = Simulation(setup_for(16), rack(speed=3.0))
     track.advance(0.6)
     states = track.track().states_at(0.6)
     # The second row's two balls, and the third row's outer ones, in mirror image.
@@ -138,7 +137,7 @@ def test_invariants_on_random_layouts(seed: int, fast: SimpleNamespace) -> None:
     start = layout(*spots)
     v, a = rng.uniform(0.3, 9), rng.uniform(0, 2 * math.pi)
     start[0, 2:] = [v * math.cos(a), v * math.sin(a), *rng.normal(size=3) * v / RADIUS]
-    track = Simulation(setup, start, fast).run()
+    track = Simulation(setup, start).run()
 
     assert track.status == e.AT_REST
     invariants(track, rho)
@@ -148,7 +147,7 @@ def test_a_line_of_frozen_balls_passes_the_shock_on(kernels: SimpleNamespace) ->
     """Equal balls, e = 1, no friction: the last of a frozen line leaves with all the speed (Newton's cradle)."""
     d = 2 * RADIUS
     start = layout((1.0 - d - 1e-4, 0.6, 1.0, 0.0), *((1.0 + k * d, 0.6) for k in range(4)))
-    simulation = Simulation(setup_for(5, restitution=1.0, friction=0.0), start, kernels)
+    simulation = Simulation(setup_for(5, restitution=1.0, friction=0.0), start)
     simulation.advance(2e-4)
     speeds = np.hypot(*simulation.track().states_at(2e-4)[:, 2:4].T)
 
@@ -158,7 +157,7 @@ def test_a_line_of_frozen_balls_passes_the_shock_on(kernels: SimpleNamespace) ->
 def test_a_ball_driven_into_the_rail_by_its_spin_settles(kernels: SimpleNamespace) -> None:
     """Strong follow at a cushion: endless shrinking bounces come to an end, and no energy appears."""
     start = layout((1.0, 0.1, 0.0, -1.0, 150.0, 0.0, 0.0))
-    track = Simulation(setup_for(1), start, kernels).run()
+    track = Simulation(setup_for(1), start).run()
 
     assert track.status == e.AT_REST
     assert len(track.event_rows) < 200
@@ -167,7 +166,7 @@ def test_a_ball_driven_into_the_rail_by_its_spin_settles(kernels: SimpleNamespac
 
 def test_two_balls_pressed_together_by_spin_end(kernels: SimpleNamespace) -> None:
     start = layout((1.0, 0.6, 0.0, 0.0, 0.0, 200.0, 0.0), (1.0 + 2 * RADIUS, 0.6))
-    track = Simulation(setup_for(2), start, kernels).run()
+    track = Simulation(setup_for(2), start).run()
 
     assert track.status == e.AT_REST
     assert len(track.event_rows) < 100
@@ -179,7 +178,7 @@ def test_heavy_cue_ball_ploughs_on(kernels: SimpleNamespace) -> None:
     setup = setup_for(2)
     setup.balls[0, e.MASS] = 1.2 * MASS
     start = layout((1.0, 0.6, 1.0, 0.0), (1.0 + 2 * RADIUS, 0.6))
-    simulation = Simulation(setup, start, kernels)
+    simulation = Simulation(setup, start)
     simulation.advance(1e-9)
     event = simulation.track().events[0]
 
@@ -212,7 +211,7 @@ def test_contacts_struck_together_are_one_system_of_equations(
     setup.balls[0, e.MASS] = 1.1 * MASS
     normals = np.array([(math.cos(math.radians(a)), math.sin(math.radians(a))) for a in angles_deg])
     start = layout((1.0, 0.6, 2.0, 0.0), *((1.0 + 2 * RADIUS * x, 0.6 + 2 * RADIUS * y) for x, y in normals))
-    simulation = Simulation(setup, start, kernels)
+    simulation = Simulation(setup, start)
     simulation.advance(1e-9)
     found = simulation.track().states_at(1e-9)[:, 2:4]
     expected = parted(setup.balls[:, e.MASS], normals, [(0, k + 1) for k in range(len(angles_deg))], start[:, 2:4])
@@ -225,7 +224,7 @@ def test_a_ball_that_rolls_along_a_rail_does_not_sink_into_it(kernels: SimpleNam
     setup = setup_for(1)
     rho = float(setup.balls[0, e.NOSE_DISTANCE])
     start = layout((0.4, rho, 0.4, -5e-10, 5e-10 / RADIUS, 0.4 / RADIUS))
-    track = Simulation(setup, start, kernels).run()
+    track = Simulation(setup, start).run()
 
     assert track.status == e.AT_REST
     assert track.duration > 3.0
@@ -234,13 +233,14 @@ def test_a_ball_that_rolls_along_a_rail_does_not_sink_into_it(kernels: SimpleNam
 
 def test_too_many_events_end_with_a_clear_status(fast: SimpleNamespace, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(engine, "MAX_EVENTS", 5)
-    track = Simulation(setup_for(16), rack(), jit.plain()).run()
+    with jit.using(jit.plain()):
+        track = Simulation(setup_for(16), rack()).run()
 
     assert track.status == e.CUT_OFF
 
 
 def test_sampling_is_continuous_between_events(fast: SimpleNamespace) -> None:
-    track = Simulation(setup_for(2), layout((0.6, 0.5, 2.0, 0.3), (1.5, 0.65)), fast).run()
+    track = Simulation(setup_for(2), layout((0.6, 0.5, 2.0, 0.3), (1.5, 0.65))).run()
     for event in track.events:
         for ball, state in zip([event.first, event.second], event.before, strict=False):
             assert ball is not None
@@ -253,7 +253,7 @@ def test_balls_rattle_out_of_the_jaws(fast: SimpleNamespace) -> None:
     for beside in (-0.040, 0.0, 0.040):
         mouth_x, mouth_y = 2.54 - 0.041 + beside / math.sqrt(2), 0.041 + beside / math.sqrt(2)
         a = math.atan2(mouth_y - 0.44, mouth_x - 2.1)
-        track = Simulation(setup_for(1), layout((2.1, 0.44, 3 * math.cos(a), 3 * math.sin(a))), fast).run()
+        track = Simulation(setup_for(1), layout((2.1, 0.44, 3 * math.cos(a), 3 * math.sin(a)))).run()
         outcomes[beside] = (track.potted_in(0), sum("jaw" in event.where for event in track.events))
 
     assert outcomes[0.0] == ("foot-right", 0)

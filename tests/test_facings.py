@@ -35,10 +35,10 @@ def shot(rail_deg: float, shelf_in: float, to_pocket: float = 0.5) -> Scenario:
     return Scenario(table=table, balls=balls, target=Target(ball="1", pocket="foot-left"))
 
 
-def taken_in(place: Scenario, pace: float, fast: SimpleNamespace) -> float:
+def taken_in(place: Scenario, pace: float) -> float:
     """What the pocket takes of ball centres [in], of a ball sent on by a rolling cue ball."""
     take = Take(name="t", pace_m_s=pace, tip=Tip(up=0.3), elevation_deg=0.0)
-    found = correct_take(place, take, fast)
+    found = correct_take(place, take)
     assert found.taken_mm is not None
     return found.taken_mm / 25.4
 
@@ -46,21 +46,21 @@ def taken_in(place: Scenario, pace: float, fast: SimpleNamespace) -> float:
 @pytest.mark.parametrize("rail_deg", [45.0, 10.0])
 @pytest.mark.parametrize("shelf_in", [1.0, 1.625, 2.25])
 def test_a_pocket_takes_less_of_a_firmer_ball(rail_deg: float, shelf_in: float, fast: SimpleNamespace) -> None:
-    slow, medium, firm = (taken_in(shot(rail_deg, shelf_in), pace, fast) for pace in PACES)
+    slow, medium, firm = (taken_in(shot(rail_deg, shelf_in), pace) for pace in PACES)
     assert slow > medium > firm > 0.0
 
 
 @pytest.mark.parametrize("rail_deg", [45.0, 10.0])
 @pytest.mark.parametrize("pace", PACES)
 def test_a_deeper_shelf_takes_less(rail_deg: float, pace: float, fast: SimpleNamespace) -> None:
-    shallow, usual, deep = (taken_in(shot(rail_deg, shelf), pace, fast) for shelf in (1.0, 1.625, 2.25))
+    shallow, usual, deep = (taken_in(shot(rail_deg, shelf), pace) for shelf in (1.0, 1.625, 2.25))
     assert shallow > usual > deep > 0.0
 
 
 def test_a_corner_takes_what_the_field_says(fast: SimpleNamespace) -> None:
     for shelf in (1.0, 1.625, 2.25):
-        assert 2.0 <= taken_in(shot(45.0, shelf), 1.0, fast) <= 2.97  # 1 in of shelf is the least WPA allows
-    assert 2.0 <= taken_in(shot(45.0, 1.625), 1.0, fast) <= 2.9
+        assert 2.0 <= taken_in(shot(45.0, shelf), 1.0) <= 2.97  # 1 in of shelf is the least WPA allows
+    assert 2.0 <= taken_in(shot(45.0, 1.625), 1.0) <= 2.9
 
 
 def test_the_aim_has_more_room_than_the_ball_where_throw_turns_it_back(fast: SimpleNamespace) -> None:
@@ -68,7 +68,7 @@ def test_the_aim_has_more_room_than_the_ball_where_throw_turns_it_back(fast: Sim
     little more, as the backspin that comes with it bends the ball's way."""
     place = shot(45.0, 1.625).change(ball_set=BallSet(restitution=1.0, friction_law="constant", friction_constant=0.5))
     stun = Take(name="t", pace_m_s=6.0, elevation_deg=0.0)  # still sliding when it arrives
-    found = correct_take(place, stun, fast)
+    found = correct_take(place, stun)
     assert found.window_mm is not None
     assert found.taken_mm is not None
     assert found.window_mm / found.taken_mm == pytest.approx(7 / 6, abs=0.03)
@@ -77,18 +77,18 @@ def test_the_aim_has_more_room_than_the_ball_where_throw_turns_it_back(fast: Sim
 def test_the_ends_of_what_is_taken_are_where_the_ball_crosses(fast: SimpleNamespace) -> None:
     place = shot(45.0, 1.625)
     take = Take(name="t", pace_m_s=2.0, tip=Tip(right=0.2), elevation_deg=0.0)
-    found = correct_take(place, take, fast)
+    found = correct_take(place, take)
     assert found.heading_deg is not None
     assert found.window_deg is not None
     ends = [found.heading_deg + sign * (0.5 * found.window_deg - 0.004) for sign in (-1, 1)]
-    crossed = [predict_take(place, take.model_copy(update={"aim": Aim(heading_deg=end)}), fast).target for end in ends]
+    crossed = [predict_take(place, take.model_copy(update={"aim": Aim(heading_deg=end)})).target for end in ends]
     assert all(target.outcome == "potted" for target in crossed)
     assert abs(crossed[0].miss_mm - crossed[1].miss_mm) == pytest.approx(found.taken_mm, abs=2.5)  # type: ignore[operator]
 
 
 def test_the_facings_have_their_own_rebound_and_the_rails_theirs(kernels: SimpleNamespace) -> None:
     def speed_off(start: np.ndarray, **law: float) -> tuple[str, float]:
-        simulation = Simulation(setup_for(1, **law), start, kernels)
+        simulation = Simulation(setup_for(1, **law), start)
         simulation.advance(np.inf, 0)
         event = next(ev for ev in simulation.track().events if ev.kind == "edge")
         return event.where, math.hypot(event.after[0].vx, event.after[0].vy)

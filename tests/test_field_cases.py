@@ -226,7 +226,7 @@ class TestFieldCases:
         for part in (0.3, 0.4, 0.5, 0.6, 0.7):
             smooth = BallSet(friction_floor=0.0, friction_rise=0.0)
             scenario = straight_to_corner(part * whole, (1.0 - part) * whole).change(ball_set=smooth)
-            shooter = Shooter(scenario, fast)
+            shooter = Shooter(scenario)
             heading, step = plain_heading(scenario), 1e-5
             launch = level_launch(scenario, scenario.takes[0], heading)
             ends = [shooter.trial(heading + s * step, launch).crossing for s in (-1, 1)]

@@ -114,7 +114,7 @@ def test_a_cache_that_others_may_write_into_is_not_read(
 
     assert not jit.is_prepared()
     assert not jit.prepare()
-    assert jit.compiled.__wrapped__() is None
+    assert jit._compiled_once.__wrapped__() is None
     assert str(folder) in (jit.refusal() or "")
     folder.chmod(0o1777)  # sticky, as /tmp is: others can neither replace nor remove what is ours
     assert (jit.refusal() is None) == (folder != directory)

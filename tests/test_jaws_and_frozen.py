@@ -37,16 +37,16 @@ def shot(
     return Scenario(balls=balls, target=Target(ball="1", pocket=pocket), takes=[take], **more)
 
 
-def played(scenario: Scenario, heading_deg: float, kernels: SimpleNamespace) -> Prediction:
+def played(scenario: Scenario, heading_deg: float) -> Prediction:
     take = scenario.takes[0].model_copy(update={"aim": Aim(heading_deg=heading_deg)})
-    return predict_take(scenario, take, kernels)
+    return predict_take(scenario, take)
 
 
-def solved(scenario: Scenario, kernels: SimpleNamespace) -> Correction:
+def solved(scenario: Scenario) -> Correction:
     """The correction, which must exist, pot, and cross where it says."""
-    found = correct_take(scenario, scenario.takes[0], kernels)
+    found = correct_take(scenario, scenario.takes[0])
     assert found.heading_deg is not None, found.reason
-    target = played(scenario, found.heading_deg, kernels).target
+    target = played(scenario, found.heading_deg).target
     assert target.outcome == "potted"
     assert target.miss_mm == pytest.approx(found.heart_mm, abs=0.5)
     return found
@@ -106,14 +106,14 @@ def test_a_ball_hanging_in_a_corner_is_potted_from_every_side_that_sees_it(pocke
             scenario = shot({"cue": in_degrees_of(pocket, angle, ball, 0.5), "1": ball}, pocket)
             (cx, cy), (tx, ty) = scenario.balls["cue"], scenario.balls["1"]
             for heading in (math.atan2(ty - cy, tx - cx), plain_heading(scenario)):
-                assert played(scenario, math.degrees(heading), fast).target.outcome == "potted"
+                assert played(scenario, math.degrees(heading)).target.outcome == "potted"
             for right in (-0.3, 0.3):
                 take = scenario.takes[0].model_copy(update={"tip": Tip(right=right)})
-                assert solved(scenario.change(takes=[take]), fast).window_deg > 1.5  # type: ignore[operator]
+                assert solved(scenario.change(takes=[take])).window_deg > 1.5  # type: ignore[operator]
 
 
 def test_a_ball_on_the_middle_of_the_mouth_line_can_be_aimed_at(kernels: SimpleNamespace) -> None:
-    found = solved(shot({"cue": (1.6, 0.5), "1": at_mouth("foot-left", 0.0, 0.0)}, right=-0.2), kernels)
+    found = solved(shot({"cue": (1.6, 0.5), "1": at_mouth("foot-left", 0.0, 0.0)}, right=-0.2))
     assert found.relative_to_english == "opposite"
     assert abs(found.heart_mm) < 10.0  # type: ignore[arg-type]
     assert found.window_mm is None  # its ends run nearly along the gate
@@ -130,8 +130,8 @@ def test_the_miss_goes_on_without_a_jump_through_the_mouth_line(
     for k in range(steps + 1):
         deep = -0.06 + (deepest + 0.06) * k / steps
         scenario = shot({"cue": (1.5, 0.45), "1": at_mouth(pocket, deep, 0.006)}, pocket, right=-0.3)
-        told = explain_take(scenario, scenario.takes[0], fast)
-        solved(scenario, fast)
+        told = explain_take(scenario, scenario.takes[0])
+        solved(scenario)
         assert told.miss_mm is not None
         assert told.miss_mm > 0.0
         assert told.miss_mm == pytest.approx(
@@ -150,8 +150,8 @@ def test_the_miss_goes_on_without_a_jump_through_the_mouth_line(
 def test_hanging_balls_mirror(fast: SimpleNamespace) -> None:
     for deep, left, y in ((-0.012, 0.02, 0.4), (0.0, -0.015, 0.7), (0.02, 0.01, 1.1)):
         x, z = at_mouth("foot-left", deep, left)
-        one = solved(shot({"cue": (1.7, y), "1": (x, z)}, right=0.25), fast)
-        two = solved(shot({"cue": (1.7, WIDTH - y), "1": (x, WIDTH - z)}, "foot-right", right=-0.25), fast)
+        one = solved(shot({"cue": (1.7, y), "1": (x, z)}, right=0.25))
+        two = solved(shot({"cue": (1.7, WIDTH - y), "1": (x, WIDTH - z)}, "foot-right", right=-0.25))
         assert one.correction_deg == pytest.approx(-two.correction_deg, abs=2e-3)  # type: ignore[operator]
         assert one.heart_mm == pytest.approx(-two.heart_mm, abs=0.2)  # type: ignore[operator]
 
@@ -172,9 +172,9 @@ def test_neutral_points_of_a_hanging_ball() -> None:
 def test_a_ball_frozen_beside_the_target_is_no_obstacle(angle: float, fast: SimpleNamespace) -> None:
     """The target ball leaves it (common practice, no source): the aim is in the window with and without it."""
     scenario = frozen_beside(angle)
-    found = solved(scenario, fast)
+    found = solved(scenario)
     alone = scenario.change(balls={name: place for name, place in scenario.balls.items() if name != "2"})
-    free = solved(alone, fast).heading_deg
+    free = solved(alone).heading_deg
     assert found.window_deg is not None
     assert abs(found.heading_deg - free) < 0.5 * found.window_deg  # type: ignore[operator]
 
@@ -182,9 +182,9 @@ def test_a_ball_frozen_beside_the_target_is_no_obstacle(angle: float, fast: Simp
 def test_a_ball_frozen_in_the_way_is_named(kernels: SimpleNamespace) -> None:
     for angle in (0.0, 45.0, -60.0):
         scenario = frozen_beside(angle)
-        found = correct_take(scenario, scenario.takes[0], kernels)
+        found = correct_take(scenario, scenario.takes[0])
         assert found.reason == "blocked: ball 2 is in the way of ball 1 to the left foot pocket"
-        target = predict_take(scenario, scenario.takes[0], kernels).target
+        target = predict_take(scenario, scenario.takes[0]).target
         assert (target.outcome, target.blocked_by) == ("blocked", "2")
 
 
@@ -196,8 +196,8 @@ def test_a_frozen_ball_guides_the_target_along_its_tangent(side: float, gap_m: f
     Common practice, no source.  The window is several times that of the ball alone.
     """
     scenario = frozen_beside(90.0 * side, gap_m)
-    found = solved(scenario, fast)
-    alone = solved(scenario.change(balls={n: p for n, p in scenario.balls.items() if n != "2"}), fast)
+    found = solved(scenario)
+    alone = solved(scenario.change(balls={n: p for n, p in scenario.balls.items() if n != "2"}))
     assert found.window_deg > 4.0 * alone.window_deg  # type: ignore[operator]
 
 
@@ -210,9 +210,9 @@ def test_a_ball_frozen_to_the_rail_runs_along_it_into_the_pocket(
     """From a cut, with side or without: an everyday shot (common practice, no source); and its mirror image."""
     y = WIDTH - NOSE - gap_m
     for cue in ((1.2, 0.9), (1.4, 0.7), (1.2, 1.2)):
-        one = solved(shot({"cue": cue, "1": (1.8, y)}, right=right), fast)
+        one = solved(shot({"cue": cue, "1": (1.8, y)}, right=right))
         other = shot({"cue": (cue[0], WIDTH - cue[1]), "1": (1.8, WIDTH - y)}, "foot-right", right=-right)
-        two = solved(other, fast)
+        two = solved(other)
         assert one.heading_deg == pytest.approx(-two.heading_deg, abs=0.02)  # type: ignore[operator]
 
 
@@ -230,7 +230,7 @@ def test_a_cut_that_cannot_be_played_is_not_called_too_soft(fast: SimpleNamespac
     for pace in (1.5, 2.0, 2.5, 3.0, 3.5):
         for right in (-0.3, 0.0, 0.3):
             take = Take(name="t", pace_m_s=pace, tip=Tip(right=right))
-            assert "cut too thin" in (correct_take(scenario, take, fast).reason or "")
+            assert "cut too thin" in (correct_take(scenario, take).reason or "")
 
 
 HOLES = (
@@ -248,5 +248,5 @@ def test_a_window_with_a_hole_in_its_middle_still_gives_an_aim_that_pots(
 ) -> None:
     """At full pace a neighbour or the jaws may turn the ball away in the midst of headings that pot."""
     take = Take(name="t", pace_m_s=8.0, tip=tip, elevation_deg=elevation)
-    found = solved(shot(balls, pocket, table=Table(size="8ft")).change(takes=[take]), fast)
+    found = solved(shot(balls, pocket, table=Table(size="8ft")).change(takes=[take]))
     assert found.window_deg > 0.05  # type: ignore[operator]

@@ -256,7 +256,7 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
 
 def test_scenarios_are_frozen_and_change_into_new_ones() -> None:
     scenario = from_json(json.dumps(GOOD))
-    with pytest.raises(ValueError, match="frozen"):
+    with pytest.raises(ScenarioError, match=r"title: cannot be set, make another with change\(\)"):
         scenario.title = "other"  # type: ignore[misc]
     other = scenario.change(title="other")
 

@@ -25,7 +25,7 @@ def kinetic(balls: tuple[BallState, ...]) -> float:
     return sum(b.vx**2 + b.vy**2 + 0.4 * RADIUS**2 * (b.wx**2 + b.wy**2 + b.wz**2) for b in balls)
 
 
-def rolled(angle_deg: float, aside_m: float, speed: float, kernels: SimpleNamespace) -> tuple[float, float, bool]:
+def rolled(angle_deg: float, aside_m: float, speed: float) -> tuple[float, float, bool]:
     """A cue ball rolled toward the place where it meets rail and frozen ball at once, ``aside_m`` off it.
 
     Returns the object ball's throw [deg], how far off the rail the cue ball is a
@@ -36,7 +36,7 @@ def rolled(angle_deg: float, aside_m: float, speed: float, kernels: SimpleNamesp
     heading = a + aside_m / 0.5
     v = (speed * math.cos(heading), speed * math.sin(heading))
     start = layout((*cue, *v, -v[1] / RADIUS, v[0] / RADIUS), OBJECT)
-    simulation = Simulation(setup_for(2), start, kernels)
+    simulation = Simulation(setup_for(2), start)
     simulation.advance(0.5 / speed + 0.2)
     events = [ev for ev in simulation.track().events if ev.kind in ("ball", "edge") and 0 in (ev.first, ev.second)]
     hit = next(ev for ev in events if ev.kind == "ball")
@@ -50,16 +50,16 @@ def rolled(angle_deg: float, aside_m: float, speed: float, kernels: SimpleNamesp
 def test_throw_and_cue_ball_change_without_a_jump(angle_deg: float, fast: SimpleNamespace) -> None:
     """Rounding decided which came first, and at 40 degrees a micrometre changed the throw by 1.4 degrees."""
     asides = np.arange(-1.5e-3, 0.5e-3, 1e-5)
-    found = [rolled(angle_deg, aside, 2.0, fast) for aside in asides]
+    found = [rolled(angle_deg, aside, 2.0) for aside in asides]
     assert {first for _, _, first in found} == {True, False}
     throws, off = np.array([f[0] for f in found]), np.array([f[1] for f in found])
     assert np.abs(np.diff(throws)).max() < 0.1
     # A jump would stay as large however fine the steps are: ten times finer, all steps are smaller in proportion.
     steepest = asides[np.abs(np.diff(off)).argmax()]
-    finer = [rolled(angle_deg, aside, 2.0, fast) for aside in np.arange(steepest - 1e-5, steepest + 2e-5, 1e-6)]
+    finer = [rolled(angle_deg, aside, 2.0) for aside in np.arange(steepest - 1e-5, steepest + 2e-5, 1e-6)]
     assert np.abs(np.diff([f[1] for f in finer])).max() < 0.2 * np.abs(np.diff(off)).max()
     assert np.abs(np.diff([f[0] for f in finer])).max() < 0.2 * max(np.abs(np.diff(throws)).max(), 1e-3)
-    together = [rolled(angle_deg, aside, 2.0, fast) for aside in np.arange(-2e-6, 2e-6, 1e-7)]
+    together = [rolled(angle_deg, aside, 2.0) for aside in np.arange(-2e-6, 2e-6, 1e-7)]
     assert np.ptp([f[0] for f in together]) < 0.02
 
 
@@ -73,7 +73,7 @@ def test_beyond_a_frozen_gap_it_is_the_balls_impact_alone(fast: SimpleNamespace)
             cue = (at[0] - 0.3 * math.cos(a), at[1] - 0.3 * math.sin(a))
             other = (at[0] + math.sqrt(4 * RADIUS**2 - gap**2), OBJECT[1])
             start = layout((*cue, 2.0 * math.cos(a), 2.0 * math.sin(a)), other)
-            simulation = Simulation(setup_for(2, rail=rail), start, fast)
+            simulation = Simulation(setup_for(2, rail=rail), start)
             simulation.advance(0.5)
             hit = next(ev for ev in simulation.track().events if ev.kind == "ball")
             thrown.append(math.atan2(hit.after[1].vy, hit.after[1].vx))
@@ -103,7 +103,7 @@ def test_a_hairs_breadth_decides_nothing(name: str, kernels: SimpleNamespace) ->
     other, *starts = HAIRS_BREADTH[name]
     after = []
     for start in starts:
-        simulation = Simulation(setup_for(2), layout(start, other), kernels)
+        simulation = Simulation(setup_for(2), layout(start, other))
         simulation.advance(0.4)
         hit = next(ev for ev in simulation.track().events if ev.kind == "ball")
         after.append([hit.after[0].vx, hit.after[0].vy, hit.after[1].vx, hit.after[1].vy])
@@ -112,7 +112,7 @@ def test_a_hairs_breadth_decides_nothing(name: str, kernels: SimpleNamespace) ->
 
 def test_exactly_together_is_the_rail_first(kernels: SimpleNamespace) -> None:
     """At no gap at all the outcome is that of the rail's impact and then the balls'."""
-    before, after = (rolled(40.0, aside, 2.0, kernels)[:2] for aside in (-1e-9, 1e-7))
+    before, after = (rolled(40.0, aside, 2.0)[:2] for aside in (-1e-9, 1e-7))
     assert before == pytest.approx(after, abs=2e-3)
 
 
@@ -124,7 +124,7 @@ def test_no_energy_is_made(seed: int, fast: SimpleNamespace) -> None:
         a = math.radians(angle) + aside / 0.3
         cue = (GHOST[0] - 0.3 * math.cos(math.radians(angle)), GHOST[1] - 0.3 * math.sin(math.radians(angle)))
         start = layout((*cue, speed * math.cos(a), speed * math.sin(a), *(rng.normal(size=3) * 40)), OBJECT)
-        simulation = Simulation(setup_for(2), start, fast)
+        simulation = Simulation(setup_for(2), start)
         simulation.advance(np.inf)
         for ev in simulation.track().events:
             assert kinetic(ev.after) <= kinetic(ev.before) * (1 + 1e-11) + 1e-15

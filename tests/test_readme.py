@@ -1,5 +1,6 @@
 """Every example of README is run, and must print what stands there; ``python tests/test_readme.py`` writes it anew.
 
+An example is a command with its output, or Python with its output in the block that follows.
 A line of three dots stands for any lines.
 """
 
@@ -9,25 +10,31 @@ import re
 import shlex
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
 README = Path(__file__).parent.parent / "README.md"
-EXAMPLE = re.compile(r"```\n\$ tablesim ([^\n]*)\n(.*?)```", re.DOTALL)
+COMMAND = re.compile(r"```\n\$ tablesim (?P<said>[^\n]*)\n(?P<shown>.*?)```", re.DOTALL)
+PYTHON = re.compile(r"```python\n(?P<said>.*?)```\n\n```\n(?P<shown>.*?)```", re.DOTALL)
+RUN: dict[re.Pattern[str], Callable[[str], list[str]]] = {
+    COMMAND: lambda arguments: ["-m", "tablesim", *shlex.split(arguments)],
+    PYTHON: lambda code: ["-c", code],
+}
 
 
-def examples() -> list[tuple[str, str]]:
-    """(arguments, output) of each example."""
-    return [(match[1], match[2]) for match in EXAMPLE.finditer(README.read_text(encoding="utf-8"))]
+def examples() -> list[tuple[re.Pattern[str], str, str]]:
+    """(kind, command or code, output) of each example."""
+    text = README.read_text(encoding="utf-8")
+    return [(kind, match["said"], match["shown"]) for kind in RUN for match in kind.finditer(text)]
 
 
-def output_of(arguments: str) -> str:
-    """What the command prints, without blanks at the ends of lines."""
+def output_of(kind: re.Pattern[str], said: str) -> str:
+    """What the example prints, without blanks at the ends of lines."""
     done = subprocess.run(
-        [sys.executable, "-m", "tablesim", *shlex.split(arguments)],
-        capture_output=True, text=True, check=True, cwd=README.parent,
-    )  # fmt: skip
+        [sys.executable, *RUN[kind](said)], capture_output=True, text=True, check=True, cwd=README.parent
+    )
     return "\n".join(line.rstrip() for line in done.stdout.splitlines()).strip("\n") + "\n"
 
 
@@ -37,9 +44,11 @@ def matches(shown: str, printed: str) -> bool:
     return re.fullmatch("(?:.*\n)*?".join(parts), printed) is not None
 
 
-@pytest.mark.parametrize(("arguments", "shown"), examples(), ids=[a for a, _ in examples()])
-def test_examples_print_what_readme_says(arguments: str, shown: str) -> None:
-    printed = output_of(arguments)
+@pytest.mark.parametrize(
+    ("kind", "said", "shown"), examples(), ids=[said.partition("\n")[0] for _, said, _ in examples()]
+)
+def test_examples_print_what_readme_says(kind: re.Pattern[str], said: str, shown: str) -> None:
+    printed = output_of(kind, said)
     assert matches(shown, printed), printed
 
 
@@ -57,14 +66,18 @@ def test_pictures_exist() -> None:
 
 
 def write() -> None:
-    """Put what the commands print now into README, except where three dots leave something out."""
+    """Put what the examples print now into README, except where three dots leave something out."""
 
     def renew(match: re.Match[str]) -> str:
-        if "\n...\n" in match[0]:
+        if "\n...\n" in match["shown"]:
             return match[0]
-        return f"```\n$ tablesim {match[1]}\n{output_of(match[1])}```"
+        before = match[0].removesuffix(f"{match['shown']}```")
+        return f"{before}{output_of(match.re, match['said'])}```"
 
-    README.write_text(EXAMPLE.sub(renew, README.read_text(encoding="utf-8")), encoding="utf-8")
+    text = README.read_text(encoding="utf-8")
+    for kind in RUN:
+        text = kind.sub(renew, text)
+    README.write_text(text, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -146,10 +146,10 @@ def mirrored(scenario: Scenario, take: Take) -> tuple[Scenario, Take]:
     return scenario.change(balls=balls, target=target, takes=[other]), other
 
 
-def predicted(scenario: Scenario, take: Take, kernels: SimpleNamespace) -> Prediction | None:
+def predicted(scenario: Scenario, take: Take) -> Prediction | None:
     """What a take does, or None if its aim has no line."""
     try:
-        return predict_take(scenario, take, kernels)
+        return predict_take(scenario, take)
     except AimImpossible:
         return None
 
@@ -172,7 +172,7 @@ def test_the_mirror_shows_the_mirrored_shot(scenario: Scenario, full: float, fas
     take = scenario.takes[0]
     for played in (at_a_ball(scenario, take, full), take):
         if played.aim.corrected is None:
-            compare(predicted(scenario, played, fast), predicted(*mirrored(scenario, played), fast))
+            compare(predicted(scenario, played), predicted(*mirrored(scenario, played)))
 
 
 def compare(one: Prediction | None, other: Prediction | None) -> None:

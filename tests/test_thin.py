@@ -49,12 +49,12 @@ def test_the_plain_aim_goes_on_smoothly_past_90() -> None:
 @many_shots
 def test_too_thin_says_cut_and_how_far_throw_carries(fast: SimpleNamespace) -> None:
     scenario = turned(100.0)
-    found = correct_take(scenario, scenario.takes[0], fast)
+    found = correct_take(scenario, scenario.takes[0])
     assert found.cut_deg == pytest.approx(100.0, abs=0.7)
     assert found.reason is not None
     assert found.reason.startswith("cut too thin: 100° to the pocket's centre")
     assert "and throw carries ball 1 to" in found.reason
-    assert found.reason[:20] in explain_take(scenario, scenario.takes[0], fast, found).reading
+    assert found.reason[:20] in explain_take(scenario, scenario.takes[0], found).reading
 
 
 def test_a_cut_that_no_throw_reaches_is_told_at_once() -> None:
@@ -70,14 +70,14 @@ def test_a_cut_that_no_throw_reaches_is_told_at_once() -> None:
 def test_the_stroke_that_is_said_to_pot_pots(fast: SimpleNamespace) -> None:
     scenario = open_scenario("thin-cut-outside")
     take = scenario.take_named("no english")
-    found = correct_take(scenario, take, fast)
+    found = correct_take(scenario, take)
     told = re.search(r"; (\d+) % left english at ([\d.]+) m/s pots it, window ([\d.]+)°", found.reason or "")
     assert told is not None
     stroke = struck_so(take, -0.5 * int(told[1]) / 100.0, float(told[2]))
-    again = correct_take(scenario, stroke, fast)
+    again = correct_take(scenario, stroke)
     assert again.window_deg == pytest.approx(float(told[3]), abs=0.03)
     assert again.window_deg > math.degrees(LEAST_RUN)
-    played = predict_take(scenario, stroke.model_copy(update={"aim": Aim(heading_deg=again.heading_deg)}), fast)
+    played = predict_take(scenario, stroke.model_copy(update={"aim": Aim(heading_deg=again.heading_deg)}))
     assert played.target.outcome == "potted"
 
 
@@ -85,13 +85,13 @@ def test_the_stroke_that_is_said_to_pot_pots(fast: SimpleNamespace) -> None:
 def test_farthest_throw_is_what_hits_tried_one_by_one_give(fast: SimpleNamespace) -> None:
     """By brute force: every heading of one stroke played, those on which ball 3 gets as far as the mouth kept."""
     scenario = open_scenario("thin-cut-outside")
-    take, shooter = scenario.take_named("outside"), Shooter(scenario, fast)
+    take, shooter = scenario.take_named("outside"), Shooter(scenario)
     best = next(s for s in throws(shooter, take) if s.pace_m_s == 4.0)
     stroke = struck_so(take, best.right, best.pace_m_s)
     seen = []
     for k in range(300):
         aim = Aim(heading_deg=0.0 + 0.006 * k)
-        found = predict_take(scenario, stroke.model_copy(update={"aim": aim}), fast)
+        found = predict_take(scenario, stroke.model_copy(update={"aim": aim}))
         if found.contact is not None and found.target.outcome == "potted":
             seen.append(abs(found.contact.cut_deg + found.contact.throw_deg))
     assert math.degrees(best.cut) == pytest.approx(max(seen), abs=1.0)

@@ -60,8 +60,8 @@ def test_no_sentence_contradicts_the_events(seed: int, fast: SimpleNamespace) ->
         scenario = random_layout(rng, k % 2 == 1)
         take = some_take(rng, scenario)
         try:
-            answer = answer_take(scenario, take, fast)
-            told = explain_take(scenario, take, fast, answer.correction, answer.aimed)
+            answer = answer_take(scenario, take)
+            told = explain_take(scenario, take, answer.correction, answer.aimed)
         except AimImpossible:
             continue
         if answer.aimed is None or (take.aim.corrected and answer.corrected is None):
@@ -81,7 +81,7 @@ def test_no_sentence_contradicts_the_events(seed: int, fast: SimpleNamespace) ->
         assert bool(GOES_IN.search(told.reading)) == (where == pocket), (seed, k, told.reading)
         if "too soft" in told.reading:
             harder = float(re.search(r"it takes ([0-9.]+) m/s", told.reading)[1])  # type: ignore[index]
-            assert correct_take(scenario, take.model_copy(update={"pace_m_s": harder}), fast).heading_deg is not None
+            assert correct_take(scenario, take.model_copy(update={"pace_m_s": harder})).heading_deg is not None
         # A scratch is told, with its pocket, as aimed and as corrected.
         scratch = dropped(aimed, "cue")
         assert ("The cue ball drops in" in answer.remarks) == (scratch is not None), (seed, k)
@@ -111,14 +111,14 @@ def test_a_bank_that_pots_is_a_pot_everywhere(fast: SimpleNamespace) -> None:
     found = None
     for off in np.arange(-8.0, 8.0, 0.02):
         take = scenario.takes[0].model_copy(update={"aim": Aim(heading_deg=heading + float(off))})
-        played = predict_take(scenario, take, fast)
+        played = predict_take(scenario, take)
         if played.target.outcome == "potted" and "off the right rail" in played.target.by:
             found = take
             break
     assert found is not None
-    told = explain_take(scenario, found, fast)
+    told = explain_take(scenario, found)
     assert "it goes in off the right rail" in told.reading.replace("It", "it")
-    assert "goes in off the right rail" in watch_line(scenario, answer_take(scenario, found, fast))
+    assert "goes in off the right rail" in watch_line(scenario, answer_take(scenario, found))
 
 
 def test_jaws_are_told_apart(fast: SimpleNamespace) -> None:
@@ -127,13 +127,13 @@ def test_jaws_are_told_apart(fast: SimpleNamespace) -> None:
         balls={"cue": (1.0, 0.9), "1": (1.9, 1.1)}, target=Target(ball="1", pocket="foot-left"),
         takes=[Take(name="t", pace_m_s=1.5, tip=Tip(), elevation_deg=2.0)],
     )  # fmt: skip
-    found = correct_take(scenario, scenario.takes[0], fast)
+    found = correct_take(scenario, scenario.takes[0])
     assert found.heading_deg is not None
     assert found.window_deg is not None
     seen = set()
     for share in np.linspace(-0.48, 0.48, 25):
         aim = Aim(heading_deg=found.heading_deg + float(share) * found.window_deg)
-        target = predict_take(scenario, scenario.takes[0].model_copy(update={"aim": aim}), fast).target
+        target = predict_take(scenario, scenario.takes[0].model_copy(update={"aim": aim})).target
         assert target.outcome == "potted"
         side = "left" if (target.miss_mm or 0.0) > 0 else "right"
         for jaw in target.by:

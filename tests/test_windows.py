@@ -41,7 +41,7 @@ def at_the_rail() -> Scenario:
 
 def test_a_ball_at_the_rail_has_the_window_that_it_has(at_the_rail: Scenario, fast: SimpleNamespace) -> None:
     """It was said to be 0.021 degrees wide; heading by heading the ball goes in over an unbroken 0.74."""
-    found = correct_take(at_the_rail, at_the_rail.takes[0], fast)
+    found = correct_take(at_the_rail, at_the_rail.takes[0])
     assert found.window_deg == pytest.approx(0.74, abs=0.02)
     assert found.heart_mm is not None
     assert found.correction_deg is not None
@@ -51,7 +51,7 @@ def test_a_ball_at_the_rail_has_the_window_that_it_has(at_the_rail: Scenario, fa
 def test_a_scan_would_see_a_window_that_is_wrong(at_the_rail: Scenario, fast: SimpleNamespace) -> None:
     from dataclasses import replace
 
-    found = correct_take(at_the_rail, at_the_rail.takes[0], fast)
+    found = correct_take(at_the_rail, at_the_rail.takes[0])
     assert found.heading_deg is not None
     assert "window" in (fault_of(at_the_rail, replace(found, window_deg=0.5)) or "")
     assert "off the middle" in (fault_of(at_the_rail, replace(found, heading_deg=found.heading_deg + 0.2)) or "")
@@ -86,7 +86,7 @@ def test_of_two_runs_the_wider_one_is_told_if_it_is_not_taken(
         table=Table(size=size), balls={"cue": cue, "1": ball}, target=Target(ball="1", pocket=pocket),
         takes=[Take(name="t", pace_m_s=pace, tip=tip, elevation_deg=butt)],
     )  # fmt: skip
-    found = correct_take(place, place.takes[0], fast)
+    found = correct_take(place, place.takes[0])
     words = (found.warning or "").split("another window, ")[1]
     width, turn = float(words.split("°")[0]), float(words.split("lies ")[1].split("°")[0])
     side = 1.0 if "to the left" in words else -1.0

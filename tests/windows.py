@@ -100,7 +100,7 @@ class Player:
 
     def __init__(self, scenario: Scenario) -> None:
         self.scenario, self.take = scenario, scenario.takes[0]
-        self.setup, self.kernels = setup_of(scenario), jit.many()
+        self.setup = setup_of(scenario)
         target = target_of(scenario)
         self.target, self.pocket = scenario.ball_names.index(target.ball), target.pocket
 
@@ -110,7 +110,7 @@ class Player:
             launch = launch_of(self.scenario, self.take, math.radians(heading_deg))
         except AimImpossible:  # the cue cannot get there
             return False
-        track = Simulation(self.setup, struck(self.scenario, launch), self.kernels).run()
+        track = Simulation(self.setup, struck(self.scenario, launch)).run()
         return track.potted_in(self.target) == self.pocket
 
     def run_around(self, heading_deg: float) -> tuple[float, float] | None:
@@ -162,7 +162,7 @@ def run(seed: int, layouts: int) -> Seen:
         scenario = random_layout(rng, k % 2 == 1)
         begun = time.perf_counter()
         try:
-            found = correct_take(scenario, scenario.takes[0], jit.many())
+            found = correct_take(scenario, scenario.takes[0])
         except AimImpossible as trouble:
             seen.wrong.append(f"seed {seed} layout {k}: {trouble}")
             continue

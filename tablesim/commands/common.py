@@ -127,5 +127,4 @@ def engine_prepared() -> Iterator[Callable[..., None]]:
         print(f"tablesim: {why}", file=sys.stderr)
     with progress_bar("solving" if jit.is_prepared() else "preparing the engine (once)") as tell:
         jit.prepare(lambda kernel: tell(description=f"preparing the engine, once: {kernel}"))
-        jit.compiled()
         yield tell

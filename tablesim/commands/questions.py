@@ -35,6 +35,7 @@ if TYPE_CHECKING:
 
 def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
     """Say where both balls go, take by take."""
+    from tablesim.physics import jit
     from tablesim.resources import open_scenario
     from tablesim.study.hops import hop_sentence
     from tablesim.study.predict import predict as run
@@ -44,7 +45,9 @@ def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
-    found = run(scenario, take)
+    solved = any(played.aim.corrected for played in scenario.takes_for(take))
+    with jit.using(jit.engine() if solved else jit.at_hand()):  # some shots take less than loading the engine
+        found = run(scenario, take)
     if as_json:
         dump({"tablesim": __version__, "title": scenario.title, "takes": [p.for_json() for p in found]})
         return
@@ -243,19 +246,20 @@ def deflection(
     from tablesim.model.whole import by_suffix, must_differ
     from tablesim.output.chart import CHARTS
     from tablesim.resources import files_of, open_scenario
+    from tablesim.study.deflection import STEPS
     from tablesim.study.deflection import deflection as run
 
-    if every not in ("foot", "diamond"):
-        raise TablesimError("--every: " + unknown_name("step", every, ["foot", "diamond"]))
+    if every not in STEPS:
+        raise TablesimError("--every: " + unknown_name("step", every, STEPS))
     if chart:
         by_suffix(chart, CHARTS)
         must_differ(chart, *files_of(file), option="--chart")
     scenario = open_scenario(file)
-    found = run(scenario, every, take)
+    found = run(scenario, take, every)
     if chart:
         from tablesim.output.chart import deflection_chart
 
-        deflection_chart(scenario, scenario.takes_named(take), chart)
+        deflection_chart(scenario, scenario.takes_for(take), chart)
     if as_json:
         dump_takes(scenario.title, found)
         return
@@ -294,7 +298,7 @@ def sweep(
     if not scenario.takes:
         raise TablesimError(f"{file}: has no take to vary")
     named = one_of(take)
-    varied = scenario.takes_named(named)[0]
+    varied = scenario.takes_for(named)[0]
     axes = tuple(study.parse_axis(text) for text in over)
     for written, option, others in ((csv, "--csv", (chart,)), (chart, "--chart", ())):
         if written is not None:
@@ -337,7 +341,7 @@ def neutral(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.neutral import side_in_words, zeros_in_words
 
     scenario = open_scenario(file)
-    scenario.takes_named(take)  # an unknown name is told before the engine is prepared
+    scenario.takes_for(take)  # an unknown name is told before the engine is prepared
     with engine_prepared():
         found = run(scenario, take)
     if as_json:

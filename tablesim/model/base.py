@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Iterator
+from contextlib import contextmanager
 from typing import Any, Self, TypeVar
 from unicodedata import category
 
@@ -17,10 +19,40 @@ def is_plain_text(words: str) -> bool:
     return not any(category(c) in ("Cc", "Cs") and c not in "\n\t" for c in words)
 
 
+@contextmanager
+def _in_plain_words() -> Iterator[None]:
+    """The library's error, raised inside, as ours."""
+    try:
+        yield
+    except ValidationError as error:
+        raise ScenarioError(plain_message(error)) from None
+
+
 class Model(BaseModel):
     """A statement of a person's: immutable, with unknown keys refused and the nearest known one suggested."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", strict=True, allow_inf_nan=False)
+
+    def __init__(self, /, **fields: Any) -> None:
+        with _in_plain_words():
+            super().__init__(**fields)
+
+    # The library then makes models within models without it, so that a fault's place is known from the outermost on.
+    __init__.__pydantic_base_init__ = True  # type: ignore[attr-defined]
+
+    @classmethod
+    def model_validate(cls, obj: Any, **how: Any) -> Self:
+        """A model from its fields; ScenarioError in plain words if it breaks a rule."""
+        with _in_plain_words():
+            return super().model_validate(obj, **how)
+
+    def __setattr__(self, name: str, value: Any) -> None:
+        with _in_plain_words():
+            super().__setattr__(name, value)
+
+    def change(self, **fields: Any) -> Self:
+        """A new one with some fields replaced; ScenarioError in plain words if it breaks a rule."""
+        return self.model_validate({name: getattr(self, name) for name in type(self).model_fields} | fields)
 
     @model_validator(mode="before")
     @classmethod
@@ -100,10 +132,7 @@ Stated = TypeVar("Stated", bound=Model)
 
 def read_model(kind: type[Stated], data: dict[str, Any]) -> Stated:
     """A model from its fields; ScenarioError in plain words if it breaks a rule."""
-    try:
-        return kind.model_validate(data)
-    except ValidationError as error:
-        raise ScenarioError(plain_message(error)) from None
+    return kind.model_validate(data)
 
 
 def written(model: Model, key: str, number: int) -> str:
@@ -138,6 +167,7 @@ RULES = {  # of pydantic, by their type; what stands in braces is the rule's own
     "too_short": "must have at least {min_length} entries",
     "too_long": "must have at most {max_length} entries",
     "literal_error": "must be {expected}",
+    "frozen_instance": "cannot be set, make another with change()",
 }
 ONE = (("at least 1 letters", "at least 1 letter"), ("at least 1 entries", "at least 1 entry"))
 

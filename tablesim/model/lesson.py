@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 
 from tablesim.errors import ScenarioError
 
-from .base import Model, check_format, read_model, written
+from .base import Model, check_format, written
 from .scenario import Scenario, parse_object
 from .shot import Name
 from .whole import read_text, write_whole
@@ -58,10 +58,6 @@ class Lesson(Model):
     def _known_format(cls, data: Any) -> Any:
         return check_format(data, "tablesim_lesson", LESSON_FORMAT)
 
-    def change(self, **fields: Any) -> Lesson:
-        """A new, validated lesson with some fields replaced."""
-        return read_model(Lesson, {name: getattr(self, name) for name in Lesson.model_fields} | fields)
-
 
 def lesson_to_json(lesson: Lesson) -> str:
     """The lesson as JSON text, without the fields that hold their defaults."""
@@ -73,7 +69,7 @@ def lesson_from_json(text: str) -> Lesson:
     data = parse_object(text, "a lesson")
     if "balls" in data:
         raise ScenarioError("this is a scenario, not a lesson: it has no scenes")
-    return read_model(Lesson, data)
+    return Lesson.model_validate(data)
 
 
 def is_lesson(path: str | os.PathLike[str]) -> bool:
@@ -86,7 +82,12 @@ def is_lesson(path: str | os.PathLike[str]) -> bool:
 
 
 def load_lesson(path: str | os.PathLike[str]) -> Lesson:
-    """Read a lesson file; ScenarioError names the file and what is wrong with it."""
+    """Read a lesson file; ScenarioError names the file and what is wrong with it.
+
+    >>> lesson = ts.load_lesson(ts.ready_lessons()["when-to-aim-elsewhere"])
+    >>> [scene.take for scene in lesson.scenes]
+    ['wood, hard', 'low-squirt, hard', 'half a tip outside', None]
+    """
     file = Path(path)
     text = read_text(file, MAX_LESSON_BYTES)
     try:
@@ -96,5 +97,11 @@ def load_lesson(path: str | os.PathLike[str]) -> Lesson:
 
 
 def save_lesson(lesson: Lesson, path: str | os.PathLike[str]) -> None:
-    """Write a lesson file, whole or not at all."""
+    """Write a lesson file, whole or not at all; ScenarioError where that cannot be done.
+
+    >>> scene = ts.Scene(file="two-cues", take="wood, hard", caption="The wooden shaft, firmly")
+    >>> ts.save_lesson(ts.Lesson(title="Squirt", scenes=[scene]), "squirt.json")
+    >>> ts.load_lesson("squirt.json").scenes[0].caption
+    'The wooden shaft, firmly'
+    """
     write_whole(path, lesson_to_json(lesson).encode("utf-8"))

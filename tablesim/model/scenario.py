@@ -18,7 +18,7 @@ from tablesim.errors import NameUnknown, ScenarioError, unknown_name
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
 
-from .base import Model, check_format, is_plain_text, read_model, shown, written
+from .base import Model, check_format, is_plain_text, shown, written
 from .gear import DEFAULT_CUES, MAX_BALLS, BallSet, Cloth, Cue, Rails
 from .shot import Mark, Name, Point, Take, Target
 from .table import Table
@@ -32,8 +32,27 @@ MAX_FILE_BYTES = 1_000_000
 TOUCHING_M = 1e-6  # positions are written to the micrometre: closer than this counts as touching, not overlapping
 
 
+Which = Take | str | Sequence[str] | None  # all takes; one by name or stated; several by name
+
+
 class Scenario(Model):
-    """A staged layout and the ways of playing it."""
+    """A staged layout and the ways of playing it: metres from a corner of the noses, x to the foot, y to the left.
+
+    Does not change: ``change(title="Mine")`` makes another.  ScenarioError names
+    field, rule and value where a rule is broken.
+
+    >>> shot = ts.Scenario(
+    ...     balls={"cue": (0.94, 0.48), "3": (1.75, 0.75)},
+    ...     target=ts.Target(ball="3", pocket="foot-left"),
+    ...     takes=[ts.Take(name="left english", pace_m_s=1.9, tip=ts.Tip(right=-0.3))],
+    ... )
+    >>> round(ts.predict(shot)[0].target.miss_mm)
+    161
+    >>> shot.change(takes=[{"name": "too hard", "pace_m_s": 99}])
+    Traceback (most recent call last):
+        ...
+    tablesim.errors.ScenarioError: takes[0].pace_m_s: must be at most 20; got 99
+    """
 
     tablesim: int = Field(FORMAT, description="number of the file format")
     title: str = Field("", max_length=LONGEST_TITLE)
@@ -149,14 +168,15 @@ class Scenario(Model):
                 return take
         raise NameUnknown(unknown_name("take", name, [t.name for t in self.takes]))
 
-    def takes_named(self, names: str | Sequence[str] | None) -> list[Take]:
-        """The take of a name, or those of several, each once and in that order; all takes for none."""
-        named = [names] if isinstance(names, str) else names or [take.name for take in self.takes]
-        return [self.take_named(name) for name in dict.fromkeys(named)]
+    def takes_for(self, which: Which) -> list[Take]:
+        """All takes for None or no names; else those named, each once and in that order.
 
-    def change(self, **fields: Any) -> Scenario:
-        """A new, validated scenario with some fields replaced."""
-        return validated({name: getattr(self, name) for name in Scenario.model_fields} | fields)
+        Or a take that is stated, held against the scenario's rules.
+        """
+        if isinstance(which, Take):
+            return [which] if which in self.takes else self.change(takes=[which]).takes
+        named = [which] if isinstance(which, str) else which or [take.name for take in self.takes]
+        return [self.take_named(name) for name in dict.fromkeys(named)]
 
 
 def _no_duplicates(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
@@ -204,22 +224,25 @@ def _texts(value: Any) -> Iterator[str]:
 
 
 def from_json(text: str) -> Scenario:
-    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule."""
+    """A scenario from JSON text; ScenarioError in plain words if it breaks a rule.
+
+    >>> ts.from_json('{"balls": {"cue": [0.6, 0.6]}}').balls
+    {'cue': (0.6, 0.6)}
+    """
     data = parse_object(text, "a scenario")
     if "tablesim_lesson" in data:
         raise ScenarioError(
             "this is a lesson, not a scenario: open it in the window, or name a scene of its file, as FILE#1"
         )
-    return validated(data)
-
-
-def validated(data: dict[str, Any]) -> Scenario:
-    """A scenario from its fields; ScenarioError in plain words if it breaks a rule."""
-    return read_model(Scenario, data)
+    return Scenario.model_validate(data)
 
 
 def to_json(scenario: Scenario) -> str:
-    """The scenario as JSON text, without the fields that hold their defaults."""
+    """The scenario as JSON text, without the fields that hold their defaults.
+
+    >>> ts.to_json(ts.Scenario(title="One ball", balls={"cue": (0.6, 0.6)})).splitlines()[:3]
+    ['{', ' "tablesim": 1,', ' "title": "One ball",']
+    """
     return written(scenario, "tablesim", FORMAT)
 
 
@@ -227,6 +250,11 @@ def load(path: str | os.PathLike[str], pipes: bool = False) -> Scenario:
     """Read a scenario file; ScenarioError names the file and what is wrong with it.
 
     ``pipes``: it may be a pipe, which keeps one waiting until something is written to it.
+
+    >>> ts.load("no-such-file.json")
+    Traceback (most recent call last):
+        ...
+    tablesim.errors.ScenarioError: no-such-file.json: cannot be read (No such file or directory)
     """
     file = Path(path)
     text = read_text(file, MAX_FILE_BYTES, pipes)
@@ -237,5 +265,11 @@ def load(path: str | os.PathLike[str], pipes: bool = False) -> Scenario:
 
 
 def save(scenario: Scenario, path: str | os.PathLike[str]) -> None:
-    """Write a scenario file, whole or not at all."""
+    """Write a scenario file, whole or not at all; ScenarioError where that cannot be done.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> ts.save(two_cues, "mine.json")
+    >>> ts.load("mine.json") == two_cues
+    True
+    """
     write_whole(path, to_json(scenario).encode("utf-8"))

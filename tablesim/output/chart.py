@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from tablesim.model.scenario import Scenario
@@ -44,11 +45,17 @@ def _write(figure: Figure, path: str) -> None:
     write_whole(path, out.getvalue())
 
 
-def deflection_chart(scenario: Scenario, takes: list[Take], path: str) -> None:
-    """Distance off the cue's line against distance along it, a line a take; squirt alone thin."""
+def deflection_chart(scenario: Scenario, takes: Sequence[Take | str] | None, path: str) -> None:
+    """Distance off the cue's line [mm, left +] against that along it [m], a line a take; squirt alone thin.
+
+    ``takes``: named or stated, all for None; ``path`` ends in .png or .svg.  TablesimError otherwise.
+
+    >>> ts.deflection_chart(ts.open_scenario("two-cues"), ["wood, hard", "low-squirt, hard"], "off-the-line.svg")
+    """
     length = math.hypot(scenario.table.surface.length_m, scenario.table.surface.width_m)
     fine = tuple(length * k / 100 for k in range(1, 101))
-    found = [deflection_of(scenario, take, fine) for take in takes]
+    chosen = scenario.takes if takes is None else [one for take in takes for one in scenario.takes_for(take)]
+    found = [deflection_of(scenario, take, fine) for take in chosen]
     title = scenario.title
     figure, axes = _figure(f"{title}: off the cue's line")
     for k, d in enumerate(found[:MAX_LINES]):
@@ -69,7 +76,13 @@ def _value(cell_value: float | None) -> float:
 
 
 def sweep_chart(found: Sweep, title: str, path: str) -> None:
-    """Correction along the first numeric axis, a line for each value of the other; a map where both are numbers."""
+    """Correction [mm at the pocket, left +] along the first numeric axis, a line for each value of the other.
+
+    A map where both are numbers.  ``path`` ends in .png or .svg; TablesimError otherwise.
+
+    >>> found = ts.sweep(ts.open_scenario("two-cues"), "wood, soft", [ts.Axis("pace", (1.3, 1.9))])
+    >>> ts.sweep_chart(found, "Softer or firmer", "by-pace.svg")
+    """
     numeric = [axis for axis in found.axes if axis.name not in NAMED_AXES]
     if len(numeric) == 2 and min(len(axis.values) for axis in numeric) > MAX_LINES:
         _map(found, title, path)

@@ -65,6 +65,11 @@ def clip(
     still, and one more); ``overlays``: see :data:`film.OVERLAYS`.
     ``progress`` hears of (frames done, frames in all); ``stop`` ends it early
     with :class:`Stopped`.  TablesimError says what is wrong; nothing is written.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> made = ts.clip(two_cues, "two-cues.gif", takes=["wood, hard"], size=(160, 100), fps=5, seconds=1.0)
+    >>> made.frames, made.seconds
+    (5, 1.0)
     """
     kind = by_suffix(out_path, KINDS)
     colours = look_named(look)

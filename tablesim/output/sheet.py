@@ -5,13 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Sequence
 from pathlib import Path
-from types import SimpleNamespace
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
 from tablesim.model.whole import write_whole
-from tablesim.physics import jit
 from tablesim.scene.look import PAPER
 from tablesim.scene.shot import Shown, balls_scene, take_scene
 from tablesim.scene.table import table_scene
@@ -54,6 +52,9 @@ def sheet(
     practice.  TablesimError for an unknown paper or take, results without a
     student or a take, a name that does not end in .pdf, or a place that cannot
     be written.
+
+    >>> ts.sheet(ts.open_scenario("two-cues"), "two-cues.pdf", takes=["wood, hard"])
+    1
     """
     suffix = Path(out_path).suffix
     if suffix.lower() != ".pdf":
@@ -71,35 +72,33 @@ def lay_out(
     student: bool = True,
     results: bool = False,
     compress: bool = True,
-    kernels: SimpleNamespace | None = None,
 ) -> Page:
     """The finished pages; ``compress`` False leaves their drawing operators readable."""
-    chosen = scenario.takes_named(takes)
+    chosen = scenario.takes_for(takes)
     paper_size(paper)
     if results and not (student and chosen):
         raise TablesimError(
             "results: stand on the student's sheet of one take or more; ask for that, or leave them out"
         )
-    kernels = kernels or jit.ready()
-    told = words.told_takes(scenario, chosen, kernels)
+    told = words.told_takes(scenario, chosen)
     page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
     _heading(page, scenario, student)
     if len(told) == 1:
-        one_take(page, scenario, told[0], student, words.softest(scenario, told, "this stroke", kernels))
+        one_take(page, scenario, told[0], student, words.softest(scenario, told, "this stroke"))
     else:
-        _takes(page, scenario, told, student, kernels)
+        _takes(page, scenario, told, student)
     if results:
         sheet_results.results(page, scenario, chosen)
     _feet(page, scenario)
     return page
 
 
-def _takes(page: Page, scenario: Scenario, told: list[Told], student: bool, kernels: SimpleNamespace) -> None:
+def _takes(page: Page, scenario: Scenario, told: list[Told], student: bool) -> None:
     """Several takes, or none: layout and tables, what to watch for, a card a take, all their tips on one face."""
     drawing(page, scenario, told, DRAWING * page.height)
     parts.positions(page, scenario)
     _corrections(page, scenario, told)
-    _watch_for(page, scenario, told, kernels)
+    _watch_for(page, scenario, told)
     for one in told:
         _card(page, scenario, one, student)
     _template(page, scenario, [one.take for one in told])
@@ -131,8 +130,8 @@ def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
     page.paragraph(words.signs(told), TINY, colour="#333333")
 
 
-def _watch_for(page: Page, scenario: Scenario, told: list[Told], kernels: SimpleNamespace) -> None:
-    found = words.watch_for(scenario, told, kernels)
+def _watch_for(page: Page, scenario: Scenario, told: list[Told]) -> None:
+    found = words.watch_for(scenario, told)
     if found:
         parts.section(page, "What to watch for", 4.06 * min(len(found), 6))
     for line in found:

@@ -6,7 +6,6 @@ import itertools
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 from tablesim.errors import AimImpossible
 from tablesim.model.base import bounds_of
@@ -69,13 +68,13 @@ class Told:
     cushions: int
 
 
-def told_takes(scenario: Scenario, takes: list[Take], kernels: SimpleNamespace | None = None) -> list[Told]:
+def told_takes(scenario: Scenario, takes: list[Take]) -> list[Told]:
     """Every take answered and put in words."""
     found = []
     for k, take in enumerate(takes, 1):
-        answer = answer_take(scenario, take, kernels)
+        answer = answer_take(scenario, take)
         cushions = by_cushions(answer)
-        sentence = _sentence(scenario, answer, kernels, cushions)
+        sentence = _sentence(scenario, answer, cushions)
         remarks = _remarks_as_played(answer.aimed) if cushions and answer.aimed else answer.remarks
         watch = " ".join(filter(None, (watch_line(scenario, answer), remarks)))
         found.append(Told(k, take, answer, sentence, watch, cushions))
@@ -100,12 +99,12 @@ def by_cushions(answer: Answer) -> int:
     return len(list(itertools.takewhile(lambda kind: kind == "edge", mine)))
 
 
-def _sentence(scenario: Scenario, answer: Answer, kernels: SimpleNamespace | None, cushions: int) -> str:
+def _sentence(scenario: Scenario, answer: Answer, cushions: int) -> str:
     take = answer.take
     if answer.correction is None or cushions:
         return _played(scenario, take, answer, cushions)
     try:
-        return explain_take(scenario, take, kernels, answer.correction, answer.aimed).reading
+        return explain_take(scenario, take, answer.correction, answer.aimed).reading
     except AimImpossible as trouble:
         return f"{str(trouble)[:1].upper()}{str(trouble)[1:]}."
 
@@ -282,7 +281,7 @@ def named(numbers: list[int]) -> str:
     return f"take {said}" if len(numbers) == 1 else f"takes {said}"
 
 
-def watch_for(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | None = None) -> list[str]:
+def watch_for(scenario: Scenario, told: list[Told]) -> list[str]:
     """The findings that a teacher points at, most telling first."""
     found = [*_misses(scenario, told), *_aims(told)]
     for words, chosen in (
@@ -294,7 +293,7 @@ def watch_for(scenario: Scenario, told: list[Told], kernels: SimpleNamespace | N
         if chosen:
             found.append(words.format(named(chosen)))
     first = next((t.number for t in told if _playable(t)), 0)
-    soft = softest(scenario, told, f"the stroke of {named([first])}", kernels)
+    soft = softest(scenario, told, f"the stroke of {named([first])}")
     return [*found, soft] if soft else found
 
 
@@ -357,7 +356,7 @@ def _playable(t: Told) -> bool:
     return t.answer.correction is not None and not t.cushions and t.answer.correction.heading_deg is not None
 
 
-def softest(scenario: Scenario, told: list[Told], stroke: str, kernels: SimpleNamespace | None = None) -> str | None:
+def softest(scenario: Scenario, told: list[Told], stroke: str) -> str | None:
     """The softest pace, to 0.05 m/s, at which the first playable take's ``stroke``, so called, brings the ball in."""
     first = next((t for t in told if _playable(t)), None)
     if first is None:
@@ -366,7 +365,7 @@ def softest(scenario: Scenario, told: list[Told], stroke: str, kernels: SimpleNa
 
     def brings_it_in(pace: float) -> bool:
         soft = take.model_copy(update={"pace_m_s": pace})
-        return correct_take(scenario, soft, kernels).heading_deg is not None
+        return correct_take(scenario, soft).heading_deg is not None
 
     slowest, _ = bounds_of(Take, "pace_m_s")
     _, least = narrowed(brings_it_in, slowest, take.pace_m_s, SOFT_M_S)

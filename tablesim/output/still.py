@@ -78,6 +78,8 @@ def still(
     the sliding and the sidespin left along the chosen take's; ``growth``: the
     distance off the cue's line instead, so many times as large (0 to 100).
     TablesimError says what is wrong and how to mend it; nothing is written then.
+
+    >>> ts.still(ts.open_scenario("two-cues"), "two-cues.png", size=(640, 400), take=["wood, hard"])
     """
     write = by_suffix(out_path, {".png": _png, ".svg": svg_text})
     check_size(size, LARGEST)
@@ -114,7 +116,7 @@ def take_places(scenario: Scenario, names: Sequence[str] | None) -> tuple[int, .
     """Places of the takes named, in that order; without names that of the first, if there is one."""
     if not names:
         return (0,) if scenario.takes else ()
-    places = tuple(scenario.takes.index(take) for take in scenario.takes_named(names))
+    places = tuple(scenario.takes.index(take) for take in scenario.takes_for(names))
     if len(places) > TAKES_AT_ONCE:
         raise TablesimError(f"take: at most {TAKES_AT_ONCE} can be told apart in one picture; got {len(places)}")
     return places

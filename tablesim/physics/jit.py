@@ -4,7 +4,8 @@ Kernels are written once, in plain Python, and registered by :func:`kernel`; the
 types of their arguments are read off their annotations.  Importing them costs
 nothing and they run as they stand.  :func:`compiled` gives their compiled twins,
 loaded from a cache of our own or made by numba; both give the same numbers to
-1e-12.
+1e-12.  :func:`engine` alone decides which of the two a question runs with, unless
+:func:`using` says so.
 
 The cache directory carries the package version, Python's, and a hash of the
 physics sources (numba does not notice an edited callee in another file), of
@@ -24,7 +25,9 @@ import shutil
 import stat
 import subprocess
 import sys
-from collections.abc import Callable
+import threading
+from collections.abc import Callable, Iterator
+from contextvars import ContextVar
 from functools import cache
 from importlib import import_module
 from pathlib import Path
@@ -52,6 +55,8 @@ CACHE_ENV = "TABLESIM_CACHE"  # a directory for compiled kernels, instead of the
 
 Kernel = TypeVar("Kernel", bound=Callable[..., Any])
 _registry: dict[str, FunctionType] = {}
+_loading = threading.Lock()  # held while kernels are compiled or loaded
+_told: ContextVar[SimpleNamespace | None] = ContextVar("engine", default=None)
 
 
 def kernel(function: Kernel) -> Kernel:
@@ -219,13 +224,36 @@ def _make_private(directory: Path) -> None:
         raise PermissionError(why)
 
 
-def _build(progress: Callable[[str], None]) -> SimpleNamespace:
-    """Compile every kernel, or load it from the cache; raises whatever numba raises."""
+@contextlib.contextmanager
+def _our_cache(directory: Path) -> Iterator[None]:
+    """numba finds its files in a directory of ours; other people's functions have theirs before and after."""
+    from numba import config
+
+    theirs = config.CACHE_DIR  # type: ignore[attr-defined]
+    setattr(config, "CACHE_DIR", str(directory))  # noqa: B010 - numba declares its settings at run time
+    try:
+        yield
+    finally:
+        setattr(config, "CACHE_DIR", theirs)  # noqa: B010
+
+
+def _compiled_twin(twin: FunctionType, signature: Any, directory: Path, options: dict[str, Any]) -> Any:
+    """numba's dispatcher of a kernel, its files in ``directory``; without a signature it is compiled on first use."""
     import numba
 
+    dispatcher = numba.njit(**options)(twin)
+    with _our_cache(directory):  # where the files lie is settled here, once for all
+        dispatcher.enable_caching()
+    if signature is not None:
+        dispatcher.compile(signature)
+        dispatcher.disable_compile()
+    return dispatcher
+
+
+def _build(progress: Callable[[str], object]) -> SimpleNamespace:
+    """Compile every kernel, or load it from the cache; raises whatever numba raises."""
     directory = cache_directory()
     _make_private(directory)
-    setattr(numba.config, "CACHE_DIR", str(directory))  # noqa: B010 - numba declares its settings at run time
     twins: dict[str, Any] = {}
     loading = _marker().is_file()  # what only compiled code calls is part of its callers already
     for name, function in _load_registry().items():
@@ -234,24 +262,31 @@ def _build(progress: Callable[[str], None]) -> SimpleNamespace:
         twin = FunctionType(function.__code__, {**function.__globals__, **twins}, name, function.__defaults__)
         twin.__module__ = function.__module__
         twin.__qualname__ = name
+        called = name in CALLED_FROM_PYTHON
         options: dict[str, Any] = {
-            "no_cpython_wrapper": name not in CALLED_FROM_PYTHON,
+            "nogil": True,
+            "no_cpython_wrapper": not called,
             "no_cfunc_wrapper": True,
-            "forceinline": name not in CALLED_FROM_PYTHON and not WIDE.isdisjoint(function.__annotations__.values()),
+            "forceinline": not called and not WIDE.isdisjoint(function.__annotations__.values()),
         }
-        signature = None if loading and name not in CALLED_FROM_PYTHON else signature_of(function)
-        twins[name] = numba.njit(signature, cache=True, nogil=True, **options)(twin)
+        signature = None if loading and not called else signature_of(function)
+        twins[name] = _compiled_twin(twin, signature, directory, options)
     _marker().touch()
     return SimpleNamespace(**{name: _entry(twins[name]) for name in CALLED_FROM_PYTHON if name in twins})
 
 
-@cache
 def compiled() -> SimpleNamespace | None:
     """The compiled kernels, by name; None where they cannot be had.
 
     Compiles in this process (some ten seconds) if the cache is empty: call
     :func:`prepare` first to have that done by a helper process.
     """
+    with _loading:
+        return _compiled_once()
+
+
+@cache
+def _compiled_once() -> SimpleNamespace | None:
     if not wanted() or refusal() is not None:
         return None
     for _attempt in range(2):
@@ -281,13 +316,25 @@ def helper_command(module: str) -> list[str]:
     return [sys.executable, "-P", "-c", _HELPER, str(Path(__file__).absolute().parents[2]), module]
 
 
-def prepare(progress: Callable[[str], None] = lambda name: None) -> bool:
-    """Have a helper process fill the cache if it is empty; True if it is full afterwards.
+def prepare(progress: Callable[[str], object] | None = None) -> bool:
+    """Have the engine compiled, if it is not yet, and load it; True if it serves from now on, in every thread.
 
-    ``progress`` is called with each kernel's name as the helper begins it.
+    Once for an installation, in half a minute, by a process of its own;
+    ``progress`` is called with each kernel's name as it begins.  Later calls load
+    what lies ready, in half a second.  False where plain Python has to serve: no
+    numba, no place to keep compiled code, or one that others may write into.
+
+    >>> engine_is_fast = ts.prepare()
     """
-    if not wanted() or is_prepared() or refusal() is not None:
-        return is_prepared()
+    if not wanted() or refusal() is not None:
+        return False
+    if not is_prepared():
+        _have_compiled(progress or (lambda name: None))
+    return is_prepared() and compiled() is not None
+
+
+def _have_compiled(progress: Callable[[str], object]) -> None:
+    """Have a helper process fill the cache."""
     command = helper_command("tablesim.physics.jit")
     with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL, text=True) as helper:
         assert helper.stdout is not None
@@ -297,22 +344,37 @@ def prepare(progress: Callable[[str], None] = lambda name: None) -> bool:
         except BaseException:
             helper.kill()
             raise
-    return is_prepared()
 
 
-def many() -> SimpleNamespace:
-    """The kernels for a question of many shots: compiled if that can be had, else plain."""
-    return compiled() or plain()
+def engine() -> SimpleNamespace:
+    """The kernels that a question runs with: the compiled ones if they lie ready or are loaded, else plain.
+
+    Nothing is compiled here, which is for :func:`prepare`.  The first call looks
+    whether compiled kernels lie ready and loads them, in half a second; inside
+    :func:`using` it is the kernels named there.
+    """
+    return _told.get() or _loaded_if_ready() or at_hand()
 
 
-def ready() -> SimpleNamespace:
-    """The kernels for a question of some dozens of shots: compiled if they lie ready, half a second to load."""
-    return many() if is_prepared() else few()
+@contextlib.contextmanager
+def using(kernels: SimpleNamespace) -> Iterator[None]:
+    """Questions inside run with these kernels: in this thread, not in those that it starts."""
+    token = _told.set(kernels)
+    try:
+        yield
+    finally:
+        _told.reset(token)
 
 
-def few() -> SimpleNamespace:
-    """The kernels for a question of a few shots: whatever needs no waiting."""
-    return plain() if compiled.cache_info().currsize == 0 else many()
+@cache
+def _loaded_if_ready() -> SimpleNamespace | None:
+    """The compiled kernels if they lay ready at the first call."""
+    return compiled() if is_prepared() else None
+
+
+def at_hand() -> SimpleNamespace:
+    """The kernels that need no waiting, not even for another thread: compiled if they are loaded, else plain."""
+    return (_compiled_once() if _compiled_once.cache_info().currsize else None) or plain()
 
 
 if __name__ == "__main__":  # the helper process

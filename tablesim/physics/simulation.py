@@ -8,7 +8,6 @@ track = simulation.track()       # sampled at any time, with its events
 from __future__ import annotations
 
 from functools import cached_property
-from types import SimpleNamespace
 from typing import NamedTuple
 
 import numpy as np
@@ -152,10 +151,10 @@ def run_for(n: int, rows: int) -> Run:
 class Simulation:
     """A shot being run, from starting numbers (n, 7): x, y, v_x, v_y, w_x, w_y, w_z of each ball."""
 
-    def __init__(self, setup: Setup, start: Array, kernels: SimpleNamespace | None = None) -> None:
+    def __init__(self, setup: Setup, start: Array) -> None:
         n = len(start)
         self.setup = setup
-        self.kernels = kernels or jit.few()
+        self.kernels = jit.engine()
         self.status = e.REACHED
         self._run = run_for(n, 64 + 8 * n)
         self.kernels.set_going(self._run, np.ascontiguousarray(start, dtype=np.float64), setup)

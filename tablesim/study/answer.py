@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import Scenario
@@ -62,16 +61,16 @@ def _same(aimed: Prediction | None, corrected: Prediction) -> bool:
     return abs(math.remainder(aimed.launch.heading_deg - corrected.launch.heading_deg, 360.0)) < AIMED_WELL_DEG
 
 
-def answer_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Answer:
+def answer_take(scenario: Scenario, take: Take) -> Answer:
     """Predict a take, correct it, and predict it corrected."""
-    correction = correct_take(scenario, take, kernels) if scenario.target is not None else None
+    correction = correct_take(scenario, take) if scenario.target is not None else None
     corrected = None
     if correction is not None and correction.heading_deg is not None:
         solved = take.model_copy(update={"aim": Aim(heading_deg=correction.heading_deg)})
-        corrected = predict_take(scenario, solved, kernels)
+        corrected = predict_take(scenario, solved)
     try:
         # A take that asks for the corrected aim has just been played.
-        aimed = corrected if take.aim.corrected and corrected else predict_take(scenario, take, kernels)
+        aimed = corrected if take.aim.corrected and corrected else predict_take(scenario, take)
     except AimImpossible as trouble:
         return Answer(take, None, correction, corrected, str(trouble))
     heading = None if aimed.launch is None else math.radians(aimed.launch.heading_deg)

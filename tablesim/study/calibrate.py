@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tablesim.errors import NameUnknown, unknown_name
-from tablesim.model.base import Model, read_model
+from tablesim.model.base import Model
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import Scenario
 from tablesim.units import number
@@ -80,7 +80,13 @@ def bias_words(finding: CueFinding) -> str:
 
 
 def fit(scenario: Scenario, finding: Finding, cue: str | None = None) -> Scenario:
-    """The scenario with a finding's numbers in its gear, in four digits; ``cue``: which one, omitted its first."""
+    """The scenario with a finding's numbers in its gear, in four digits; ``cue``: which one, omitted its first.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> fitted = ts.fit(two_cues, ts.cue_of_pivot(two_cues, [0.30]), cue="wood")
+    >>> two_cues.cues["wood"].ball_to_end_mass, fitted.cues["wood"].ball_to_end_mass
+    (22.0, 22.75)
+    """
     part = PARTS[type(finding)]
     gear = getattr(scenario, part)
     if not isinstance(finding, CueFinding):
@@ -103,4 +109,4 @@ def numbers_of(finding: Finding, kind: type[Model]) -> dict[str, float]:
 
 
 def _with_numbers(gear: Model, finding: Finding) -> Model:
-    return read_model(type(gear), gear.model_dump(exclude_none=True) | numbers_of(finding, type(gear)))
+    return type(gear).model_validate(gear.model_dump(exclude_none=True) | numbers_of(finding, type(gear)))

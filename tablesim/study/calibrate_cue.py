@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tablesim.errors import ScenarioError
-from tablesim.model.base import bounds_of, read_model
+from tablesim.model.base import bounds_of
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import MAX_ELEVATION_DEG, Aim, Take, Tip
@@ -92,7 +92,15 @@ def calibrate_cue(
     ``off_mm``: readings, away from the side of the english +; with the side of
     each (:mod:`tablesim.study.sided`) right and left together also tell how far
     all of them went to one side.  The jab factor is what this cue's squirt must
-    be multiplied by to give the jabbed readings.
+    be multiplied by to give the jabbed readings.  ScenarioError for an unfair test,
+    or readings that no cue explains.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> test = ts.SquirtTest(offset_mm=7.1, distance_m=1.8, pace_m_s=4.0, elevation_deg=3.0)
+    >>> readings = ts.Off(right=(34.0, 38.0), left=(41.0,))
+    >>> shaft = ts.calibrate_cue(two_cues, two_cues.cues["wood"], test, readings).ball_to_end_mass
+    >>> round(shaft.value, 1), round(shaft.low, 1), round(shaft.high, 1)
+    (18.7, 16.7, 21.1)
     """
     _fair(scenario, cue, test)
     off = off_of(off_mm, "off the line")
@@ -135,7 +143,10 @@ def _mm_per_mm(scenario: Scenario, cue: Cue, test: SquirtTest) -> float:
 def timed_pace(scenario: Scenario, distance_m: float, seconds: float) -> float:
     """Pace [m/s] of a level stroke at centre ball by which the ball goes ``distance_m`` in ``seconds`` from rest.
 
-    Sliding first, then rolling, on this cloth (cloth.py).
+    Sliding first, then rolling, on this cloth (cloth.py).  ScenarioError where no pace does.
+
+    >>> round(ts.timed_pace(ts.open_scenario("two-cues"), distance_m=2.0, seconds=0.62), 2)
+    3.83
     """
     positive(distance=distance_m, seconds=seconds)
     radius, law = radius_m(scenario), scenario.cloth.law
@@ -193,7 +204,7 @@ def _fair(scenario: Scenario, cue: Cue, test: SquirtTest) -> None:
 
 def _off_line(scenario: Scenario, cue: Cue, test: SquirtTest, stroke: str = "smooth") -> OffLine:
     """Where the engine has the ball of the test, right english: left + is away from the side of the english."""
-    take = read_model(Take, {
+    take = Take.model_validate({
         "name": "squirt test", "pace_m_s": test.pace_m_s, "elevation_deg": test.elevation_deg, "stroke": stroke,
         "tip": Tip(right=test.offset_mm / 1000.0 / radius_m(scenario)), "aim": Aim(heading_deg=0.0),
     })  # fmt: skip
@@ -231,7 +242,11 @@ def cue_of_pivot(
 
     It is the bridge at which a pivot by the back hand needs no correction.  The
     closed form of strike.pivot_length inverted; ``offset_mm`` 0 is its
-    small-offset limit.
+    small-offset limit.  ScenarioError for readings that no cue explains.
+
+    >>> found = ts.cue_of_pivot(ts.open_scenario("two-cues"), [0.29, 0.30, 0.31])
+    >>> round(found.ball_to_end_mass.value, 1), round(found.squirt_deg.value, 2)
+    (22.7, 2.42)
     """
     some("pivot length", pivots_m)
     for pivot in pivots_m:

@@ -74,6 +74,10 @@ def calibrate_roll(rolls: Sequence[tuple[float, float]], time_error_s: float = S
     mu_r = 2 d / (g t^2), for a ball that rolls already at the mark (cloth.py:
     deceleration mu_r g).  Roll both ways along the table: a slope adds to one
     and takes from the other.
+
+    >>> found = ts.calibrate_roll([(2.0, 6.4), (2.1, 6.3)]).rolling_resistance
+    >>> round(found.value, 4), round(found.low, 4), round(found.high, 4)
+    (0.0104, 0.0099, 0.0108)
     """
     some("rolls", rolls)
     for distance, seconds in rolls:
@@ -100,6 +104,12 @@ def calibrate_slide(
     L = v'^2 (24/mu_s + 25/mu_r) / (98 g).  Without v:
     mu_s = mu_r (98 c L/D - 24)/25, c = 2 (2 b - b^2) / ((1 + e)(1 - b))^2.
     Derived from Coriolis 1835 and cloth.py; b by strike.py for this cue.
+    ``low_mm`` under the centre; ScenarioError for readings that no cloth explains.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> found = ts.calibrate_slide(two_cues, 10.0, [(0.20, 1.70)], two_cues.cues["wood"], elevation_deg=4.0)
+    >>> round(found.sliding_friction.value, 2)
+    0.19
     """
     some("stop shots", stops)
     for gap, run in stops:
@@ -146,6 +156,10 @@ def calibrate_rails(
     the rail it stops.  All of the ball, which rolls at the mark.  With r = v'/v
     at the rail (cushion.py, engine inverted) and f its share once rolling again,
     back / (free - rail) = f^2 + (r^2 - f^2) mu_r / mu_s, whatever the pace.
+
+    >>> found = ts.calibrate_rails(ts.open_scenario("two-cues"), free_m=[2.2], rail_m=0.9, back_m=[0.39, 0.41])
+    >>> round(found.restitution.value, 2), round(found.rebound.value, 2)
+    (0.84, 0.84)
     """
     some("free rolls", free_m)
     some("ways back", back_m)
@@ -191,6 +205,10 @@ def calibrate_balls(scenario: Scenario, cut_deg: float, stops_mm: Sequence[tuple
     stops, (along, off) the line of centres [mm], off + toward the side to which
     the cue ball goes.  Throw by ball_ball.py, engine inverted; the pace from
     the way: v'^2 = 98 g L / (24/mu_s + 25/mu_r) for a ball that slides, then rolls.
+
+    >>> found = ts.calibrate_balls(ts.open_scenario("two-cues"), cut_deg=50.0, stops_mm=[(1500.0, 80.0)])
+    >>> round(found.condition.value, 2), round(found.throw_deg.value, 1)
+    (1.06, 3.1)
     """
     some("stops", stops_mm)
     for along, off in stops_mm:

@@ -13,10 +13,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 from tablesim.errors import AimImpossible
-from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario, Which
 from tablesim.model.shot import Aim, Take
 from tablesim.physics import window as w
 from tablesim.physics.aim import turn_within
@@ -124,9 +123,9 @@ def correct_takes(shooter: Shooter, takes: Sequence[Take], others: bool = False)
     return tuple(_answer(shooter, take, others) for take in takes)
 
 
-def correct_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Correction:
+def correct_take(scenario: Scenario, take: Take) -> Correction:
     """Solve the corrected aim of a take."""
-    return correct_takes(Shooter(scenario, kernels), [take], others=True)[0]
+    return correct_takes(Shooter(scenario), [take], others=True)[0]
 
 
 def without_answer(
@@ -247,9 +246,16 @@ def _warning(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> str |
     return "; ".join(told) or None
 
 
-def correct(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Correction, ...]:
-    """The corrected aim of every take, or of those named."""
-    return correct_takes(Shooter(scenario), scenario.takes_named(take), others=True)
+def correct(scenario: Scenario, take: Which = None) -> tuple[Correction, ...]:
+    """The aim that works, of every take or of the one that is named or stated; ``reason`` says why there is none.
+
+    AimImpossible without a target, NameUnknown for a take that is not there.
+
+    >>> found = ts.correct(ts.open_scenario("two-cues"), "wood, soft")[0]
+    >>> round(found.turn_deg, 2), round(found.aim_offset_mm), found.relative_to_english
+    (0.76, -181, 'opposite')
+    """
+    return correct_takes(Shooter(scenario), scenario.takes_for(take), others=True)
 
 
 def corrected_heading(scenario: Scenario, take: Take) -> float:

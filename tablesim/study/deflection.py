@@ -8,10 +8,10 @@ strike on.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.errors import NameUnknown, unknown_name
+from tablesim.model.scenario import CUE_BALL, Scenario, Which
 from tablesim.model.shot import Take
 from tablesim.physics.cloth import drift, free_course
 from tablesim.physics.constants import SLIDING
@@ -22,6 +22,7 @@ from tablesim.units import DIAMONDS_LONG
 from .stroke import line_before, squirt_of, stroke_of
 
 FOOT_M = 0.3048  # exact
+STEPS = ("foot", "diamond")
 
 
 @dataclass(frozen=True)
@@ -75,16 +76,23 @@ def deflection_of(
 
 def marks_along(scenario: Scenario, every: str) -> tuple[float, ...]:
     """Distances [m] at each ``foot`` or ``diamond`` up to the table's diagonal."""
+    if every not in STEPS:
+        raise NameUnknown("every: " + unknown_name("step", every, STEPS))
     size = scenario.table.surface
     step = FOOT_M if every == "foot" else size.length_m / DIAMONDS_LONG
     count = int(math.hypot(size.length_m, size.width_m) / step)
     return tuple(step * k for k in range(1, count + 1))
 
 
-def deflection(
-    scenario: Scenario, every: str = "foot", take: str | Sequence[str] | None = None
-) -> tuple[Deflection, ...]:
-    """Net deflection of every take, or of those named, at each foot or diamond of its way."""
-    takes = scenario.takes_named(take)
+def deflection(scenario: Scenario, take: Which = None, every: str = "foot") -> tuple[Deflection, ...]:
+    """How far off the cue's line [mm, left +] the free cue ball is at each ``foot`` or ``diamond`` of its way.
+
+    Of every take, or of the one that is named or stated; NameUnknown for another
+    step or a take that is not there.
+
+    >>> found = ts.deflection(ts.open_scenario("two-cues"), "wood, hard", every="diamond")[0]
+    >>> [round(point.net_mm, 1) for point in found.points[:4]]
+    [-8.6, -16.7, -24.1, -30.8]
+    """
     distances = marks_along(scenario, every)
-    return tuple(deflection_of(scenario, t, distances) for t in takes)
+    return tuple(deflection_of(scenario, t, distances) for t in scenario.takes_for(take))

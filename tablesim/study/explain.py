@@ -19,15 +19,13 @@ line squirt and swerve bring the cue ball by the target ball.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from types import SimpleNamespace
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario, Which
 from tablesim.model.shot import Aim, Take
 from tablesim.physics.records import BallState, Laws
 from tablesim.physics.strike import off_the_tip, rubbed_on_bed, vertical_impulse
@@ -113,7 +111,6 @@ STAGES = (frozenset[str](), frozenset({"squirt"}), frozenset({"squirt", "swerve"
 def explain_take(
     scenario: Scenario,
     take: Take,
-    kernels: SimpleNamespace | None = None,
     correction: Correction | None = None,
     aimed: Prediction | None = None,
 ) -> Explanation:
@@ -123,7 +120,7 @@ def explain_take(
     The aim of a take that asks for a corrected one, where none works, is the plain one.
     """
     cue = scenario.cue_name_of(take)
-    correction = correction or correct_take(scenario, take, kernels)
+    correction = correction or correct_take(scenario, take)
     heading, named = own_heading(scenario, take, correction)
     unplayed = unplayed_words(scenario, take, heading)
     if unplayed:
@@ -131,12 +128,12 @@ def explain_take(
         return Explanation(take.name, cue, None, None, None, (), None, words, correction, unplayed)
     if aimed is None or take.aim.corrected:
         aim = Aim(heading_deg=math.remainder(math.degrees(heading), 360.0))
-        aimed = predict_take(scenario, take.model_copy(update={"aim": aim}), kernels)
+        aimed = predict_take(scenario, take.model_copy(update={"aim": aim}))
     remark = " ".join(
         filter(None, (scratch_sentence(aimed, None), butt_sentence(scenario, take, heading), hop_sentence(aimed.hop)))
     )
     off_line, offset = off_line_at_target(scenario, take, heading), plain_offset_m(scenario, heading)
-    trials, fates = _trials(scenario, take, heading, kernels)
+    trials, fates = _trials(scenario, take, heading)
     aim_mm = None if offset is None else 1000.0 * offset
     miss = 1000.0 * trials[0].crossing - aim_mm if fates[0] is None and aim_mm is not None else None
     why = lost_words(named, fates, off_line)
@@ -169,11 +166,9 @@ def own_heading(scenario: Scenario, take: Take, correction: Correction) -> tuple
     return plain_heading(scenario), "the plain aim"
 
 
-def _trials(
-    scenario: Scenario, take: Take, heading: float, kernels: SimpleNamespace | None
-) -> tuple[list[Trial], list[Fate | None]]:
+def _trials(scenario: Scenario, take: Take, heading: float) -> tuple[list[Trial], list[Fate | None]]:
     """Every stage played along a heading [rad], and what becomes of those that are lost."""
-    shooter = Shooter(scenario, kernels)
+    shooter = Shooter(scenario)
     trials, fates = [], []
     for off in STAGES:
         launch, laws = stage(scenario, take, shooter.setup.laws, off, heading)
@@ -182,6 +177,13 @@ def _trials(
     return trials, fates
 
 
-def explain(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Explanation, ...]:
-    """Every take of a scenario, or those named, explained."""
-    return tuple(explain_take(scenario, t) for t in scenario.takes_named(take))
+def explain(scenario: Scenario, take: Which = None) -> tuple[Explanation, ...]:
+    """Why the aim misses: every take of a scenario, or the one that is named or stated, its miss split by cause.
+
+    AimImpossible without a target, NameUnknown for a take that is not there.
+
+    >>> told = ts.explain(ts.open_scenario("two-cues"), "wood, soft")[0]
+    >>> [(part.cause, round(part.mm)) for part in told.parts]
+    [('squirt', 403), ('swerve', -195), ('throw', -32)]
+    """
+    return tuple(explain_take(scenario, t) for t in scenario.takes_for(take))

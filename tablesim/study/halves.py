@@ -9,12 +9,10 @@ friction.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise, permutations
-from types import SimpleNamespace
 
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import Scenario, Which
 from tablesim.model.shot import Take
 
 from .correct import correct_take
@@ -44,13 +42,13 @@ class Halves:
     cut: Half | None
 
 
-def throw_halves(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Halves:
+def throw_halves(scenario: Scenario, take: Take) -> Halves:
     """Throw from side and from the cut along a take's own aim."""
     nothing = Halves(take.name, None, None)
     if miscues(scenario, take):
         return nothing
-    shooter = Shooter(scenario, kernels)
-    heading, _ = own_heading(scenario, take, correct_take(scenario, take, kernels))
+    shooter = Shooter(scenario)
+    heading, _ = own_heading(scenario, take, correct_take(scenario, take))
     if why_unplayable(scenario, take, heading) is not None:
         return nothing
     crossings: dict[frozenset[str], float] = {}
@@ -78,6 +76,6 @@ def _does(crossings: dict[frozenset[str], float], order: tuple[str, ...], switch
     raise ValueError(switch)
 
 
-def halves(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Halves, ...]:
-    """Of every take of a scenario, or of those named."""
-    return tuple(throw_halves(scenario, t) for t in scenario.takes_named(take))
+def halves(scenario: Scenario, take: Which = None) -> tuple[Halves, ...]:
+    """Of every take of a scenario, or of the one named."""
+    return tuple(throw_halves(scenario, t) for t in scenario.takes_for(take))

@@ -7,13 +7,12 @@ whole range, and between samples of opposite sign the zero by bisection.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 from tablesim.errors import TablesimError
 from tablesim.model.base import bounds_of
-from tablesim.model.scenario import Scenario
+from tablesim.model.scenario import Scenario, Which
 from tablesim.model.shot import Aim, Take
 from tablesim.physics.roots import narrowed
 from tablesim.units import english_percent
@@ -135,7 +134,6 @@ class PaceMarks:
 def pace_marks(
     scenario: Scenario,
     take: Take,
-    kernels: SimpleNamespace | None = None,
     leave: Callable[[], bool] = lambda: False,
 ) -> PaceMarks | None:
     """The neutral paces of a take and its dead-weight pace; None if ``leave`` says, in between, to stop."""
@@ -143,7 +141,7 @@ def pace_marks(
     def at_pace(pace: float) -> float | None:
         if leave():
             raise _Left
-        return correct_take(scenario, played(take, {"pace": pace}), kernels).correction_mm
+        return correct_take(scenario, played(take, {"pace": pace})).correction_mm
 
     try:
         curve = _curve("pace, m/s", "correction at the pocket, mm, left +", PACES_M_S, at_pace)
@@ -164,9 +162,17 @@ def _dying_pace(at_pace: Callable[[float], float | None]) -> float | None:
     return narrowed(lambda pace: pace >= slowest and at_pace(pace) is not None, 0.0, fastest, DYING_M_S)[1]
 
 
-def neutral(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Neutral, ...]:
-    """The neutral points of every take, or of those named."""
-    return tuple(neutral_take(scenario, t) for t in scenario.takes_named(take))
+def neutral(scenario: Scenario, take: Which = None) -> tuple[Neutral, ...]:
+    """Where nothing needs correcting: pace [m/s], side [ball radii, right +] and distance [m], with their curves.
+
+    Of every take, or of the one that is named or stated.  Some hundred corrections
+    a take: call :func:`tablesim.prepare` before.  AimImpossible without a target.
+
+    >>> found = ts.neutral(ts.open_scenario("two-cues"), "low-squirt, medium")[0]
+    >>> [round(pace, 1) for pace in found.pace.zeros]
+    [1.8]
+    """
+    return tuple(neutral_take(scenario, t) for t in scenario.takes_for(take))
 
 
 def zeros_in_words(curve: Curve, unit: str, digits: int = 2) -> str:

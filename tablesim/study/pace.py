@@ -5,11 +5,11 @@ from __future__ import annotations
 import itertools
 from collections.abc import Callable
 from dataclasses import dataclass
-from types import SimpleNamespace
 
 import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.physics import jit
 from tablesim.physics.records import Setup
 from tablesim.physics.roots import narrowed
 from tablesim.physics.simulation import Simulation
@@ -29,11 +29,11 @@ class PaceScale:
     lengths: tuple[tuple[float, float], ...]
 
 
-def travelled_m(setup: Setup, pace_m_s: float, kernels: SimpleNamespace | None = None) -> float:
+def travelled_m(setup: Setup, pace_m_s: float) -> float:
     """How far [m] a ball struck centrally from the head spot rolls along the table, rails and all."""
     start = np.zeros((1, 7))
     start[0, :3] = setup.edge.length / 4.0, setup.edge.width / 2.0, pace_m_s
-    simulation = Simulation(setup, start, kernels)
+    simulation = Simulation(setup, start)
     simulation.advance(60.0)
     track = simulation.track()
     places = [start[0, 0], *(event.before[0].x for event in track.events if event.kind == "edge")]
@@ -41,7 +41,7 @@ def travelled_m(setup: Setup, pace_m_s: float, kernels: SimpleNamespace | None =
     return float(sum(abs(b - a) for a, b in itertools.pairwise(places)))
 
 
-def pace_scale(scenario: Scenario, kernels: SimpleNamespace | None = None) -> PaceScale:
+def pace_scale(scenario: Scenario) -> PaceScale:
     """The lag's pace (from the head spot to the foot rail and back to the head rail) and those of whole lengths."""
     odd = {name: ball for name, ball in scenario.ball_set.odd.items() if name == CUE_BALL}
     alone = scenario.change(
@@ -53,10 +53,11 @@ def pace_scale(scenario: Scenario, kernels: SimpleNamespace | None = None) -> Pa
     lag_m = 0.75 * length - nose + length - 2.0 * nose
 
     def pace_for(distance_m: float) -> float | None:
-        return _inverse(lambda pace: travelled_m(setup, pace, kernels), distance_m)
+        return _inverse(lambda pace: travelled_m(setup, pace), distance_m)
 
-    lengths = ((n, pace_for(n * length)) for n in LENGTHS)
-    return PaceScale(pace_for(lag_m), tuple((n, pace) for n, pace in lengths if pace is not None))
+    with jit.using(jit.at_hand()):  # asked between two frames of a window
+        lengths = [(n, pace_for(n * length)) for n in LENGTHS]
+        return PaceScale(pace_for(lag_m), tuple((n, pace) for n, pace in lengths if pace is not None))
 
 
 def _inverse(f: Callable[[float], float], wanted: float) -> float | None:

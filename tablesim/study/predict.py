@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import takewhile
-from types import SimpleNamespace
 from typing import Any
 
-from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.scenario import CUE_BALL, Scenario, Which
 from tablesim.model.shot import Take
 from tablesim.physics import aim
 from tablesim.physics import columns as e
@@ -125,7 +123,7 @@ class Prediction:
         return {name: as_json(value) for name, value in vars(self).items() if name not in left_out}
 
 
-def predict_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None = None) -> Prediction:
+def predict_take(scenario: Scenario, take: Take) -> Prediction:
     """Run one take to rest and read it; AimImpossible if its aim has no line."""
     cue = scenario.cue_name_of(take)
     heading = None if miscues(scenario, take) else heading_of(scenario, take)
@@ -139,7 +137,7 @@ def predict_take(scenario: Scenario, take: Take, kernels: SimpleNamespace | None
         )  # fmt: skip
     assert heading is not None
     launch = launch_of(scenario, take, heading)
-    track = Simulation(setup_of(scenario), struck(scenario, launch), kernels).run()
+    track = Simulation(setup_of(scenario), struck(scenario, launch)).run()
     return read_track(scenario, take, launch, track)
 
 
@@ -328,6 +326,19 @@ def _event(scenario: Scenario, event: Event) -> EventFinding:
     return EventFinding(event.time, what, balls, where, (event.before[0].x, event.before[0].y))
 
 
-def predict(scenario: Scenario, take: str | Sequence[str] | None = None) -> tuple[Prediction, ...]:
-    """Every take of a scenario, or those named, run to rest."""
-    return tuple(predict_take(scenario, t) for t in scenario.takes_named(take))
+def predict(scenario: Scenario, take: Which = None) -> tuple[Prediction, ...]:
+    """Every take of a scenario run to rest, or the one that is named or stated: where both balls go.
+
+    Miss [mm] and angles [deg] left +.  A stroke that cannot be made has the reason
+    as its outcome; AimImpossible where an aim names no line, NameUnknown for a
+    take that is not there.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> found = ts.predict(two_cues, "wood, soft")[0]
+    >>> found.target.outcome, round(found.target.miss_mm), round(found.launch.squirt_deg, 2)
+    ('missed', 176, -1.62)
+    >>> harder = two_cues.take_named("wood, soft").change(pace_m_s=3.0)
+    >>> round(ts.predict(two_cues, harder)[0].target.miss_mm)
+    294
+    """
+    return tuple(predict_take(scenario, t) for t in scenario.takes_for(take))

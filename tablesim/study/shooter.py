@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from functools import cached_property
-from types import SimpleNamespace
 
 import numpy as np
 
@@ -29,10 +28,10 @@ class Shooter:
     Holds the work space of one thread.
     """
 
-    def __init__(self, scenario: Scenario, kernels: SimpleNamespace | None = None, setup: Setup | None = None) -> None:
+    def __init__(self, scenario: Scenario, setup: Setup | None = None) -> None:
         target = target_of(scenario)
         self.scenario = scenario
-        self.kernels = kernels or jit.ready()
+        self.kernels = jit.engine()
         self.setup = setup or setup_of(scenario)
         self.layout = resting(scenario)
         self.target = scenario.ball_names.index(target.ball)

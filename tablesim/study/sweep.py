@@ -9,16 +9,14 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from itertools import product
 from threading import Event
-from types import SimpleNamespace
 from typing import Any, get_args
 
 from tablesim.errors import NameUnknown, ScenarioError, TablesimError, unknown_name
-from tablesim.model.base import read_model
 from tablesim.model.gear import FrictionLaw
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
@@ -54,7 +52,7 @@ LAYOUT_AXES = ("cloth", "condition", "friction", "distance", "cut")
 
 @dataclass(frozen=True)
 class Axis:
-    """A thing to vary, and its values."""
+    """A thing to vary, one of :data:`AXES`, and its values in that one's unit."""
 
     name: str
     values: tuple[Any, ...]
@@ -151,6 +149,8 @@ def _check(scenario: Scenario, axes: tuple[Axis, ...]) -> None:
     if cells > MAX_CELLS:
         raise ScenarioError(f"--over: at most {MAX_CELLS} cells; got {cells}")
     for axis in axes:
+        if axis.name not in AXES:
+            raise NameUnknown("--over: " + unknown_name("thing to vary", axis.name, AXES))
         if axis.name == "cue":
             for value in axis.values:
                 if value not in scenario.cues:
@@ -201,16 +201,14 @@ def played(take: Take, settings: dict[str, Any]) -> Take:
     for axis, field in (("side", "right"), ("height", "up")):
         if axis in settings:
             data["tip"] = {**data["tip"], field: settings[axis]}
-    return read_model(Take, data)
+    return Take.model_validate(data)
 
 
 def _cells(axes: tuple[Axis, ...]) -> Iterator[tuple[Any, ...]]:
     return product(*(axis.values for axis in axes))
 
 
-def _solved(
-    scenario: Scenario, take: Take, axes: tuple[Axis, ...], chunk: list[tuple[Any, ...]], kernels: SimpleNamespace
-) -> list[Cell]:
+def _solved(scenario: Scenario, take: Take, axes: tuple[Axis, ...], chunk: list[tuple[Any, ...]]) -> list[Cell]:
     """Some cells, those on one layout by one shooter."""
     found: dict[int, Correction] = {}
     on_layout: dict[tuple[Any, ...], tuple[Scenario, list[tuple[int, Take]]]] = {}
@@ -224,29 +222,40 @@ def _solved(
         except TablesimError as error:
             found[k] = without_answer(take, scenario.cue_name_of(take), str(error))
     for place, takes in on_layout.values():
-        answers = correct_takes(Shooter(place, kernels), [played for _, played in takes])
+        answers = correct_takes(Shooter(place), [played for _, played in takes])
         found |= {k: answer for (k, _), answer in zip(takes, answers, strict=True)}
     return [Cell(values, found[k]) for k, values in enumerate(chunk)]
 
 
 def sweep(
     scenario: Scenario,
-    take: Take,
-    axes: tuple[Axis, ...],
-    progress: Callable[[int, int], None] = lambda done, whole: None,
+    take: Take | str,
+    axes: Sequence[Axis],
+    progress: Callable[[int, int], object] = lambda done, whole: None,
     stop: Event | None = None,
 ) -> Sweep:
-    """Corrections over all combinations of the axes' values, on all cores.
+    """Corrections over all combinations of the values of one or two axes, on all cores.
 
-    ``progress`` hears how many cells are done; ``stop``, when set, ends the
-    work early with the cells done so far left out.
+    ``take``: its name, or one stated for the purpose.  ``progress`` hears how many
+    cells are done and how many there are; ``stop``, when set, ends the work early
+    with the cells done so far.  For hundreds of cells call :func:`tablesim.prepare`
+    before.  A cell without an aim that works says so in its ``reason``; a value
+    that breaks a rule is a ScenarioError or NameUnknown.
+
+    >>> two_cues = ts.open_scenario("two-cues")
+    >>> found = ts.sweep(two_cues, "wood, soft", [ts.Axis("pace", (1.3, 1.9, 4.5))])
+    >>> [(cell.values, round(cell.correction.correction_mm)) for cell in found.cells]
+    [((1.3,), -180), ((1.9,), -219), ((4.5,), -365)]
     """
+    (varied,), axes = scenario.takes_for(take), tuple(axes)
     _check(scenario, axes)
-    kernels = jit.many()
-    cells = list(_cells(axes))
+    engine, cells = jit.engine(), list(_cells(axes))
 
     def solve(chunk: list[tuple[Any, ...]]) -> list[Cell]:
-        return [] if stop is not None and stop.is_set() else _solved(scenario, take, axes, chunk, kernels)
+        if stop is not None and stop.is_set():
+            return []
+        with jit.using(engine):  # said anew in every thread
+            return _solved(scenario, varied, axes, chunk)
 
     done: list[Cell] = []
     chunks = [cells[k : k + CHUNK] for k in range(0, len(cells), CHUNK)]
@@ -258,7 +267,7 @@ def sweep(
         except BaseException:
             pool.shutdown(wait=False, cancel_futures=True)
             raise
-    return Sweep(take.name, axes, tuple(done))
+    return Sweep(varied.name, axes, tuple(done))
 
 
 def as_csv(found: Sweep) -> str:

@@ -65,7 +65,7 @@ def row(what: str, value: float, target: float | None = None, note: str = "") ->
 
 def run(setup: Setup, start: np.ndarray) -> Simulation:
     """A shot to rest."""
-    simulation = Simulation(setup, start, jit.many())
+    simulation = Simulation(setup, start)
     simulation.advance(np.inf)
     return simulation
 
@@ -149,7 +149,7 @@ def references() -> None:
     glide = elastic_start()
     exact = run(smooth, glide).track().states_at(0.5)[:, :2]
     step = next((s for s in (1e-3, 1e-4, 1e-5, 1e-6) if np.abs(by_pymunk(glide, 0.5, s) - exact).max() < MM), 1e-6)
-    ours = seconds(lambda: Simulation(smooth, glide, jit.many()).advance(0.5), inner=50)
+    ours = seconds(lambda: Simulation(smooth, glide).advance(0.5), inner=50)
     theirs = seconds(lambda: by_pymunk(glide, 0.5, step), 3)
     row("half a second of two gliding balls: this engine", ours)
     row(f"  pymunk, steps of {step:g} s, within 1 mm", theirs, note=f"{theirs / ours:.0f} times as long")
@@ -182,7 +182,7 @@ def engine_rows() -> None:
     row("a thousand varied shots", seconds(lambda: [run(two, s) for s in varied], 3), 60e-3)
     scenario = open_scenario("two-cues")
     take = scenario.take_named("wood, medium")
-    row("one correction", seconds(lambda: correct_take(scenario, take, jit.many()), inner=50), 2e-3)
+    row("one correction", seconds(lambda: correct_take(scenario, take), inner=50), 2e-3)
     axes = (
         Axis("pace", tuple(1.0 + 5.0 * k / 63 for k in range(64))),
         Axis("side", tuple(-0.45 + 0.9 * k / 63 for k in range(64))),

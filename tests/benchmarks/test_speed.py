@@ -44,8 +44,8 @@ def test_two_balls_three_cushions(benchmark: Any, fast: SimpleNamespace) -> None
     """Target: 60 microseconds."""
     setup, start = setup_for(2), three_cushion_start()
 
-    benchmark(lambda: Simulation(setup, start, fast).advance(np.inf))
-    simulation = Simulation(setup, start, fast)
+    benchmark(lambda: Simulation(setup, start).advance(np.inf))
+    simulation = Simulation(setup, start)
     simulation.advance(np.inf)
     events = simulation.track().events
     assert sum(e.kind == "edge" for e in events) == 3
@@ -56,7 +56,7 @@ def test_full_rack_break(benchmark: Any, fast: SimpleNamespace) -> None:
     """Target: 3 ms."""
     setup, start = setup_for(16), rack(gap=1e-4, speed=9.5)
 
-    benchmark(lambda: Simulation(setup, start, fast).advance(np.inf))
+    benchmark(lambda: Simulation(setup, start).advance(np.inf))
 
 
 def test_a_thousand_varied_shots(benchmark: Any, fast: SimpleNamespace) -> None:
@@ -65,7 +65,7 @@ def test_a_thousand_varied_shots(benchmark: Any, fast: SimpleNamespace) -> None:
 
     def batch() -> None:
         for start in starts:
-            Simulation(setup, start, fast).advance(np.inf)
+            Simulation(setup, start).advance(np.inf)
 
     benchmark(batch)
 
@@ -99,7 +99,7 @@ def test_one_correction(benchmark: Any, fast: SimpleNamespace) -> None:
     scenario = open_scenario("two-cues")
     take = scenario.take_named("wood, medium")
 
-    benchmark(lambda: correct_take(scenario, take, fast))
+    benchmark(lambda: correct_take(scenario, take))
 
 
 @pytest.mark.skipif(not jit.wanted(), reason="four thousand corrections in plain Python take minutes")

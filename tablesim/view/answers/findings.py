@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
-from types import SimpleNamespace
 from typing import Generic, TypeVar, cast
 
 from tablesim.model.scenario import Scenario
@@ -26,14 +25,14 @@ class Question:
 class Step(Generic[T]):
     """One thing that is found out: its name, and how it is found from what is known so far.
 
-    ``find(known, kernels, newer)`` gives None where there is nothing to find;
+    ``find(known, newer)`` gives None where there is nothing to find;
     ``newer()`` tells it that another question waits and that it may give up.
     A ``quiet`` step waits until no question has come for a while.  What
     ``stays`` is shown on, for the same take, until there is a new one.
     """
 
     name: str
-    find: Callable[[Findings, SimpleNamespace, Callable[[], bool]], T | None]
+    find: Callable[[Findings, Callable[[], bool]], T | None]
     quiet: bool = False
     stays: bool = False
 
@@ -54,9 +53,9 @@ class Findings:
         """What a step has found; KeyError if it has not."""
         return cast("T", self.found[step.name])
 
-    def after(self, step: Step[T], kernels: SimpleNamespace, newer: Callable[[], bool]) -> Findings:
+    def after(self, step: Step[T], newer: Callable[[], bool]) -> Findings:
         """With what a step adds: the same findings if that is nothing."""
-        found = step.find(self, kernels, newer)
+        found = step.find(self, newer)
         return self if found is None else replace(self, found={**self.found, step.name: found})
 
     def kept_from(self, old: Findings | None, steps: Iterable[Step[object]]) -> Findings:

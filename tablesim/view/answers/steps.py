@@ -6,7 +6,6 @@ A new one is a function of what is known so far, and an entry in STEPS.
 from __future__ import annotations
 
 from collections.abc import Callable
-from types import SimpleNamespace
 from typing import Any
 
 from tablesim.errors import TablesimError
@@ -18,29 +17,29 @@ from tablesim.study.neutral import PaceMarks, pace_marks
 from .findings import Findings, Step
 
 
-def _answers(known: Findings, kernels: SimpleNamespace, newer: Callable[[], bool]) -> dict[int, Answer]:
+def _answers(known: Findings, newer: Callable[[], bool]) -> dict[int, Answer]:
     scenario, chosen = known.question.scenario, known.question.chosen
     wanted = (chosen, *(k for k in known.question.takes if k != chosen))
-    return {i: answer_take(scenario, scenario.takes[i], kernels) for i in wanted if i < len(scenario.takes)}
+    return {i: answer_take(scenario, scenario.takes[i]) for i in wanted if i < len(scenario.takes)}
 
 
-def _explanation(known: Findings, kernels: SimpleNamespace, newer: Callable[[], bool]) -> Explanation | None:
+def _explanation(known: Findings, newer: Callable[[], bool]) -> Explanation | None:
     scenario, chosen = known.question.scenario, known.question.chosen
     answer = known[ANSWERS].get(chosen)
     if scenario.target is None or answer is None:
         return None
     try:
-        return explain_take(scenario, scenario.takes[chosen], kernels, answer.correction, answer.aimed)
+        return explain_take(scenario, scenario.takes[chosen], answer.correction, answer.aimed)
     except TablesimError:
         return None
 
 
-def _marks(known: Findings, kernels: SimpleNamespace, newer: Callable[[], bool]) -> PaceMarks | None:
+def _marks(known: Findings, newer: Callable[[], bool]) -> PaceMarks | None:
     scenario, chosen = known.question.scenario, known.question.chosen
-    if scenario.target is None or chosen not in known[ANSWERS] or kernels is jit.plain():
+    if scenario.target is None or chosen not in known[ANSWERS] or jit.engine() is jit.plain():
         return None
     try:
-        return pace_marks(scenario, scenario.takes[chosen], kernels, newer)
+        return pace_marks(scenario, scenario.takes[chosen], newer)
     except TablesimError:
         return None
 

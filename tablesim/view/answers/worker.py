@@ -72,14 +72,16 @@ class Solver:
         item = self._newest(self._inbox.get())
         while item is not None:
             number, question = item
-            findings = self._answer(question)
+            with jit.using(jit.at_hand()):  # no answer waits for the engine
+                findings = self._answer(question)
             self._hand_out(number, findings)
             self._first.set()
             try:
                 item = self._newest(self._inbox.get(timeout=QUIET_AFTER_S))
                 continue
             except queue.Empty:
-                self._add_quietly(number, findings)
+                with jit.using(jit.at_hand()):
+                    self._add_quietly(number, findings)
             self._done = number
             item = self._newest(self._inbox.get())
 
@@ -103,19 +105,18 @@ class Solver:
 
     def _answer(self, question: Question) -> Findings:
         """What every picture needs: the steps that do not wait for quiet."""
-        begun, kernels = time.perf_counter(), jit.few()
+        begun = time.perf_counter()
         findings = Findings(question)
         for step in STEPS:
             if not step.quiet:
-                findings = findings.after(step, kernels, self._waits)
+                findings = findings.after(step, self._waits)
         return replace(findings, seconds=time.perf_counter() - begun)
 
     def _add_quietly(self, number: int, findings: Findings) -> None:
         """What can wait, step by step, until another question comes."""
-        kernels = jit.few()
         for step in STEPS:
             if step.quiet and not self._waits():
-                more = findings.after(step, kernels, self._waits)
+                more = findings.after(step, self._waits)
                 if more is not findings:
                     findings = more
                     self._hand_out(number, findings)
