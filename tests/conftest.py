@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 import pytest
@@ -22,6 +22,13 @@ many_shots = pytest.mark.skipif(not jit.wanted(), reason="thousands of shots in 
 RADIUS = 0.028575
 MASS = 0.170
 SIN_THETA = 0.27
+T = TypeVar("T")
+
+
+def known(value: T | None) -> T:
+    """What may be None, and is not here."""
+    assert value is not None
+    return value
 
 
 @pytest.fixture(scope="session", params=["plain", "compiled"])
@@ -83,7 +90,7 @@ def layout(*rows: tuple[float, ...]) -> np.ndarray:
 def rack(gap: float = 0.0, speed: float = 9.0) -> np.ndarray:
     """A cue ball rolled square into fifteen racked balls."""
     step = 2 * RADIUS + gap
-    balls = [(0.635, 0.635, speed, 0.0, 0.0, 0.3 * speed / RADIUS, 0.0)]
+    balls: list[tuple[float, ...]] = [(0.635, 0.635, speed, 0.0, 0.0, 0.3 * speed / RADIUS, 0.0)]
     for row in range(5):
         balls += [(1.905 + row * step * math.sqrt(3) / 2, 0.635 + (k - row / 2) * step) for k in range(row + 1)]
     return layout(*balls)

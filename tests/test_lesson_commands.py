@@ -22,6 +22,7 @@ from tablesim.model.lesson import Lesson, Scene, is_lesson, load_lesson, save_le
 from tablesim.model.scenario import load, save, to_json
 from tablesim.output import clip as clips
 from tablesim.output import still as stills
+from tablesim.output.film import SHOWN
 from tablesim.resources import file_and_scene, open_scenario, opened, ready_lessons
 from tablesim.view import run as start
 from tablesim.view.file_page import FilePage, entries
@@ -181,12 +182,12 @@ def test_what_a_scene_keeps_is_the_default_of_a_clip(course: str, monkeypatch: p
         pictures.clip(file, "a.mp4", **said)
         return tuple(heard.asked[name] for name in ("takes", "caption", "overlays"))
 
-    assert asked(f"{course}#1") == (["wood, soft", "low-squirt, soft"], "kept so", [*clips.SHOWN])
-    assert asked(f"{course}#2") == (["no english"], "", [*clips.SHOWN, "corrected"])
+    assert asked(f"{course}#1") == (["wood, soft", "low-squirt, soft"], "kept so", [*SHOWN])
+    assert asked(f"{course}#2") == (["no english"], "", [*SHOWN, "corrected"])
     assert asked(f"{course}#2", overlays="none", caption="own", take=["no english, firm"]) == (
         ["no english, firm"], "own", [],
     )  # fmt: skip
-    assert asked("two-cues") == (None, "", [*clips.SHOWN])
+    assert asked("two-cues") == (None, "", [*SHOWN])
     assert asked("two-cues", overlays="trails, paths") == (None, "", ["trails", "paths"])
 
 

@@ -11,13 +11,15 @@ from pathlib import Path
 
 import pygame
 import pytest
-from window import Driver
+from conftest import known
+from window import Driver, page_over
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import to_json
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
 from tablesim.view import widgets
+from tablesim.view.file_page import FilePage
 from tablesim.view.overlays import Question
 from tablesim.view.run import start_display
 from tablesim.view.worker import Findings, Helper
@@ -94,7 +96,7 @@ def test_a_dropped_file_opens_and_is_remembered(window: Open, tmp_path: Path) ->
     assert w.app.settings.recent == [str(file.resolve())]
     w.key(pygame.K_o, pygame.KMOD_CTRL)
     w.settle()
-    assert any(e.note == "recent" for e in w.app.overlay.list.items)
+    assert any(e.note == "recent" for e in known(page_over(w, FilePage).list.items))
 
 
 def test_a_full_disk_is_said_and_loses_nothing(window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
