@@ -14,10 +14,10 @@ from tablesim.study.reading import correction_words, reading
 TAKE = Take(name="t", pace_m_s=2.0, tip=Tip(right=0.2))
 MISSED = TargetFinding("1", "missed", None, 30.0, None)
 POTTED = TargetFinding("1", "potted", "foot-left", 1.0, None)
-# The corrected aim is 40 mm left of centre, along heading 0, in the middle of a window of 1 degree or 20 mm.
+# The corrected aim is 40 mm left of centre, along heading 0, in the middle of a window of 0.8 degrees or 20 mm.
 AIM = replace(
     without_answer(TAKE, "wood", ""), reason=None, heading_deg=0.0, turn_deg=-0.5, heart_mm=0.0, aim_offset_mm=40.0,
-    correction_mm=40.0, relative_to_english="opposite", window_deg=1.0, window_mm=20.0,
+    correction_mm=40.0, relative_to_english="opposite", window_deg=0.8, window_mm=20.0,
 )  # fmt: skip
 ELSEWHERE_DEG = 5.0
 PARTS = (50.0, 0.0, 0.0)
@@ -131,18 +131,18 @@ def test_a_heading_is_the_corrected_one_within_a_window_or_beside_it(sign: float
     assert potted(sign * 0.0099) == corrected
     assert potted(sign * 359.9901) == corrected
     assert potted(sign * 0.0101).startswith("squirt wins. It goes in, with 10 mm of room on either side; the middle of")
-    assert potted(sign * 0.499).startswith("squirt wins. It goes in, with ")
-    assert potted(sign * 0.501).startswith("squirt wins. It goes in, by a narrow way. The window: Aim 40 mm left")
-    gap = reading(TAKE, None, AIM, sign * 0.499, 60.0, MISSED)
+    assert potted(sign * 0.399).startswith("squirt wins. It goes in, with ")
+    assert potted(sign * 0.401).startswith("squirt wins. It goes in, by a narrow way. The window: Aim 40 mm left")
+    gap = reading(TAKE, None, AIM, sign * 0.399, 60.0, MISSED)
     assert gap.endswith(": It misses, in a gap of the window. Aim 40 mm left of centre, opposite the english.")
-    assert "gap" not in reading(TAKE, None, AIM, sign * 0.501, 60.0, MISSED)
+    assert "gap" not in reading(TAKE, None, AIM, sign * 0.401, 60.0, MISSED)
 
 
 def test_the_room_to_either_side() -> None:
-    """A window of 1 degree, its middle 0.2 left of the aim: 0.7 to turn the cue left, which moves the aim right."""
-    assert "with 6 mm of room on the left and 14 mm on the right" in potted(-0.2)
-    assert "with 14 mm of room on the left and 6 mm on the right" in potted(0.2)
-    told = "with 0.70° of room to turn the cue left and 0.30° to turn it right"
+    """A window of 0.8 degrees, its middle 0.2 left of the aim: 0.6 to turn the cue left, which moves the aim right."""
+    assert "with 5 mm of room on the left and 15 mm on the right" in potted(-0.2)
+    assert "with 15 mm of room on the left and 5 mm on the right" in potted(0.2)
+    told = "with 0.60° of room to turn the cue left and 0.20° to turn it right"
     assert told in potted(-0.2, replace(AIM, window_mm=None))
 
 

@@ -6,10 +6,16 @@ import threading
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from types import SimpleNamespace
+from typing import Any
 
 import pytest
 
+from tablesim.model.shot import Aim
+from tablesim.physics import jit
 from tablesim.resources import open_scenario
+from tablesim.study.neutral import PaceMarks
+from tablesim.view import worker
 from tablesim.view.pictures import settle
 from tablesim.view.worker import QUIET_AFTER_S, Findings, Question, Solver
 
@@ -105,6 +111,82 @@ def test_a_solver_that_is_stopped_ends(held: Held) -> None:
     time.sleep(2 * QUIET_AFTER_S)
     held.stop()
     until(lambda: not any(thread.is_alive() for thread in before))
+
+
+def test_an_answer_has_paths_and_the_causes_of_the_chosen_take() -> None:
+    """Of the takes asked for, as far as they are there; causes only where there is a target."""
+    solver = Held()
+    found = Solver._answer(solver, Question(1, TWO, 1, (0, 1, 99)))
+    assert set(found.answers) == {0, 1}
+    assert found.explanation is not None
+    assert found.explanation.take == TWO.takes[1].name
+    assert found.seconds > 0.0
+    free = TWO.change(target=None, takes=[TWO.takes[0].model_copy(update={"aim": Aim(heading_deg=20.0)})])
+    assert Solver._answer(solver, Question(1, free, 0, (0,))).explanation is None
+    assert Solver._answer(solver, Question(1, TWO, 99, (0,))).explanation is None
+    solver.stop()
+
+
+@pytest.mark.parametrize(
+    ("case", "marked"), [("fast", True), ("plain", False), ("no target", False), ("no answer", False)]
+)
+def test_what_has_marks(monkeypatch: pytest.MonkeyPatch, case: str, marked: bool) -> None:
+    """A chosen take with an answer on a layout with a target, if the engine is fast."""
+    solver, marks = Held(), PaceMarks((), None)
+    kernels = jit.plain() if case == "plain" else SimpleNamespace(**vars(jit.plain()))
+    monkeypatch.setattr(jit, "few", lambda: kernels)
+    monkeypatch.setattr(worker, "pace_marks", lambda *asked: marks)
+    free = TWO.change(target=None, takes=[TWO.takes[0].model_copy(update={"aim": Aim(heading_deg=20.0)})])
+    asked = Question(1, free if case == "no target" else TWO, 0, (0,))
+    answers: Any = {} if case == "no answer" else {0: None}
+    Solver._add_marks(solver, 1, Findings(asked, answers))
+    assert [found.marks for found in solver.answers()] == ([marks] if marked else [])
+    solver.stop()
+
+
+@pytest.mark.parametrize(
+    ("wanted", "ready", "loads", "states"),
+    [
+        (False, True, True, ["starting", "plain"]), (True, True, True, ["starting", "fast"]),
+        (True, True, False, ["starting", "plain"]), (True, False, True, ["starting", "preparing", "fast"]),
+        (True, False, False, ["starting", "preparing", "plain"]),
+    ],
+)  # fmt: skip
+def test_the_engine_is_made_after_the_first_answer(
+    monkeypatch: pytest.MonkeyPatch, wanted: bool, ready: bool, loads: bool, states: list[str]
+) -> None:
+    """Or loaded, where it lies ready; plain Python serves where it is not wanted or cannot be had."""
+    solver, lies = Held(), [ready]
+    seen = [solver.engine]
+    solver.engine = "starting"
+
+    def prepare() -> bool:
+        seen.append(solver.engine)
+        lies[0] = loads
+        return loads
+
+    monkeypatch.setattr(jit, "wanted", lambda: wanted)
+    monkeypatch.setattr(jit, "is_prepared", lambda: lies[0])
+    monkeypatch.setattr(jit, "prepare", prepare)
+    monkeypatch.setattr(jit, "compiled", lambda: jit.plain() if loads else None)
+    monkeypatch.setattr(worker, "FIRST_WAIT_S", WAIT_S)
+    thread = threading.Thread(target=Solver._prepare, args=(solver,))
+    thread.start()
+    time.sleep(0.02)
+    assert solver.engine == "starting"  # nothing before the first answer
+    solver._first.set()
+    thread.join(WAIT_S)
+    assert ["starting", *seen[1:], solver.engine] == states
+    solver.stop()
+
+
+def test_no_thread_keeps_the_program_from_ending() -> None:
+    before = set(threading.enumerate())
+    solver = Held()
+    begun = [thread for thread in threading.enumerate() if thread not in before]
+    assert [thread.daemon for thread in begun if thread.is_alive()] != []
+    assert all(thread.daemon for thread in begun)
+    solver.stop()
 
 
 class Restless:
