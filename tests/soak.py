@@ -202,7 +202,8 @@ def check(track: Track, scenario: Scenario, seen: Seen, label: str) -> None:
             seen.broken.append(f"{label}: balls overlap by {-float(gap.min()):.3g} m")
     for i, name in enumerate(scenario.ball_names):
         if there[-1, i]:
-            clear = bed_clearance(*(float(v) for v in at[-1, i]), scenario.nose_distance_m(name), scenario.table.edge)
+            x, y = at[-1, i].tolist()
+            clear = bed_clearance(x, y, scenario.nose_distance_m(name), scenario.table.edge)
             seen.off_bed = max(seen.off_bed, -clear)
             if clear < -OVERLAP_M:
                 seen.broken.append(f"{label}: ball {name} ends off the bed by {-clear:.3g} m")

@@ -92,8 +92,8 @@ def pocket_sets(draw: st.DrawFn, largest_m: float) -> PocketSet:
 @st.composite
 def tables(draw: st.DrawFn, largest_m: float) -> Table:
     """Tables by name and by numbers, with room for their pockets and pockets for the balls."""
-    pockets = draw(st.sampled_from(sorted(POCKET_SETS)) | pocket_sets(largest_m))
-    size = draw(st.sampled_from(sorted(SIZES)) | st.none())
+    pockets: Any = draw(st.sampled_from(sorted(POCKET_SETS)) | pocket_sets(largest_m))
+    size: Any = draw(st.sampled_from(sorted(SIZES)) | st.none())
     if size is None:
         own = POCKET_SETS[pockets] if isinstance(pockets, str) else pockets
         corners = math.sqrt(2.0) * own.corner_mouth_m
@@ -115,7 +115,8 @@ def places(draw: st.DrawFn, stage: Scenario, balls: list[str]) -> dict[str, tupl
     lain: dict[str, tuple[float, float]] = {}
     for name in [CUE_BALL, *(ball for ball in balls if ball != CUE_BALL)]:
         x, y = draw(share) * bed.length_m, draw(share) * bed.width_m
-        if lain and draw(st.booleans()):
+        beside = bool(lain) and draw(st.booleans())
+        if beside:
             other, angle = draw(st.sampled_from(list(lain))), draw(turn)
             apart = contact_distance(gear.radius_m(name), gear.radius_m(other))
             x, y = lain[other][0] + apart * math.cos(angle), lain[other][1] + apart * math.sin(angle)
@@ -155,7 +156,7 @@ def takes(draw: st.DrawFn, cues: list[str], target: bool, least: int = 0) -> lis
     """Takes with names of their own, any field left out that may be."""
     made = []
     for name in draw(st.lists(names, unique=True, min_size=least, max_size=5)):
-        how = st.fixed_dictionaries(
+        how: st.SearchStrategy[dict[str, Any]] = st.fixed_dictionaries(
             {"pace_m_s": numbers(Take, "pace_m_s"), "aim": aims(target)},
             optional={
                 "cue": st.none() | st.sampled_from(cues),
@@ -171,7 +172,7 @@ def takes(draw: st.DrawFn, cues: list[str], target: bool, least: int = 0) -> lis
 @st.composite
 def marks(draw: st.DrawFn) -> Mark:
     """Marks of every kind, anywhere, with more than their kind needs or not."""
-    kind = draw(st.sampled_from(["label", "zone", "arrow"]))
+    kind: Any = draw(st.sampled_from(["label", "zone", "arrow"]))
     place = st.tuples(*[st.floats(-5.0, 10.0)] * 2)
     radius = numbers(Mark, "radius_m")
     return Mark(

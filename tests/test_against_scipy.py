@@ -141,7 +141,7 @@ def hits_on_any_gear(count: int, seed: int) -> list[Hit]:
 
 def cushion_difference(kernels: SimpleNamespace, hit: Hit, reference: np.ndarray) -> float:
     """The largest difference of the velocities and surface speeds after the impact, over the size of those before."""
-    found = kernels.bounce_cushion(moving(hit.v, hit.w), *hit[2:], STEP_ERROR)
+    found = kernels.bounce_cushion(moving(hit.v.tolist(), hit.w.tolist()), *hit[2:], STEP_ERROR)
     size = np.linalg.norm(hit.v) + hit.radius * np.linalg.norm(hit.w)
     scale = np.array([1, 1, hit.radius, hit.radius, hit.radius]) / size
     return float(np.abs((np.array(found)[2:] - reference) * scale).max())

@@ -7,6 +7,7 @@ from typing import Any
 
 import pygame
 import pytest
+from conftest import known
 from window import Driver
 
 from tablesim.model.gear import CLOTHS
@@ -37,8 +38,9 @@ def with_take(**fields: Any) -> Scenario:
     return BASE.change(takes=takes)
 
 
-def left_right(mm: float) -> str:
+def left_right(mm: float | None) -> str:
     """Millimetres as a person says them."""
+    mm = known(mm)
     return f"{abs(mm):.0f} mm {'left' if mm > 0.0 else 'right'}"
 
 
@@ -87,9 +89,9 @@ def test_shots_without_a_pot_are_said_too() -> None:
     assert "stays: miscue" in line(with_take(tip={"right": 0.8, "up": 0.0}))
     assert "is blocked by ball 8" in line(BASE.change(balls={**BASE.balls, "8": (1.3, 0.60)}))
     free = [take.model_copy(update={"aim": Aim(heading_deg=15.0)}) for take in BASE.takes]
-    harder = [take.model_copy(update={"pace_m_s": 5.0}) for take in free]
+    firmer = [take.model_copy(update={"pace_m_s": 5.0}) for take in free]
     alone = BASE.change(target=None, takes=free)
-    assert line(alone.change(takes=harder), before=alone) == "Pace 1.9 → 5 m/s."
+    assert line(alone.change(takes=firmer), before=alone) == "Pace 1.9 → 5 m/s."
 
 
 def test_what_does_not_matter_is_not_said() -> None:
@@ -126,15 +128,11 @@ def test_the_window_says_it_until_escape(window: Open) -> None:
     assert w.app.parts.change_text() == ""
 
 
-def test_the_line_fits_the_smallest_window(window: Open, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_line_fits_the_smallest_window(window: Open) -> None:
     """Nothing of it is cut off, and it leaves the reading alone."""
     w = window(size=(640, 400))
     w.key(pygame.K_MINUS, 0, "-")
     w.settle()
-    written: list[tuple[str, pygame.Rect]] = []
-    write = w.app.ui.write
-    monkeypatch.setattr(w.app.ui, "write", lambda *a, **k: written.append((a[0], write(*a, **k))) or written[-1][1])
-    w.app.draw()
-    told = [(words, place) for words, place in written if place.x > -1000 and words in w.app.parts.change_text()]
+    told = [(words, place) for words, place in w.written() if place.x > -1000 and words in w.app.parts.change_text()]
     assert " ".join(words for words, _ in told) == w.app.parts.change_text()
     assert all(w.app.table.rect.contains(place) for _, place in told)

@@ -199,7 +199,7 @@ def parted(masses: np.ndarray, normals: np.ndarray, pairs: list[tuple[int, int]]
     impulse = np.linalg.solve(across @ given, 1.95 * closing)
     assert (closing > 0.0).all()
     assert (impulse > 0.0).all()
-    return v - (given @ impulse).reshape(-1, 2)
+    return np.asarray(v - (given @ impulse).reshape(-1, 2))
 
 
 @pytest.mark.parametrize("angles_deg", [(0.0,), (50.0,), (-30.0, 30.0), (-70.0, 10.0), (-75.0, -10.0, 52.0)])

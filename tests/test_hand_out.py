@@ -8,13 +8,14 @@ import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import av
 import pygame
 import pytest
 from PIL import Image
 from pypdf import PdfReader
-from window import Driver, tab_to
+from window import Driver, page_over, tab_to
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import load
@@ -41,7 +42,7 @@ def finish(w: Driver, seconds: float = 60.0) -> None:
     ("system", "quoted"), [("win32", "FromFile('it''s \"x\".png')"), ("darwin", 'POSIX file "it\'s \\"x\\".png"')]
 )
 def test_quotes_in_a_path_stay_in_the_path(monkeypatch: pytest.MonkeyPatch, system: str, quoted: str) -> None:
-    monkeypatch.setattr(clipboard.sys, "platform", system)
+    monkeypatch.setattr(sys, "platform", system)
     ((_, arguments, _),) = clipboard._tools(Path('it\'s "x".png'))
     assert quoted in arguments[-1]
 
@@ -76,10 +77,10 @@ def test_a_picture_is_of_the_screen_with_caption_and_shape_as_chosen(window: Ope
     w.app.hand_out.make("Picture (PNG)", tmp_path / "a.png")
     finish(w)
 
-    def differs(**how: object) -> bool:
+    def differs(caption: str, spin: bool = False) -> bool:
         size = {"portrait": (1080, 1920), "square": (1080, 1080)}[shape]
-        how = {"take": w.app.hand_out.takes(), "size": size, "corrected": False, **how}
-        still(w.scenario, str(tmp_path / "b.png"), **how)
+        file, takes = str(tmp_path / "b.png"), w.app.hand_out.takes()
+        still(w.scenario, file, take=takes, size=size, corrected=False, caption=caption, spin=spin)
         return (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()
 
     assert not differs(caption="mine", spin=True)
@@ -169,10 +170,16 @@ def test_a_clip_as_it_is_wanted(
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
     asked: list[dict[str, object]] = []
     made = films.clip
-    monkeypatch.setattr(films, "clip", lambda *a, **k: asked.append(k) or made(*a, **{**k, "seconds": 0.2}))
+
+    def short(*how: Any, **more: Any) -> films.Clip:
+        asked.append(more)
+        return made(*how, **{**more, "seconds": 0.2})
+
+    monkeypatch.setattr(films, "clip", short)
     w.press("Clip (GIF)")
-    w.app.overlay.field.begin()
-    w.app.overlay.field.typed(str(tmp_path / "a.gif"))
+    field = page_over(w, FilePage).field
+    field.begin()
+    field.typed(str(tmp_path / "a.gif"))
     w.key(pygame.K_RETURN)
     finish(w)
     assert w.app.message == "Made a.gif"
@@ -230,7 +237,7 @@ def test_the_page_keeps_what_was_chosen(window: Open) -> None:
 def test_sheets_have_a_heading_of_their_own(window: Open) -> None:
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    keys = [widget.key for widget in w.app.overlay.widgets]
+    keys = [widget.key for widget in page_over(w, HandOutPage).widgets]
     assert keys.index("sheet label") + 1 == keys.index("sheet")
     assert keys.index("clip speed") < keys.index("sheet label")
 
@@ -241,8 +248,9 @@ def test_the_page_has_room_for_all_of_it(window: Open, size: tuple[int, int], sc
     w.app.settings.scale = scale
     w.app.restyle()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    places = [widget.rect for widget in w.app.overlay.widgets]
-    assert all(w.app.overlay.rect.contains(place) and place.h >= 16 for place in places)
+    page = page_over(w, HandOutPage)
+    places = [widget.rect for widget in page.widgets]
+    assert all(page.rect.contains(place) and place.h >= 16 for place in places)
     assert all(not a.colliderect(b) for i, a in enumerate(places) for b in places[:i])
 
 
@@ -254,8 +262,9 @@ def test_a_sheet_with_results_is_asked_for_on_the_page(window: Open, tmp_path: P
         if with_results:
             w.press("sheet")
         w.press("Sheet, A4 (PDF)")
-        w.app.overlay.field.begin()
-        w.app.overlay.field.typed(str(tmp_path / f"{with_results}.pdf"))
+        field = page_over(w, FilePage).field
+        field.begin()
+        field.typed(str(tmp_path / f"{with_results}.pdf"))
         w.key(pygame.K_RETURN)
         finish(w)
         pages.append(len(PdfReader(tmp_path / f"{with_results}.pdf").pages))

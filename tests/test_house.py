@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -24,6 +25,24 @@ LAYERS = {
         "physics", "model", "study", "staging", "scene", "output", "view", "errors", "interrupts", "units", "resources",
     },
 }  # fmt: skip
+MOST_LINES_FILE, MOST_LINES_FUNCTION, MOST_PARAMETERS = 400, 50, 8
+A_COMMAND = "its options are its parameters"
+# What may be larger than that, and why.  An entry that is no longer needed fails: the list only shrinks.
+TOO_LONG = {
+    "tablesim/commands/calibrate.py calibrate_cue": A_COMMAND,
+    "tablesim/commands/questions.py sweep": A_COMMAND,
+    "tablesim/study/checks_mechanics.py _ball_ball": "one published table of check values",
+}
+TOO_MANY_PARAMETERS = {
+    "tablesim/commands/calibrate.py calibrate_cue": A_COMMAND,
+    "tablesim/commands/laws.py law_strike": A_COMMAND,
+    "tablesim/commands/pictures.py still": A_COMMAND,
+    "tablesim/commands/pictures.py clip": A_COMMAND,
+    "tablesim/output/clip.py clip": "a doorway of the package: every option by its name",
+    "tablesim/output/still.py still": "a doorway of the package: every option by its name",
+    "tablesim/output/film.py __init__": "all that a frame depends on",
+    "tablesim/study/laws.py strike_law": "the law alone: every number of the gear by its name",
+}
 
 
 def imports_of(path: Path) -> set[str]:
@@ -69,3 +88,47 @@ def test_public_functions_are_documented() -> None:
         for node in tree.body:
             if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
                 assert ast.get_docstring(node), f"{path.name}: {node.name}"
+
+
+def sources() -> list[Path]:
+    """Every file of the package and of the tests."""
+    return [path for folder in (ROOT, Path(__file__).parent) for path in sorted(folder.rglob("*.py"))]
+
+
+def functions() -> Iterator[tuple[str, ast.FunctionDef]]:
+    """Every function with its name, its file's before it."""
+    for path in sources():
+        for node in ast.walk(ast.parse(path.read_text())):
+            if isinstance(node, ast.FunctionDef):
+                yield f"{path.relative_to(ROOT.parent).as_posix()} {node.name}", node
+
+
+def lines_of(function: ast.FunctionDef) -> int:
+    """From its first line to its last, without decorators."""
+    return (function.end_lineno or 0) - function.lineno + 1
+
+
+def parameters_of(function: ast.FunctionDef) -> int:
+    """All that can be handed in, but for the object itself."""
+    a = function.args
+    names = [arg.arg for arg in (*a.posonlyargs, *a.args, *a.kwonlyargs, a.vararg, a.kwarg) if arg is not None]
+    return len(names) - (names[:1] in (["self"], ["cls"]))
+
+
+def test_files_are_short_enough_to_be_read() -> None:
+    assert [path.name for path in sources() if len(path.read_text().splitlines()) > MOST_LINES_FILE] == []
+
+
+def test_functions_are_short_but_for_the_named_ones() -> None:
+    assert {name for name, node in functions() if lines_of(node) > MOST_LINES_FUNCTION} == set(TOO_LONG)
+
+
+def test_functions_take_few_parameters_but_for_the_named_ones() -> None:
+    assert {name for name, node in functions() if parameters_of(node) > MOST_PARAMETERS} == set(TOO_MANY_PARAMETERS)
+
+
+def test_lines_and_parameters_are_counted() -> None:
+    """By hand, on a function that has one of each kind."""
+    (node,) = ast.parse("@x\ndef f(self, a, /, b, *c, d=1, **e):\n    pass\n\n    pass\n").body
+    assert isinstance(node, ast.FunctionDef)
+    assert (lines_of(node), parameters_of(node)) == (4, 5)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from types import SimpleNamespace
+from typing import Any, get_args
 
 import pytest
-from conftest import many_shots
+from conftest import known, many_shots
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
-from tablesim.model.table import Table
+from tablesim.model.table import PocketName, Table
 from tablesim.physics import jit
 from tablesim.physics.edge import POCKETS
 from tablesim.study.correct import Correction, correct_take
@@ -24,14 +25,14 @@ NOSE = Scenario(balls={"cue": (1.0, 0.5)}).nose_distance_m("cue")
 WIDTH = Table().surface.width_m
 
 
-def at_mouth(pocket: str, deep_m: float, left_m: float, table: Table | None = None) -> tuple[float, float]:
+def at_mouth(pocket: PocketName, deep_m: float, left_m: float, table: Table | None = None) -> tuple[float, float]:
     """A place by its depth beyond a pocket's mouth line and its distance left of the pocket's axis."""
     x, y, into_x, into_y, _ = (table or Table()).edge.mouths[POCKETS.index(pocket)]
     return float(x + into_x * deep_m - into_y * left_m), float(y + into_y * deep_m + into_x * left_m)
 
 
 def shot(
-    balls: dict[str, tuple[float, float]], pocket: str = "foot-left", right: float = 0.0, **more: object
+    balls: dict[str, tuple[float, float]], pocket: PocketName = "foot-left", right: float = 0.0, **more: Any
 ) -> Scenario:
     take = Take(name="t", pace_m_s=2.0, tip=Tip(right=right), elevation_deg=3.0)
     return Scenario(balls=balls, target=Target(ball="1", pocket=pocket), takes=[take], **more)
@@ -60,7 +61,9 @@ def frozen_beside(angle_deg: float, gap_m: float = 0.0) -> Scenario:
     return shot({"cue": (1.0, 0.5), "1": (x, y), "2": beside})
 
 
-def in_degrees_of(pocket: str, angle_deg: float, ball: tuple[float, float], distance_m: float) -> tuple[float, float]:
+def in_degrees_of(
+    pocket: PocketName, angle_deg: float, ball: tuple[float, float], distance_m: float
+) -> tuple[float, float]:
     """A place for the cue ball before a ball, off the pocket's axis by an angle."""
     _, _, into_x, into_y, _ = Table().edge.mouths[POCKETS.index(pocket)]
     line = math.atan2(into_y, into_x) + math.radians(angle_deg)
@@ -74,7 +77,7 @@ def test_the_gate_is_the_mouth_line_until_the_balls_front_is_over_it() -> None:
     """Beyond that it is twice as deep as the front, without a jump, for corners and sides and every size of table."""
     for size in ("9ft", "8ft", "7ft"):
         table = Table(size=size)
-        for pocket, mouth in zip(POCKETS, table.edge.mouths, strict=True):
+        for pocket, mouth in zip(get_args(PocketName), table.edge.mouths, strict=True):
             clear = shot({"cue": (1.0, 0.5), "1": at_mouth(pocket, -NOSE - 2e-6, 0.005, table)}, pocket, table=table)
             assert tuple(gate_of(clear)) == tuple(mouth)
             before = 0.0
@@ -98,7 +101,9 @@ def test_a_ball_frozen_to_the_rail_beside_a_side_pocket_has_its_mouth_line() -> 
 
 @many_shots
 @pytest.mark.parametrize("pocket", ["foot-left", "head-right"])
-def test_a_ball_hanging_in_a_corner_is_potted_from_every_side_that_sees_it(pocket: str, fast: SimpleNamespace) -> None:
+def test_a_ball_hanging_in_a_corner_is_potted_from_every_side_that_sees_it(
+    pocket: PocketName, fast: SimpleNamespace
+) -> None:
     """By a full hit, by the plain aim, and by the corrected one with side: common practice, no source."""
     for deep, left in ((-0.01, 0.0), (0.0, 0.012), (0.012, -0.012), (0.03, 0.0)):
         ball = at_mouth(pocket, deep, left)
@@ -123,7 +128,7 @@ def test_a_ball_on_the_middle_of_the_mouth_line_can_be_aimed_at(kernels: SimpleN
 @many_shots
 @pytest.mark.parametrize(("pocket", "deepest"), [("foot-left", 0.036), ("side-left", 0.004)])
 def test_the_miss_goes_on_without_a_jump_through_the_mouth_line(
-    pocket: str, deepest: float, fast: SimpleNamespace
+    pocket: PocketName, deepest: float, fast: SimpleNamespace
 ) -> None:
     """A ball pushed on a little at a time; the miss keeps its sign, and squirt its side of the axis."""
     steps, before = 60 if jit.wanted() else 15, None
@@ -134,15 +139,13 @@ def test_the_miss_goes_on_without_a_jump_through_the_mouth_line(
         solved(scenario)
         assert told.miss_mm is not None
         assert told.miss_mm > 0.0
-        assert told.miss_mm == pytest.approx(
-            sum(part.mm for part in told.parts) + told.remainder_mm,
-            abs=1e-9,  # type: ignore[operator]
-        )
+        parts_mm = sum(known(part.mm) for part in told.parts)
+        assert told.miss_mm == pytest.approx(parts_mm + known(told.remainder_mm), abs=1e-9)
         # The aim itself may jump: a window widens all at once when a jaw lets in what it kept out before.
         now = told.miss_mm, math.degrees(plain_heading(scenario))
         if before is not None:
             for was, is_now, most in zip(before, now, (90.0, 18.0), strict=True):
-                assert abs(is_now - was) < most / steps  # type: ignore[operator]
+                assert abs(is_now - was) < most / steps
         before = now
 
 
@@ -244,7 +247,7 @@ HOLES = (
 
 @pytest.mark.parametrize(("balls", "pocket", "tip", "elevation"), HOLES)
 def test_a_window_with_a_hole_in_its_middle_still_gives_an_aim_that_pots(
-    balls: dict[str, tuple[float, float]], pocket: str, tip: Tip, elevation: float, fast: SimpleNamespace
+    balls: dict[str, tuple[float, float]], pocket: PocketName, tip: Tip, elevation: float, fast: SimpleNamespace
 ) -> None:
     """At full pace a neighbour or the jaws may turn the ball away in the midst of headings that pot."""
     take = Take(name="t", pace_m_s=8.0, tip=tip, elevation_deg=elevation)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -29,7 +30,7 @@ def farthest_mm(one: Scenario, two: Scenario) -> float:
 def random_layout(seed: int) -> Scenario:
     """Up to 22 balls on one of several tables, some of them frozen to another."""
     chance = random.Random(seed)
-    size = chance.choice(["9ft", "8ft", "7ft", Size(length_m=2.1234567, width_m=1.0654321)])
+    size: Any = chance.choice(["9ft", "8ft", "7ft", Size(length_m=2.1234567, width_m=1.0654321)])
     table = Table(size=size)
     length, width = table.surface.length_m, table.surface.width_m
     balls: dict[str, tuple[float, float]] = {}

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pygame
 import pytest
-from window import Driver
+from conftest import known
+from window import Driver, page_over
 
 from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.lesson import (
@@ -25,6 +26,7 @@ from tablesim.resources import open_scenario, scenario_of
 from tablesim.scene.contact import contact_of
 from tablesim.scene.spin import spin_ratio
 from tablesim.study.predict import predict_take
+from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Question
 
 Open = Callable[..., Driver]
@@ -57,7 +59,7 @@ def test_stepping_goes_from_event_to_event_and_shows_the_contact(window: Open) -
     player = w.app.table.player
     assert player is not None
     player.go_to(0.0)
-    events = player.track().events  # type: ignore[union-attr]
+    events = known(player.track()).events
     seen = []
     for _ in range(4):
         w.key(pygame.K_PERIOD)
@@ -104,7 +106,7 @@ def test_spin_to_speed_at_the_strike_is_the_trades_figure() -> None:
     take = scenario.takes[2]
     found = predict_take(scenario, take)
     ratio = spin_ratio(found, scenario.ball_set.radius_m("cue"), 0.0)
-    butt = math.radians(take.elevation_deg)
+    butt = math.radians(known(take.elevation_deg))
     slowed = 1.0 - scenario.cloth.sliding_friction * math.tan(butt)
     assert ratio == pytest.approx(2.5 * take.tip.right * math.cos(butt) * 0.957 / slowed, rel=0.005)
 
@@ -133,8 +135,9 @@ def test_a_lesson_is_kept_edited_undone_saved_and_shown(window: Open, tmp_path: 
 
     file = tmp_path / "course.json"
     w.press("save lesson")
-    w.app.overlay.field.begin()
-    w.app.overlay.field.typed(str(file))
+    field = page_over(w, FilePage).field
+    field.begin()
+    field.typed(str(file))
     w.key(pygame.K_RETURN)
     assert load_lesson(file) == book.lesson
     assert not w.app.document.lesson_unsaved

@@ -14,14 +14,16 @@ import pygame
 import pytest
 from pypdf import PdfReader
 from test_cli import run
+from typer.testing import CliRunner
 from window import Driver
 
-from tablesim.commands import pictures
+from tablesim.commands import app, pictures
 from tablesim.errors import NameUnknown, ScenarioError, TablesimError
 from tablesim.model.lesson import Lesson, Scene, is_lesson, load_lesson, save_lesson
 from tablesim.model.scenario import load, save, to_json
 from tablesim.output import clip as clips
 from tablesim.output import still as stills
+from tablesim.output.film import SHOWN
 from tablesim.resources import file_and_scene, open_scenario, opened, ready_lessons
 from tablesim.view.pages.file_page import FilePage, entries
 from tablesim.view.window import run as start
@@ -32,6 +34,13 @@ KEPT = Scene(
     caption="kept so", scenario=TWO, take="wood, soft", with_takes=["low-squirt, soft", "gone"], corrected=False,
     off_the_line=3, spin=True,
 )  # fmt: skip
+
+
+def said(*command: str) -> str:
+    """What a command prints, in this process: one a command would take a second each."""
+    done = CliRunner().invoke(app, command)
+    assert done.exit_code == 0, done.output
+    return done.stdout
 
 
 @pytest.fixture
@@ -127,19 +136,19 @@ def test_a_pipe_is_read_once_only() -> None:
 def test_every_command_takes_a_scene(course: str, tmp_path: Path) -> None:
     scene, ready = f"{course}#2", "throw-at-thirty"
     for command in ("predict", "correct", "explain", "deflection"):
-        assert json.loads(run(command, scene, "--json").stdout) == json.loads(run(command, ready, "--json").stdout)
+        assert json.loads(said(command, scene, "--json")) == json.loads(said(command, ready, "--json"))
     one = ["--take", "no english", "--json"]
-    assert run("neutral", scene, *one).stdout == run("neutral", ready, *one).stdout
+    assert said("neutral", scene, *one) == said("neutral", ready, *one)
     over = ["--over", "pace=2:3:1", "--json"]
-    assert run("sweep", scene, *over).stdout == run("sweep", ready, *over).stdout
-    assert run("layout", scene).stdout == run("layout", ready).stdout
-    run("sheet", f"{course}#1", str(tmp_path / "a.pdf"))
+    assert said("sweep", scene, *over) == said("sweep", ready, *over)
+    assert said("layout", scene) == said("layout", ready)
+    said("sheet", f"{course}#1", str(tmp_path / "a.pdf"))
     assert "kept so" in PdfReader(tmp_path / "a.pdf").pages[0].extract_text()  # the caption is its title
-    run("clip", scene, str(tmp_path / "a.gif"), "--size", "160x90", "--seconds", "0.2")
-    run("still", scene, str(tmp_path / "a.png"), "--size", "160x90")
-    run("still", f"{course}#3", str(tmp_path / "bare.png"), "--size", "160x90")  # a scene without takes
-    said = run("still", course, str(tmp_path / "no.png"), code=2).stderr
-    assert said.count("\n") == 1
+    said("clip", scene, str(tmp_path / "a.gif"), "--size", "160x90", "--seconds", "0.2")
+    said("still", scene, str(tmp_path / "a.png"), "--size", "160x90")
+    said("still", f"{course}#3", str(tmp_path / "bare.png"), "--size", "160x90")  # a scene without takes
+    trouble = run("still", course, str(tmp_path / "no.png"), code=2).stderr
+    assert trouble.count("\n") == 1
     assert not (tmp_path / "no.png").exists()
     assert "names a scene of" in run("calibrate", "cue", "--pivot", "0.3", "--into", scene, code=2).stderr
 
@@ -181,22 +190,22 @@ def test_what_a_scene_keeps_is_the_default_of_a_clip(course: str, monkeypatch: p
         pictures.clip(file, "a.mp4", **said)
         return tuple(heard.asked[name] for name in ("takes", "caption", "overlays"))
 
-    assert asked(f"{course}#1") == (["wood, soft", "low-squirt, soft"], "kept so", [*clips.SHOWN])
-    assert asked(f"{course}#2") == (["no english"], "", [*clips.SHOWN, "corrected"])
+    assert asked(f"{course}#1") == (["wood, soft", "low-squirt, soft"], "kept so", [*SHOWN])
+    assert asked(f"{course}#2") == (["no english"], "", [*SHOWN, "corrected"])
     assert asked(f"{course}#2", overlays="none", caption="own", take=["no english, firm"]) == (
         ["no english, firm"], "own", [],
     )  # fmt: skip
-    assert asked("two-cues") == (None, "", [*clips.SHOWN])
+    assert asked("two-cues") == (None, "", [*SHOWN])
     assert asked("two-cues", overlays="trails, paths") == (None, "", ["trails", "paths"])
 
 
 def test_a_picture_of_a_scene_is_the_picture_with_its_options(course: str, tmp_path: Path) -> None:
     scene, options = tmp_path / "scene.svg", tmp_path / "options.svg"
-    run("still", f"{course}#1", str(scene), "--growth", "0")
+    said("still", f"{course}#1", str(scene), "--growth", "0")
     takes = ["--take", "wood, soft", "--take", "low-squirt, soft"]
-    run("still", "two-cues", str(options), *takes, "--caption", "kept so", "--no-corrected", "--spin")
+    said("still", "two-cues", str(options), *takes, "--caption", "kept so", "--no-corrected", "--spin")
     assert scene.read_bytes() == options.read_bytes()
-    run("still", "two-cues", str(options), *takes, "--caption", "kept so", "--no-corrected")
+    said("still", "two-cues", str(options), *takes, "--caption", "kept so", "--no-corrected")
     assert scene.read_bytes() != options.read_bytes()  # sidespin along the way is something to see
 
 

@@ -90,7 +90,7 @@ def test_no_letter_is_painted_outside_the_zone(size: tuple[int, int]) -> None:
     assert np.hypot(columns + 0.5 - x, rows + 0.5 - y).max() <= 0.15 * frame.pixels_a_metre + 1.5
 
 
-def test_stills_and_sheets_wrap_too(tmp_path: Path) -> None:
+def test_stills_and_sheets_wrap_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     scenario = zoned(WORDS[1])
     still(scenario, str(tmp_path / "a.svg"))
     drawn = re.findall(r">([^<>]+)</text>", (tmp_path / "a.svg").read_text(encoding="utf-8"))
@@ -99,7 +99,12 @@ def test_stills_and_sheets_wrap_too(tmp_path: Path) -> None:
     page = Page("a4")
     n = scale_for(scenario, page.across, 100.0)
     written: list[tuple[float, float, str]] = []
-    page.words = lambda x, y, text, size, **k: written.append((x, x + page.width_of(text, size), text)) or x  # type: ignore[method-assign]
+
+    def words(x: float, y: float, text: str, size: float, **more: object) -> float:
+        written.append((x, x + page.width_of(text, size), text))
+        return x
+
+    monkeypatch.setattr(page, "words", words)
     frame = frame_at(scenario, 1000.0 / n, page.left, page.top)
     page.paint(marks_scene(scenario, PAPER), frame)
     x, radius = float(frame.pixels(np.array([[0.6, 0.9]]))[0][0]), 0.15 * frame.pixels_a_metre

@@ -29,50 +29,60 @@ def energy(v: tuple[float, ...], w: tuple[float, ...], mass: float = MASS, radiu
     return 0.5 * mass * (sum(x * x for x in v) + radius**2 / 2.5 * sum(x * x for x in w))
 
 
-def collide(v1, w1, v2, w2, n, e=0.95, masses=(MASS, MASS), radii=(RADIUS, RADIUS), friction=None, condition=1.0):  # type: ignore[no-untyped-def]
-    a, b = (0.00995, 0.108) if friction is None else (friction, 0.0)
-    law = BallLaw(e, a, b, 1.088, condition)
-    one, two = collide_balls(moving(v1, w1), moving(v2, w2), Contact(*n, *masses, *radii), law)
-    return (*one[2:], *two[2:])
+BALLS = BallLaw(0.95, 0.00995, 0.108, 1.088, 1.0)
+GRIPPING = BallLaw(0.95, 10.0, 0.0, 1.088, 1.0)
+Vector = tuple[float, float, float]
+Moving = tuple[tuple[float, float], Vector]  # velocity and spin
+STILL: Moving = ((0.0, 0.0), (0.0, 0.0, 0.0))
+
+
+def collide(one: Moving, two: Moving, contact: Contact, law: BallLaw = BALLS) -> tuple[Moving, Moving]:
+    """Velocity and spin of each after the contact."""
+    first, second = collide_balls(moving(*one), moving(*two), contact, law)
+    return (first[2:4], first[4:]), (second[2:4], second[4:])
+
+
+balls = st.tuples(st.tuples(speeds, speeds), st.tuples(spins, spins, spins))
+laws = st.builds(
+    lambda e, condition: BALLS._replace(restitution=e, condition=condition), st.floats(0.5, 1.0), st.floats(0, 4)
+)
+contacts = st.builds(
+    lambda angle, mass, size: Contact(math.cos(angle), math.sin(angle), MASS * mass, MASS, RADIUS * size, RADIUS),
+    st.floats(0, 2 * math.pi), st.floats(0.7, 1.4), st.floats(0.9, 1.1),
+)  # fmt: skip
 
 
 @settings(max_examples=300, deadline=None)
-@given(
-    st.tuples(speeds, speeds), st.tuples(spins, spins, spins),
-    st.tuples(speeds, speeds), st.tuples(spins, spins, spins),
-    st.floats(0, 2 * math.pi), st.floats(0.5, 1.0), st.floats(0.7, 1.4), st.floats(0.9, 1.1), st.floats(0, 4),
-)  # fmt: skip
-def test_collision_keeps_momentum_and_gains_no_energy(v1, w1, v2, w2, angle, e, mass, size, condition) -> None:  # type: ignore[no-untyped-def]
-    n = (math.cos(angle), math.sin(angle))
-    if (v1[0] - v2[0]) * n[0] + (v1[1] - v2[1]) * n[1] <= 0:
-        v1, v2 = v2, v1
-    masses, radii = (MASS * mass, MASS), (RADIUS * size, RADIUS)
-    r = collide(v1, w1, v2, w2, n, e, masses, radii, condition=condition)
-    before = energy(v1, w1, masses[0], radii[0]) + energy(v2, w2, masses[1], radii[1])
-    after = energy(r[:2], r[2:5], masses[0], radii[0]) + energy(r[5:7], r[7:10], masses[1], radii[1])
+@given(balls, balls, contacts, laws)
+def test_collision_keeps_momentum_and_gains_no_energy(one: Moving, two: Moving, at: Contact, law: BallLaw) -> None:
+    (v1, _), (v2, _) = one, two
+    if (v1[0] - v2[0]) * at.nx + (v1[1] - v2[1]) * at.ny <= 0:
+        one, two = two, one
+    after = collide(one, two, at, law)
+    masses, radii = (at.mass_1, at.mass_2), (at.radius_1, at.radius_2)
 
-    assert after <= before * (1 + ENERGY_BOUND) + 1e-15
+    def total(pair: tuple[Moving, Moving]) -> float:
+        return sum(energy(*ball, mass, radius) for ball, mass, radius in zip(pair, masses, radii, strict=True))
+
+    assert total(after) <= total((one, two)) * (1 + ENERGY_BOUND) + 1e-15
     for axis in range(2):
-        assert masses[0] * r[axis] + masses[1] * r[5 + axis] == pytest.approx(
-            masses[0] * v1[axis] + masses[1] * v2[axis], abs=1e-12
-        )
+        kept = masses[0] * one[0][axis] + masses[1] * two[0][axis]
+        assert masses[0] * after[0][0][axis] + masses[1] * after[1][0][axis] == pytest.approx(kept, abs=1e-12)
 
 
 def test_unequal_balls_keep_angular_momentum_about_the_contact() -> None:
     """For equal radii each spin changes by (k/mR) n x J with the same J, so m R (w1 - w2) across n is kept apart."""
-    r = collide((1.0, 0.4), (5.0, -20.0, 30.0), (0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 0.0), masses=(2 * MASS, MASS))
-    change_1 = np.array(r[2:5]) - (5.0, -20.0, 30.0)
-    change_2 = np.array(r[7:10])
+    before = (5.0, -20.0, 30.0)
+    one, two = collide(((1.0, 0.4), before), STILL, Contact(1.0, 0.0, 2 * MASS, MASS, RADIUS, RADIUS))
 
-    assert 2 * change_1 == pytest.approx(change_2, abs=1e-12)
+    assert 2 * (np.array(one[1]) - before) == pytest.approx(np.array(two[1]), abs=1e-12)
 
 
 def test_gripping_collision_ends_all_slip() -> None:
-    r = collide((2.0, 0.5), (0.0, 0.0, 10.0), (0.0, 0.0), (0.0, 0.0, 0.0), (1.0, 0.0), friction=10.0)
     touching = Contact(1.0, 0.0, MASS, MASS, RADIUS, RADIUS)
-    slip = contact_slip(moving(r[:2], r[2:5]), moving(r[5:7], r[7:]), touching)
+    one, two = collide(((2.0, 0.5), (0.0, 0.0, 10.0)), STILL, touching, GRIPPING)
 
-    assert slip == pytest.approx((0.0, 0.0, 0.0), abs=1e-12)
+    assert contact_slip(moving(*one), moving(*two), touching) == pytest.approx((0.0, 0.0, 0.0), abs=1e-12)
 
 
 def test_balls_of_unequal_size_touch_nearer_than_the_sum_of_radii() -> None:
@@ -84,7 +94,9 @@ def test_balls_of_unequal_size_touch_nearer_than_the_sum_of_radii() -> None:
 
 @settings(max_examples=200, deadline=None)
 @given(speeds, st.floats(0.01, 5), spins, spins, spins, st.floats(0.3, 1.0), st.floats(0, 0.3), st.floats(0.05, 0.4))
-def test_cushion_gains_no_energy_and_is_mirror_symmetric(vx, vy, wx, wy, wz, e, mu_w, mu_s) -> None:  # type: ignore[no-untyped-def]
+def test_cushion_gains_no_energy_and_is_mirror_symmetric(
+    vx: float, vy: float, wx: float, wy: float, wz: float, e: float, mu_w: float, mu_s: float
+) -> None:
     law = (RADIUS, SIN_THETA, e, mu_w, mu_s, STEP_ERROR)
     r = bounce_cushion(moving((vx, vy), (wx, wy, wz)), *law)[2:]
     mirrored = bounce_cushion(moving((-vx, vy), (wx, -wy, -wz)), *law)[2:]
@@ -144,7 +156,8 @@ def test_finishing_a_slip_at_once_equals_sliding_it_out() -> None:
 @given(st.lists(st.floats(-3, 3), min_size=5, max_size=5), st.floats(0.1, 5.0))
 def test_first_fall_is_the_first(coefficients: list[float], horizon: float) -> None:
     """No earlier sign change from + to - on a fine grid, and the value there is zero."""
-    found = quartic_fall(*coefficients, horizon)
+    c0, c1, c2, c3, c4 = coefficients
+    found = quartic_fall(c0, c1, c2, c3, c4, horizon)
     t = np.linspace(0.0, horizon, 4001)
     values = np.polynomial.polynomial.polyval(t, coefficients)
     falls = np.nonzero((values[:-1] > 1e-9) & (values[1:] < -1e-9))[0]

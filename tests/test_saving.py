@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pygame
 import pytest
-from window import Driver
+from window import Driver, page_over
 
 from tablesim.model.lesson import Lesson, Scene, load_lesson, save_lesson
 from tablesim.model.scenario import load, save
@@ -157,7 +157,7 @@ def test_closing_the_lesson_gives_saving_back_to_the_scenario(window: Open, dril
     w.press("keep")
     w.press("close lesson")
     assert isinstance(w.app.overlay, Question)
-    assert "lesson" in w.app.overlay.text
+    assert "lesson" in page_over(w, Question).text
     w.press("Save")
     name_it(w, tmp_path / "new.json")
     assert load_lesson(tmp_path / "new.json").scenes[0].scenario == TWO
@@ -173,7 +173,7 @@ def test_leaving_asks_about_view_and_lesson(window: Open, course: Path) -> None:
     w.send(pygame.Event(pygame.QUIT))
     w.press("As a new scene")
     assert w.app.running
-    assert "lesson" in w.app.overlay.text
+    assert "lesson" in page_over(w, Question).text
     w.press("Save")
     assert not w.app.running
     assert load_lesson(course).scenes[1].scenario == changed
@@ -253,7 +253,7 @@ def test_a_typed_name_waits_for_return_or_the_button(
     monkeypatch.chdir(tmp_path)
     w = window()
     save_key(w)
-    w.app.overlay.field.typed(str(tmp_path / "mine"))
+    page_over(w, FilePage).field.typed(str(tmp_path / "mine"))
     w.key(pygame.K_TAB)
     assert isinstance(w.app.overlay, FilePage)
     assert not (tmp_path / "mine.json").exists()

@@ -158,15 +158,7 @@ def test_a_long_name_leaves_room_to_say_that_a_view_is_not_kept(course: Driver, 
     course.key(pygame.K_s, pygame.KMOD_CTRL)
     course.press("Leave it out")
     course.settle()
-    written: dict[str, pygame.Rect] = {}
-    write = course.app.ui.write
-
-    def seen(text: str, *how: object, **more: object) -> pygame.Rect:
-        written[text] = write(text, *how, **more)  # type: ignore[arg-type]
-        return written[text]
-
-    course.app.ui.write = seen  # type: ignore[assignment]
-    course.app.draw()
+    written = dict(course.written())
     label = course.control("file").rect
     assert label.contains(written[", this view not kept"])
     assert written[course.app.document.which_file].right <= written[", this view not kept"].x

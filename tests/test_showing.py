@@ -40,26 +40,10 @@ def show(window: Open, tmp_path: Path) -> Callable[..., Driver]:
     return start
 
 
-def written(w: Driver) -> dict[str, pygame.Rect]:
-    """What a frame writes, and where."""
-    found: dict[str, pygame.Rect] = {}
-    write = w.app.ui.write
-
-    def seen(text: str, at: tuple[int, int], *how: object, **more: object) -> pygame.Rect:
-        place = write(text, at, *how, **more)  # type: ignore[arg-type]
-        found[text] = place
-        return place
-
-    w.app.ui.write = seen  # type: ignore[assignment]
-    w.app.draw()
-    w.app.ui.write = write  # type: ignore[method-assign]
-    return found
-
-
 @pytest.mark.parametrize("size", [(1280, 800), (1920, 1080)])
 def test_a_long_caption_has_two_lines(show: Callable[..., Driver], size: tuple[int, int]) -> None:
     w = show(LONG, SHORT, ENDLESS, size=size)
-    words = written(w)
+    words = dict(w.written())
     lines = [text for text in words if text and text in LONG]
     assert " ".join(lines) == LONG
     places = [words[text] for text in lines]
@@ -70,7 +54,7 @@ def test_a_long_caption_has_two_lines(show: Callable[..., Driver], size: tuple[i
     w.key(pygame.K_RIGHT)
     w.settle()
     assert w.app.table.rect.y == top.y  # no table jumps from scene to scene
-    assert SHORT in written(w)
+    assert SHORT in dict(w.written())
 
 
 def test_short_captions_leave_the_table_its_room(show: Callable[..., Driver]) -> None:

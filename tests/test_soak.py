@@ -54,7 +54,7 @@ def mutated(rng: random.Random, text: str) -> str:
         )
     data = json.loads(text)
     place, key = _somewhere(rng, data)
-    odd = rng.choice(
+    odd: Any = rng.choice(
         [None, True, -1, 1e300, 10**30, "", "x" * 5000, [], {}, [[[]]], {"a": {}}, "\ud83d", float("1e-320")]
     )
     if kind == 4:
@@ -72,16 +72,15 @@ def mutated(rng: random.Random, text: str) -> str:
     return json.dumps(data, ensure_ascii=bool(rng.randrange(2)))
 
 
-def _somewhere(rng: random.Random, data: object) -> tuple[object, object]:
+def _somewhere(rng: random.Random, data: Any) -> tuple[Any, Any]:
     """A container somewhere in the data, and a key or index in it."""
-    place: object = data
-    key: object = None
+    place = data
     while True:
-        choices = list(place) if isinstance(place, dict) else range(len(place))  # type: ignore[arg-type]
+        choices = list(place) if isinstance(place, dict) else range(len(place))
         if not len(choices):
-            return data, rng.choice(list(data))  # type: ignore[call-overload]
+            return data, rng.choice(list(data))
         key = rng.choice(choices)
-        inner = place[key]  # type: ignore[index]
+        inner = place[key]
         if not isinstance(inner, dict | list) or rng.random() < 0.3:
             return place, key
         place = inner

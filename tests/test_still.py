@@ -19,7 +19,7 @@ from window import Driver
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
-from tablesim.model.shot import Mark, Take
+from tablesim.model.shot import Mark, Take, Target, Tip
 from tablesim.output.painter import Painter
 from tablesim.output.still import still
 from tablesim.physics.simulation import Simulation
@@ -230,8 +230,8 @@ def test_scenarios_without_takes_targets_or_with_a_miscue_have_a_picture(tmp_pat
     bare = Scenario(balls={"cue": (0.5, 0.5)})
     miscue = Scenario(
         balls={"cue": (0.6, 0.4), "1": (1.6, 0.6)},
-        target={"ball": "1", "pocket": "foot-left"},
-        takes=[Take(name="far out", pace_m_s=2.0, tip={"right": 0.6})],
+        target=Target(ball="1", pocket="foot-left"),
+        takes=[Take(name="far out", pace_m_s=2.0, tip=Tip(right=0.6))],
     )
     for k, scenario in enumerate((bare, miscue)):
         for suffix in ("png", "svg"):
@@ -299,7 +299,7 @@ def rotation(axis: np.ndarray, angle: float) -> np.ndarray:
     """Rodrigues' formula."""
     x, y, z = axis
     k = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
-    return np.eye(3) + math.sin(angle) * k + (1.0 - math.cos(angle)) * k @ k
+    return np.asarray(np.eye(3) + math.sin(angle) * k + (1.0 - math.cos(angle)) * k @ k)
 
 
 def apart_deg(one: np.ndarray, two: np.ndarray) -> float:

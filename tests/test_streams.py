@@ -207,7 +207,8 @@ def test_printable_json(encoding: str | None) -> None:
 
 def test_a_guarded_stream_cannot_be_passed_by(monkeypatch: pytest.MonkeyPatch) -> None:
     """Libraries that look for the bytes under a text stream find none."""
-    below = io.TextIOWrapper(io.BytesIO(), encoding="ascii")
+    held = io.BytesIO()
+    below = io.TextIOWrapper(held, encoding="ascii")
     monkeypatch.setattr(sys, "stdout", below)
     import typer
 
@@ -215,7 +216,7 @@ def test_a_guarded_stream_cannot_be_passed_by(monkeypatch: pytest.MonkeyPatch) -
         assert not hasattr(sys.stdout, "buffer")
         typer.echo("é\x1b]0;\x07")
     assert sys.stdout is below
-    assert below.buffer.getvalue() == rb"\xe9\x1b]0;\x07" + b"\n"  # type: ignore[attr-defined]
+    assert held.getvalue() == rb"\xe9\x1b]0;\x07" + b"\n"
 
 
 QUESTIONS = [

@@ -9,18 +9,37 @@ from pathlib import Path
 
 import pygame
 import pytest
-from window import Driver
+from conftest import known
+from window import Driver, page_over
 
 from tablesim.model.scenario import load, to_json
 from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
 from tablesim.view.answers.steps import ANSWERS, EXPLANATION
-from tablesim.view.numbers import number_of
+from tablesim.view.controls.widgets import Button
 from tablesim.view.pages.file_page import FilePage
-from tablesim.view.pages.overlays import Help
+from tablesim.view.pages.overlays import Help, More
 
 Open = Callable[..., Driver]
+
+
+def strike_otherwise(w: Driver) -> None:
+    """Another aim, contact point, pace and cue, by hand."""
+    before = w.app.editor.heading
+    w.drag(w.table(1.3, 0.3), w.table(1.3, 0.35))
+    assert w.take.aim.heading_deg is not None
+    assert w.app.editor.heading != before
+    face = w.control("tip face").rect
+    w.drag(face.center, (face.centerx - 25, face.centery + 10))
+    assert w.take.tip.right < -0.2
+    assert w.take.tip.up < 0.0
+    ruler = w.control("pace ruler").rect
+    w.click((ruler.x + 3 * ruler.w // 4, ruler.y + 34))
+    assert w.take.pace_m_s > 3.0
+    cue = w.control("cue").rect
+    w.click((cue.right - 10, cue.centery))
+    assert w.take.cue == "wood"
 
 
 def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: Path) -> None:
@@ -35,26 +54,12 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
     w.click(w.table(2.54, 1.27))
     assert w.scenario.target.pocket == "foot-left"
 
-    before = w.app.editor.heading
-    w.drag(w.table(1.3, 0.3), w.table(1.3, 0.35))
-    assert w.take.aim.heading_deg is not None
-    assert w.app.editor.heading != before
-
-    face = w.control("tip face").rect
-    w.drag(face.center, (face.centerx - 25, face.centery + 10))
-    assert w.take.tip.right < -0.2
-    assert w.take.tip.up < 0.0
-    ruler = w.control("pace ruler").rect
-    w.click((ruler.x + 3 * ruler.w // 4, ruler.y + 34))
-    assert w.take.pace_m_s > 3.0
-    cue = w.control("cue").rect
-    w.click((cue.right - 10, cue.centery))
-    assert w.take.cue == "wood"
+    strike_otherwise(w)
 
     w.settle()
     w.press("use correction")
     w.settle()
-    assert w.app.editor.findings[ANSWERS][0].aimed.target.outcome == "potted"
+    assert known(w.findings[ANSWERS][0].aimed).target.outcome == "potted"
 
     steps = 0
     while w.app.document.can_undo:
@@ -79,7 +84,7 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
     w.settle()
     w.app.settings.details = True  # few numbers leave the pace's out
     assert w.app.parts.reading_text() == told.reading
-    assert w.app.editor.findings[EXPLANATION] == told
+    assert w.findings[EXPLANATION] == told
 
 
 def test_the_window_shows_what_predict_and_correct_say(window: Open) -> None:
@@ -87,7 +92,7 @@ def test_the_window_shows_what_predict_and_correct_say(window: Open) -> None:
     for index, take in enumerate(w.scenario.takes):
         w.app.editor.choose(index)
         w.settle()
-        answer = w.app.editor.findings[ANSWERS][index]
+        answer = w.findings[ANSWERS][index]
         assert answer.correction == correct(w.scenario, take.name)[0]
         said, shown = predict(w.scenario, take.name)[0], answer.aimed
         assert shown is not None
@@ -118,7 +123,7 @@ def test_what_if_softer_leaves_a_trace_until_escape(window: Open) -> None:
 def test_every_key_of_the_help_does_something(window: Open) -> None:
     """Keys change what they say they change, and nothing fires while typing."""
     w = window()
-    changes = {
+    changes: dict[int, Callable[[], object]] = {
         pygame.K_d: lambda: w.take.tip.right, pygame.K_w: lambda: w.take.tip.up, pygame.K_PLUS: lambda: w.take.pace_m_s,
         pygame.K_r: lambda: w.take.elevation_deg, pygame.K_k: lambda: w.take.cue, pygame.K_j: lambda: w.take.stroke,
         pygame.K_LEFT: lambda: w.app.editor.heading, pygame.K_n: lambda: w.app.editor.chosen,
@@ -189,8 +194,8 @@ def test_what_a_small_window_has_no_room_for_is_behind_more(window: Open) -> Non
     shown = {b.key for b in w.app.parts.bar if b.rect.w > 0}
     assert "more" in shown
     w.press("more")
-    offered = {c.key for c in w.app.overlay.widgets}
-    every = {b.text() for b in w.app.parts.bar if b.key not in shown}
+    offered = {c.key for c in page_over(w, More).widgets}
+    every = {b.text() for b in w.app.parts.bar if isinstance(b, Button) and b.key not in shown}
     assert every <= offered
     w.press("Take: wood, hard")
     assert w.take.name == "wood, hard"
@@ -201,7 +206,7 @@ def test_tab_reaches_every_control_and_keys_work_it(window: Open) -> None:
     reached = set()
     for _ in range(60):
         w.key(pygame.K_TAB)
-        reached.add(w.app.ui.focus.key)
+        reached.add(known(w.app.ui.focus).key)
     assert reached == {c.key for c in w.app.parts.controls() if c.focusable}
     w.app.focus_on(w.control("tip face"))
     w.key(pygame.K_RIGHT)
@@ -254,7 +259,7 @@ def test_takes_are_shown_together_chosen_added_and_removed(window: Open) -> None
     rows = w.control("takes").rect
     w.click((rows.x + 10, rows.y + 60))  # the box of the third
     w.settle()
-    assert set(w.app.editor.findings[ANSWERS]) == {0, 2}
+    assert set(w.findings[ANSWERS]) == {0, 2}
     w.click((rows.x + 120, rows.y + 60))
     assert w.app.editor.chosen == 2
     count = len(w.scenario.takes)
@@ -332,18 +337,13 @@ def test_a_small_window_keeps_the_take_in_sight(window: Open) -> None:
     assert w.app.parts.take_list.rect.w == 0
     chooser = w.control("take")
     assert not chooser.rect.colliderect(w.control("reading").rect)
-    written: list[str] = []
-    write = w.app.ui.write
-    w.app.ui.write = lambda text, *a, **k: written.append(text) or write(text, *a, **k)  # type: ignore[method-assign]
-    w.app.draw()
-    assert {w.take.name, "1 of 6"} <= set(written)
+    assert {w.take.name, "1 of 6"} <= set(dict(w.written()))
     w.click((chooser.rect.right - 8, chooser.rect.centery))
     assert w.app.editor.chosen == 1
     w.key(pygame.K_LEFT)
     w.key(pygame.K_LEFT)
     assert w.app.editor.chosen == 5
-    w.app.draw()
-    assert "6 of 6" in written
+    assert "6 of 6" in dict(w.written())
     alone = window(scenario=w.scenario.change(takes=w.scenario.takes[:1]), size=(640, 400))
     assert "take" not in [control.key for control in alone.app.parts.controls()]
     large = window()

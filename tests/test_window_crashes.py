@@ -1,18 +1,17 @@
-"""What once ended the window, or could: keys in an odd order, text that no letters show, leaving in mid-work."""
+"""What once ended the window, or could: keys in an odd order, text that no letters show, names that no disk takes."""
 
 from __future__ import annotations
 
 import os
 import random
-import signal
-import subprocess
-import sys
-import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pygame
 import pytest
+from tablesim.view.document.document import Document, Work
+from tablesim.view.document.places import Places
 from window import Driver
 
 from tablesim.model.layout_text import to_text
@@ -26,8 +25,6 @@ from tablesim.scene.shapes import Text, fit
 from tablesim.view.controls import fields, widgets
 from tablesim.view.controls.fields import longest
 from tablesim.view.controls.keys import CTRL, HELP_ONLY, KEYS
-from tablesim.view.document.document import Document, Work
-from tablesim.view.document.places import Places
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Question
 from tablesim.view.pages.panel import PAGES
@@ -137,7 +134,7 @@ def oddly_named(text: str) -> Scenario:
     """A layout with a text in every place that takes one, by whatever way it came there: no rule is asked."""
     plain = open_scenario("two-cues")
     takes = [t.model_copy(update={"name": f"{text}{k}", "cue": None}) for k, t in enumerate(plain.takes)]
-    places = {"at": (1.0, 0.5), "to": (1.2, 0.6), "radius_m": 0.2}
+    places: dict[str, Any] = {"at": (1.0, 0.5), "to": (1.2, 0.6), "radius_m": 0.2}
     marks = [Mark.model_construct(kind=kind, text=text, **places) for kind in ("label", "zone", "arrow")]
     balls = {**plain.balls, text: (0.3, 0.3)}
     cues = {text: next(iter(plain.cues.values())), **plain.cues}
@@ -308,95 +305,3 @@ def test_a_name_that_the_disk_refuses_is_told(window: Open, tmp_path: Path, name
     told = page.trouble + w.app.message
     assert "too long" in told or "Saved" in told
     assert w.scenario == scenario
-
-
-# --- leaving in mid-work
-
-
-def making(w: Driver, file: Path) -> None:
-    """A long clip is being made, and its file is begun."""
-    w.app.hand_out.wishes.speed, w.app.hand_out.wishes.length = "1/50", "40 s"
-    w.app.hand_out.make("Clip (MP4)", file)
-    until = time.monotonic() + 60.0
-    while not list(file.parent.glob(f".{file.name}*")):
-        assert time.monotonic() < until
-        time.sleep(0.01)
-
-
-def test_leaving_while_a_clip_is_made_is_asked_about_and_leaves_nothing(window: Open, tmp_path: Path) -> None:
-    w = window()
-    made = tmp_path / "made"
-    made.mkdir()
-    making(w, made / "a.mp4")
-    press(w, "^q")
-    assert w.app.running
-    assert isinstance(w.app.overlay, Question)
-    w.key(pygame.K_ESCAPE)
-    assert w.app.hand_out.job is not None
-    assert not w.app.hand_out.job.stop.is_set()
-    w.send(pygame.Event(pygame.QUIT))
-    assert w.app.running
-    w.press("Leave all the same")
-    assert not w.app.running
-    w.close()
-    assert list(made.iterdir()) == []
-
-
-WINDOW = """
-import os, signal, sys
-from pathlib import Path
-from tablesim.interrupts import obeyed
-from tablesim.view.window import app, run
-
-frame, folder, number = app.App.frame, Path(sys.argv[1]), int(sys.argv[2])
-
-def ended(self):
-    painted = frame(self)
-    if self.hand_out.job is None:
-        self.hand_out.wishes.speed, self.hand_out.wishes.length = "1/50", "40 s"
-        self.hand_out.make("Clip (MP4)", folder / "a.mp4")
-        self.editor.set_pace(3.0)
-    elif any(folder.iterdir()):
-        os.kill(os.getpid(), number)
-    return painted
-
-app.App.frame = ended
-with obeyed():
-    run.run("two-cues")
-"""
-
-
-@pytest.mark.skipif(os.name != "posix", reason="signals are sent the POSIX way")
-@pytest.mark.parametrize("name", ["SIGTERM", "SIGHUP", "SIGINT"])
-def test_being_ended_by_the_system_leaves_no_half_a_clip_and_keeps_the_work(tmp_path: Path, name: str) -> None:
-    number = int(getattr(signal, name))
-    places = {place: str(tmp_path / "kept") for place in ("XDG_CONFIG_HOME", "XDG_STATE_HOME", "HOME")}
-    made = tmp_path / "made"
-    made.mkdir()
-    done = subprocess.run(
-        [sys.executable, "-c", WINDOW, str(made), str(number)], capture_output=True, timeout=120,
-        env={**os.environ, **places, "SDL_VIDEODRIVER": "dummy"},
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
-    )  # fmt: skip
-    assert done.returncode == 128 + number
-    assert b"Traceback" not in done.stderr
-    assert list(made.iterdir()) == []
-    assert len(list(tmp_path.rglob("unsaved-*.json"))) == 1
-
-
-@pytest.mark.skipif(os.name != "posix", reason="signals are sent the POSIX way")
-@pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGHUP])
-def test_a_clip_by_command_that_is_ended_leaves_nothing(tmp_path: Path, number: signal.Signals) -> None:
-    process = subprocess.Popen(
-        [sys.executable, "-m", "tablesim", "clip", "two-cues", "--seconds", "60", "--speed", "1/50",
-         str(tmp_path / "a.mp4")],
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-    )  # fmt: skip
-    while not any(file.stat().st_size for file in tmp_path.iterdir()):
-        assert process.poll() is None
-        time.sleep(0.01)
-    process.send_signal(number)
-    _, said = process.communicate(timeout=60)
-    assert process.returncode == 128 + number
-    assert b"Traceback" not in said
-    assert list(tmp_path.iterdir()) == []

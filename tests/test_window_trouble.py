@@ -11,7 +11,8 @@ from pathlib import Path
 
 import pygame
 import pytest
-from window import Driver
+from conftest import known
+from window import Driver, page_over
 
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import to_json
@@ -22,6 +23,7 @@ from tablesim.view.answers.findings import Question as Asked
 from tablesim.view.answers.steps import ANSWERS
 from tablesim.view.answers.worker import Helper
 from tablesim.view.controls import widgets
+from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Question
 from tablesim.view.window.run import start_display
 
@@ -96,7 +98,7 @@ def test_a_dropped_file_opens_and_is_remembered(window: Open, tmp_path: Path) ->
     assert w.app.settings.recent == [str(file.resolve())]
     w.key(pygame.K_o, pygame.KMOD_CTRL)
     w.settle()
-    assert any(e.note == "recent" for e in w.app.overlay.list.items)
+    assert any(e.note == "recent" for e in known(page_over(w, FilePage).list.items))
 
 
 def test_a_full_disk_is_said_and_loses_nothing(window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

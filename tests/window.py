@@ -4,20 +4,25 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 import pygame
+import pytest
 
 from tablesim.model.scenario import Scenario
 from tablesim.resources import open_scenario
+from tablesim.view.answers.findings import Findings
 from tablesim.view.answers.worker import Solver
 from tablesim.view.controls.widgets import Widget
 from tablesim.view.document.places import Places
+from tablesim.view.pages.overlays import Overlay
 from tablesim.view.window.app import App
 from tablesim.view.window.pictures import settle
 from tablesim.view.window.run import start_display
+
+Page = TypeVar("Page", bound=Overlay)
 
 
 class Driver:
@@ -95,9 +100,35 @@ class Driver:
         """The take being worked on."""
         return self.app.editor.take
 
+    @property
+    def findings(self) -> Findings:
+        """What is known of the scenario as it stands."""
+        assert self.app.editor.findings is not None
+        return self.app.editor.findings
+
+    def written(self) -> list[tuple[str, pygame.Rect]]:
+        """What a picture of the window writes, and where."""
+        found: list[tuple[str, pygame.Rect]] = []
+        write = self.app.ui.write
+
+        def seen(text: str, *how: Any, **more: Any) -> pygame.Rect:
+            found.append((text, write(text, *how, **more)))
+            return found[-1][1]
+
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(self.app.ui, "write", seen)
+            self.app.draw()
+        return found
+
     def close(self) -> None:
         """Put the window away."""
         self.app.close()
+
+
+def page_over(w: Driver, kind: type[Page]) -> Page:
+    """The page over the window, which is of that kind."""
+    assert isinstance(w.app.overlay, kind)
+    return w.app.overlay
 
 
 def tab_to(w: Driver, key: str) -> None:

@@ -57,7 +57,8 @@ def outline(text: str, bold: bool) -> tuple[AggPath, float, float, float]:
         return AggPath(np.zeros((0, 2))), 0.0, 0.0, 0.73 * LETTERS
     style = FontProperties(family=FONT, weight="bold" if bold else "normal")
     path = TextPath((0.0, 0.0), drawable(text).replace("$", r"\$"), size=LETTERS, prop=style)
-    return AggPath(path.vertices, path.codes), float(path.get_extents().x1), 0.0, 0.73 * LETTERS
+    # Letters have points at their extremes; the exact extents of curves take ten times as long, seconds for long words.
+    return AggPath(path.vertices, path.codes), float(path.vertices[:, 0].max()), 0.0, 0.73 * LETTERS
 
 
 def width_of(text: str, size: float = 1.0) -> float:

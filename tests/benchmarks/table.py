@@ -193,15 +193,14 @@ def engine_rows() -> None:
 def process_rows(quick: bool) -> None:
     """Whole processes and products."""
     tablesim = [sys.executable, "-m", "tablesim"]
-    quiet = {"capture_output": True, "check": True}
-    row("predict, as a process", seconds(lambda: subprocess.run([*tablesim, "predict", "two-cues"], **quiet), 3), 1.2)  # type: ignore[call-overload]
+
+    def quiet(*command: str) -> None:
+        subprocess.run(command, capture_output=True, check=True)
+
+    row("predict, as a process", seconds(lambda: quiet(*tablesim, "predict", "two-cues"), 3), 1.2)
     with tempfile.TemporaryDirectory() as aside:
         pdf = str(Path(aside) / "a.pdf")
-        row(
-            "sheet, as a process",
-            seconds(lambda: subprocess.run([*tablesim, "sheet", "two-cues", pdf], **quiet), 2),
-            2.0,
-        )  # type: ignore[call-overload]
+        row("sheet, as a process", seconds(lambda: quiet(*tablesim, "sheet", "two-cues", pdf), 2), 2.0)
         found = []
         for _ in range(3):
             command = [sys.executable, "-c", FIRST_PICTURE, aside, str(time.time())]
@@ -210,7 +209,7 @@ def process_rows(quick: bool) -> None:
         row("first picture of the window, warm", statistics.median(found), 1.5)
         if not quick:
             mp4 = [*tablesim, "clip", "two-cues", str(Path(aside) / "a.mp4"), "--seconds", "10"]
-            row("clip of 10 s at 1080p60", seconds(lambda: subprocess.run(mp4, **quiet), 1), 25.0)  # type: ignore[call-overload]
+            row("clip of 10 s at 1080p60", seconds(lambda: quiet(*mp4), 1), 25.0)
             begun = time.perf_counter()
             cold = {**os.environ, "TABLESIM_CACHE": aside}
             subprocess.run([sys.executable, "-m", "tablesim.physics.jit"], env=cold, capture_output=True, check=True)
@@ -219,8 +218,9 @@ def process_rows(quick: bool) -> None:
 
 def frame_rows() -> None:
     """The drag of the aim, two takes, 1600 x 900."""
-    from tablesim.view.answers.worker import Helper
     from tablesim.view.document.places import Places
+
+    from tablesim.view.answers.worker import Helper
     from tablesim.view.window.app import App
     from tablesim.view.window.pictures import settle
     from tablesim.view.window.run import start_display

@@ -55,10 +55,12 @@ def take_pictures(folder: Path, sizes: tuple[str, ...] = tuple(SIZES)) -> list[P
 
 
 def settle(app: App, seconds: float = 60.0) -> None:
-    """Turn frames until everything has been computed and painted."""
+    """Turn frames until everything has been computed and painted; TimeoutError if that takes longer."""
     until = time.monotonic() + seconds
     calm = 0
-    while calm < 3 and time.monotonic() < until:
+    while calm < 3:
+        if time.monotonic() > until:
+            raise TimeoutError(f"the window has not come to rest in {seconds:g} s")
         painted = app.frame()
         calm = 0 if painted or app.worker.busy or app.worker.engine in ("starting", "preparing") else calm + 1
         time.sleep(0.005)
