@@ -9,6 +9,7 @@ import os
 import subprocess
 import sys
 import threading
+import time
 import tomllib
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
@@ -23,7 +24,9 @@ import tablesim as ts
 from tablesim.physics import jit
 from tablesim.physics.simulation import Simulation
 from tablesim.study.correct import correct
+from tablesim.study.pace import pace_scale
 from tablesim.study.shooter import Shooter
+from tablesim.view.worker import Question, Solver
 
 PACKAGE = Path(ts.__file__).parent
 HEAVY = ("numpy", "pydantic", "numba", "matplotlib", "pygame", "pymunk", "av", "PIL", "fpdf", "typer", "rich")
@@ -273,6 +276,33 @@ def test_who_must_not_wait_does_not_while_another_thread_loads(monkeypatch: pyte
         go_on.set()
         first, second = (load.result() for load in loads)
     assert first is second is jit.at_hand()
+
+
+@compiling
+def test_a_window_waits_for_no_engine(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Neither its answers nor what it asks between two frames load an engine that lies ready."""
+
+    def loaded() -> SimpleNamespace:
+        raise AssertionError("the engine is loaded")
+
+    monkeypatch.setattr(jit, "_loaded_if_ready", loaded)
+    monkeypatch.setattr(Solver, "_prepare", lambda self: None)
+    two_cues, answers = ts.open_scenario("two-cues"), Solver()
+    assert pace_scale(two_cues).lag is not None
+    answers.ask(Question(1, two_cues, 0, (0,)))
+    until = time.monotonic() + 30.0
+    while not (found := list(answers.answers())) and time.monotonic() < until:
+        time.sleep(0.01)
+    answers.stop()
+    assert found[0].explanation is not None
+
+
+def test_a_few_predictions_by_command_load_no_compiler() -> None:
+    code = (
+        "import sys; from tablesim.commands import run\ntry: run(['predict', 'two-cues'])\nexcept SystemExit: pass\n"
+        "print('numba' in sys.modules)"
+    )
+    assert printed_by(code).splitlines()[-1] == "False"
 
 
 @compiling
