@@ -77,7 +77,7 @@ def test_the_stroke_that_is_said_to_pot_pots(fast: SimpleNamespace) -> None:
     again = correct_take(scenario, stroke)
     assert again.window_deg == pytest.approx(float(told[3]), abs=0.03)
     assert known(again.window_deg) > math.degrees(LEAST_RUN)
-    played = predict_take(scenario, stroke.model_copy(update={"aim": Aim(heading_deg=again.heading_deg)}), fast)
+    played = predict_take(scenario, stroke.model_copy(update={"aim": Aim(heading_deg=again.heading_deg)}))
     assert played.target.outcome == "potted"
 
 

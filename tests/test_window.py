@@ -16,6 +16,7 @@ from tablesim.model.scenario import load, to_json
 from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
+from tablesim.view.numbers import number_of
 from tablesim.view.answers.steps import ANSWERS, EXPLANATION
 from tablesim.view.controls.widgets import Button
 from tablesim.view.pages.file_page import FilePage
@@ -259,7 +260,7 @@ def test_takes_are_shown_together_chosen_added_and_removed(window: Open) -> None
     rows = w.control("takes").rect
     w.click((rows.x + 10, rows.y + 60))  # the box of the third
     w.settle()
-    assert set(w.findings[ANSWERS]) == {0, 2}
+    assert list(w.findings[ANSWERS]) == [0, 2]
     w.click((rows.x + 120, rows.y + 60))
     assert w.app.editor.chosen == 2
     count = len(w.scenario.takes)

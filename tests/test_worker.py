@@ -15,8 +15,10 @@ from tablesim.model.shot import Aim
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
 from tablesim.study.neutral import PaceMarks
-from tablesim.view.answers import worker
-from tablesim.view.answers.worker import QUIET_AFTER_S, Findings, Question, Solver
+from tablesim.view.answers import steps
+from tablesim.view.answers.findings import Findings, Question
+from tablesim.view.answers.steps import ANSWERS, EXPLANATION, MARKS
+from tablesim.view.answers.worker import QUIET_AFTER_S, Solver
 from tablesim.view.window.pictures import settle
 
 TWO = open_scenario("two-cues")
@@ -41,7 +43,7 @@ class Held(Solver):
         assert self.let.acquire(timeout=WAIT_S)
         return Findings(question)
 
-    def _add_marks(self, number: int, findings: Findings) -> None:
+    def _add_quietly(self, number: int, findings: Findings) -> None:
         self.marked.append(findings.question.version)
         self._hand_out(number, replace(findings, seconds=1.0))
 
@@ -117,13 +119,12 @@ def test_an_answer_has_paths_and_the_causes_of_the_chosen_take() -> None:
     """Of the takes asked for, as far as they are there; causes only where there is a target."""
     solver = Held()
     found = Solver._answer(solver, Question(1, TWO, 1, (0, 1, 99)))
-    assert set(found.answers) == {0, 1}
-    assert found.explanation is not None
-    assert found.explanation.take == TWO.takes[1].name
+    assert set(found[ANSWERS]) == {0, 1}
+    assert found[EXPLANATION].take == TWO.takes[1].name
     assert found.seconds > 0.0
     free = TWO.change(target=None, takes=[TWO.takes[0].model_copy(update={"aim": Aim(heading_deg=20.0)})])
-    assert Solver._answer(solver, Question(1, free, 0, (0,))).explanation is None
-    assert Solver._answer(solver, Question(1, TWO, 99, (0,))).explanation is None
+    assert Solver._answer(solver, Question(1, free, 0, (0,))).get(EXPLANATION) is None
+    assert Solver._answer(solver, Question(1, TWO, 99, (0,))).get(EXPLANATION) is None
     solver.stop()
 
 
@@ -134,13 +135,13 @@ def test_what_has_marks(monkeypatch: pytest.MonkeyPatch, case: str, marked: bool
     """A chosen take with an answer on a layout with a target, if the engine is fast."""
     solver, marks = Held(), PaceMarks((), None)
     kernels = jit.plain() if case == "plain" else SimpleNamespace(**vars(jit.plain()))
-    monkeypatch.setattr(jit, "few", lambda: kernels)
-    monkeypatch.setattr(worker, "pace_marks", lambda *asked: marks)
+    monkeypatch.setattr(steps, "pace_marks", lambda *asked: marks)
     free = TWO.change(target=None, takes=[TWO.takes[0].model_copy(update={"aim": Aim(heading_deg=20.0)})])
     asked = Question(1, free if case == "no target" else TWO, 0, (0,))
     answers: Any = {} if case == "no answer" else {0: None}
-    Solver._add_marks(solver, 1, Findings(asked, answers))
-    assert [found.marks for found in solver.answers()] == ([marks] if marked else [])
+    with jit.using(kernels):
+        Solver._add_quietly(solver, 1, Findings(asked, {ANSWERS.name: answers}))
+    assert [found[MARKS] for found in solver.answers()] == ([marks] if marked else [])
     solver.stop()
 
 
