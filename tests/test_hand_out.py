@@ -7,6 +7,7 @@ import shutil
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import av
@@ -20,7 +21,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import load
 from tablesim.output import clip as films
 from tablesim.output.film import SHOWN
-from tablesim.output.still import still
+from tablesim.output.still import StillWishes, still
 from tablesim.view import clipboard
 from tablesim.view.file_page import FilePage
 from tablesim.view.hand_out_page import HandOutPage
@@ -78,8 +79,8 @@ def test_a_picture_is_of_the_screen_with_caption_and_shape_as_chosen(window: Ope
 
     def differs(**how: object) -> bool:
         size = {"portrait": (1080, 1920), "square": (1080, 1080)}[shape]
-        how = {"take": w.app.hand_out.takes(), "size": size, "corrected": False, **how}
-        still(w.scenario, str(tmp_path / "b.png"), **how)
+        how = {"takes": w.app.hand_out.takes(), "size": size, "corrected": False, **how}
+        still(w.scenario, str(tmp_path / "b.png"), StillWishes(**how))
         return (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()
 
     assert not differs(caption="mine", spin=True)
@@ -167,9 +168,11 @@ def test_a_clip_as_it_is_wanted(
     w.key(pygame.K_TAB)
     w.key(pygame.K_RIGHT)  # 3 s
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
-    asked: list[dict[str, object]] = []
+    asked: list[films.ClipWishes] = []
     made = films.clip
-    monkeypatch.setattr(films, "clip", lambda *a, **k: asked.append(k) or made(*a, **{**k, "seconds": 0.2}))
+    monkeypatch.setattr(
+        films, "clip", lambda s, out, w, *a: asked.append(w) or made(s, out, replace(w, seconds=0.2), *a)
+    )
     w.press("Clip (GIF)")
     w.app.overlay.field.begin()
     w.app.overlay.field.typed(str(tmp_path / "a.gif"))
@@ -178,9 +181,9 @@ def test_a_clip_as_it_is_wanted(
     assert w.app.message == "Made a.gif"
     with Image.open(tmp_path / "a.gif") as film:
         assert film.size == pixels
-    assert (asked[0]["speed"], asked[0]["caption"], asked[0]["size"]) == (0.5, "throw", pixels)
-    assert (asked[0]["contact_speed"], asked[0]["seconds"]) == (0.2, 3.0)
-    assert asked[0]["overlays"] == (*SHOWN, "corrected")  # as on the screen
+    assert (asked[0].speed, asked[0].caption, asked[0].size) == (0.5, "throw", pixels)
+    assert (asked[0].contact_speed, asked[0].seconds) == (0.2, 3.0)
+    assert asked[0].overlays == (*SHOWN, "corrected")  # as on the screen
 
 
 def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:

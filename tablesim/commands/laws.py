@@ -6,7 +6,18 @@ from typing import Annotated, Any
 
 import typer
 
-from tablesim.study.laws import BALLS, CLOTH, CUE, RADIUS_M, RAILS
+from tablesim.study.laws import (
+    BALLS,
+    CLOTH,
+    CUE,
+    RADIUS_M,
+    RAILS,
+    StrikeGear,
+    ball_ball_law,
+    cloth_law,
+    cushion_law,
+    strike_law,
+)
 
 from .common import AsJson, dump, table, vector
 
@@ -56,15 +67,8 @@ def law_strike(
     as_json: AsJson = False,
 ) -> None:
     """Cue to ball: squirt, velocity [forward, left] and spin [forward, left, up] in the cue's level frame."""
-    from tablesim.study.laws import strike_law
-
-    _law_answer(
-        strike_law(
-            pace, right, up, elevation, ball_to_end_mass, stroke_factor, ball_mass, cue_mass, radius, sliding_friction,
-            tip_friction,
-        ),
-        as_json,
-    )  # fmt: skip
+    gear = StrikeGear(stroke_factor, ball_mass, cue_mass, radius, sliding_friction, tip_friction)
+    _law_answer(strike_law(pace, right, up, elevation, ball_to_end_mass, gear), as_json)
 
 
 @law.command("cloth")
@@ -81,8 +85,6 @@ def law_cloth(
     as_json: AsJson = False,
 ) -> None:
     """Ball on cloth from the origin: when and where it stops sliding and stops."""
-    from tablesim.study.laws import cloth_law
-
     v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
     _law_answer(
         cloth_law(v, w, after, sliding_friction, rolling_resistance, spin_deceleration, radius),  # type: ignore[arg-type]
@@ -102,8 +104,6 @@ def law_ball_ball(
     as_json: AsJson = False,
 ) -> None:
     """Ball to ball: the first moves, the second rests on its +x side; throw is + to the left."""
-    from tablesim.study.laws import ball_ball_law
-
     v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
     _law_answer(
         ball_ball_law(v, w, restitution, condition, friction, mass_ratio, radius),  # type: ignore[arg-type]
@@ -125,8 +125,6 @@ def law_cushion(
     as_json: AsJson = False,
 ) -> None:
     """Ball to cushion: the rail lies along x, the ball moves toward +y into it."""
-    from tablesim.study.laws import cushion_law
-
     v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
     _law_answer(
         cushion_law(v, w, restitution, friction, nose_height, sliding_friction, radius),  # type: ignore[arg-type]

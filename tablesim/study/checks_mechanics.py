@@ -10,7 +10,7 @@ from tablesim.physics.roots import narrowed
 from tablesim.physics.strike import contact_offset, miscue_offset, pivot_length, stroke_speed
 from tablesim.units import MPH_M_S
 
-from .laws import BALLS, CUE, RADIUS_M, ball_ball_law, cloth_law, cushion_law, strike_law
+from .laws import BALLS, CUE, RADIUS_M, StrikeGear, ball_ball_law, cloth_law, cushion_law, strike_law
 from .published import Check
 
 R = RADIUS_M
@@ -35,7 +35,7 @@ def ball_to_cue_speed(offset: float) -> float:
 
 def swerve(offset: float, elevation_deg: float, up: float = 0.0) -> float:
     """Final direction [deg] off the cue's line with no squirt (stroke factor 0)."""
-    launch = strike_law(1.0, offset, up, elevation_deg, 22.0, 0.0)
+    launch = strike_law(1.0, offset, up, elevation_deg, CUE.ball_to_end_mass, StrikeGear(stroke_factor=0.0))
     roll = cloth_law(launch.velocity_m_s, launch.spin_rad_s).roll_velocity_m_s
     return abs(math.degrees(math.atan2(roll[1], roll[0])))
 

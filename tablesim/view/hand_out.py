@@ -159,14 +159,14 @@ class HandOut:
 
     def _picture(self, path: Path, size: tuple[int, int] | None = None) -> Callable[[], None]:
         """What makes a picture of the screen as it is now, in the shape wished of one of that size."""
-        from tablesim.output.still import SIZE, still
+        from tablesim.output.still import SIZE, StillWishes, still
 
         shown, wanted = self.app.editor.shown, self.wishes
-        return partial(
-            still, self.app.editor.scenario, str(path), size=wanted.size(size or SIZE), take=self.takes() or None,
-            look=self.app.settings.look, caption=wanted.caption, corrected=shown.corrected, spin=shown.spin,
-            growth=shown.growth,
+        wishes = StillWishes(
+            size=wanted.size(size or SIZE), takes=self.takes() or None, look=self.app.settings.look,
+            caption=wanted.caption, corrected=shown.corrected, spin=shown.spin, growth=shown.growth,
         )  # fmt: skip
+        return partial(still, self.app.editor.scenario, str(path), wishes)
 
     def _work(self, words: str, path: Path, scenario: Scenario, takes: list[str]) -> Work:
         look, wanted, corrected = self.app.settings.look, replace(self.wishes), self.app.editor.shown.corrected
@@ -176,16 +176,16 @@ class HandOut:
 
         def work(progress: Callable[[int, int], object], stop: threading.Event) -> None:
             if words.startswith("Clip"):
-                from tablesim.output.clip import clip
+                from tablesim.output.clip import ClipWishes, clip
                 from tablesim.output.encode import KINDS as CLIPS
                 from tablesim.output.film import SHOWN
 
-                clip(
-                    scenario, str(path), takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size), look=look,
+                wishes = ClipWishes(
+                    takes=takes or None, size=wanted.size(CLIPS[KINDS[words]].size), look=look,
                     speed=float(Fraction(wanted.speed)), contact_speed=wanted.contact_share, seconds=wanted.seconds,
                     caption=wanted.caption, overlays=(*SHOWN, "corrected") if corrected else SHOWN,
-                    progress=progress, stop=stop,
                 )  # fmt: skip
+                clip(scenario, str(path), wishes, progress, stop)
             elif words.startswith("Scenario"):
                 save(scenario, path)
             else:
