@@ -19,7 +19,7 @@ from tablesim.study.laws import (
     strike_law,
 )
 
-from .common import AsJson, dump, table, vector
+from .common import AsJson, dump, print_table, vector
 
 law = typer.Typer(help="One law at a time: vectors in and out, so that anyone can check it.", no_args_is_help=True)
 
@@ -31,7 +31,7 @@ def _law_answer(finding: Any, as_json: bool) -> None:
     if as_json:
         dump(data)
         return
-    table(["quantity", "value"], ([name, _law_value(value)] for name, value in data.items() if value is not None))
+    print_table(["quantity", "value"], ([name, _law_value(value)] for name, value in data.items() if value is not None))
 
 
 def _law_value(value: Any) -> str:

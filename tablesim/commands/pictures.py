@@ -25,7 +25,7 @@ Size = Annotated[
 ]
 LookName = Annotated[str, typer.Option("--look", metavar="NAME", help="evening, projector or paper")]
 Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]
-Choice = TypeVar("Choice")
+Said = TypeVar("Said")
 
 
 def still(
@@ -104,7 +104,7 @@ def clip(
         typer.echo(note)
 
 
-def _or(said: Choice | None, kept: Choice) -> Choice:
+def _or(said: Said | None, kept: Said) -> Said:
     """What the person said, else what was kept."""
     return kept if said is None else said
 

@@ -2,7 +2,7 @@
 
 Each test is a shot that shows one number almost alone, read with a tape or a
 stopwatch (calibrate_cue.py, calibrate_table.py).  A finding's fields that bear the
-name of a field of the gear are what :func:`fit` puts there.
+name of a field of the gear are what :func:`with_finding` puts there.
 """
 
 from __future__ import annotations
@@ -79,7 +79,7 @@ def bias_words(finding: CueFinding) -> str:
     )
 
 
-def fit(scenario: Scenario, finding: Finding, cue: str | None = None) -> Scenario:
+def with_finding(scenario: Scenario, finding: Finding, cue: str | None = None) -> Scenario:
     """The scenario with a finding's numbers in its gear, in four digits; ``cue``: which one, omitted its first."""
     part = PARTS[type(finding)]
     gear = getattr(scenario, part)

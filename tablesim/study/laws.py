@@ -54,7 +54,7 @@ class ClothState:
 
 
 @dataclass(frozen=True)
-class ClothFinding:
+class CourseFinding:
     """A ball alone on the cloth, from the origin: where and when sliding ends, and where and when it stops."""
 
     slide_time_s: float
@@ -165,7 +165,7 @@ def cloth_law(
     rolling_resistance: float = CLOTH.rolling_resistance,
     spin_deceleration: float = CLOTH.spin_deceleration_rad_s2,
     radius_m: float = RADIUS_M,
-) -> ClothFinding:
+) -> CourseFinding:
     """The cloth law for one ball starting at the origin."""
     finite("--velocity", *velocity)
     finite("--spin", *spin)
@@ -184,7 +184,7 @@ def cloth_law(
         begun, ball, rates = next(phase for phase in reversed(phases) if phase[0] <= after_s)
         s = drift(ball, rates, spin_deceleration, after_s - begun)
         sought = ClothState((s.x, s.y), (s.vx, s.vy), (s.wx, s.wy, s.wz), PHASE_NAMES[rates.phase])
-    return ClothFinding(slid, (rolling.x, rolling.y), (rolling.vx, rolling.vy), stopped, (stop.x, stop.y), sought)
+    return CourseFinding(slid, (rolling.x, rolling.y), (rolling.vx, rolling.vy), stopped, (stop.x, stop.y), sought)
 
 
 def ball_ball_law(

@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pygame
 
 from tablesim.physics.simulation import Event, Track
-from tablesim.study.predict import EventFinding, Prediction
+from tablesim.study.prediction import EventFinding, Prediction
 
 from .editor import Editor
 from .widgets import Button, Pos, Ui, Widget
