@@ -13,6 +13,8 @@ from tablesim.study.laws import (
     RADIUS_M,
     RAILS,
     StrikeGear,
+    Vector2,
+    Vector3,
     ball_ball_law,
     cloth_law,
     cushion_law,
@@ -40,6 +42,13 @@ def _law_value(value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(f"{v + 0.0:.9g}" for v in value)
     return value if isinstance(value, str) else f"{value + 0.0:.9g}"
+
+
+def _motion(velocity: str, spin: str) -> tuple[Vector2, Vector3]:
+    """Velocity [m/s] and spin [rad/s] from their texts."""
+    vx, vy = vector(velocity, "--velocity", 2)
+    wx, wy, wz = vector(spin, "--spin", 3)
+    return (vx, vy), (wx, wy, wz)
 
 
 Velocity = Annotated[str, typer.Option("--velocity", metavar="X,Y", help="m/s")]
@@ -85,11 +94,8 @@ def law_cloth(
     as_json: AsJson = False,
 ) -> None:
     """Ball on cloth from the origin: when and where it stops sliding and stops."""
-    v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
-    _law_answer(
-        cloth_law(v, w, after, sliding_friction, rolling_resistance, spin_deceleration, radius),  # type: ignore[arg-type]
-        as_json,
-    )
+    found = cloth_law(*_motion(velocity, spin), after, sliding_friction, rolling_resistance, spin_deceleration, radius)
+    _law_answer(found, as_json)
 
 
 @law.command("ball-ball")
@@ -104,11 +110,8 @@ def law_ball_ball(
     as_json: AsJson = False,
 ) -> None:
     """Ball to ball: the first moves, the second rests on its +x side; throw is + to the left."""
-    v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
-    _law_answer(
-        ball_ball_law(v, w, restitution, condition, friction, mass_ratio, radius),  # type: ignore[arg-type]
-        as_json,
-    )
+    found = ball_ball_law(*_motion(velocity, spin), restitution, condition, friction, mass_ratio, radius)
+    _law_answer(found, as_json)
 
 
 @law.command("cushion")
@@ -125,8 +128,5 @@ def law_cushion(
     as_json: AsJson = False,
 ) -> None:
     """Ball to cushion: the rail lies along x, the ball moves toward +y into it."""
-    v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
-    _law_answer(
-        cushion_law(v, w, restitution, friction, nose_height, sliding_friction, radius),  # type: ignore[arg-type]
-        as_json,
-    )
+    found = cushion_law(*_motion(velocity, spin), restitution, friction, nose_height, sliding_friction, radius)
+    _law_answer(found, as_json)
