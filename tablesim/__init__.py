@@ -52,14 +52,16 @@ if TYPE_CHECKING:
     from tablesim.model.table import Table as Table
     from tablesim.output.chart import deflection_chart as deflection_chart
     from tablesim.output.chart import sweep_chart as sweep_chart
+    from tablesim.output.clip import ClipWishes as ClipWishes
     from tablesim.output.clip import clip as clip
     from tablesim.output.sheet import sheet as sheet
+    from tablesim.output.still import StillWishes as StillWishes
     from tablesim.output.still import still as still
     from tablesim.physics.jit import prepare as prepare
     from tablesim.resources import open_scenario as open_scenario
     from tablesim.resources import ready_lessons as ready_lessons
     from tablesim.resources import ready_scenarios as ready_scenarios
-    from tablesim.study.calibrate import fit as fit
+    from tablesim.study.calibrate import with_finding as with_finding
     from tablesim.study.calibrate_cue import SquirtTest as SquirtTest
     from tablesim.study.calibrate_cue import calibrate_cue as calibrate_cue
     from tablesim.study.calibrate_cue import cue_of_pivot as cue_of_pivot
@@ -88,12 +90,12 @@ OFFERED = {
     "model.shot": "Aim Mark Take Target Tip",
     "model.table": "PocketSet Size Table",
     "output.chart": "deflection_chart sweep_chart",
-    "output.clip": "clip",
+    "output.clip": "ClipWishes clip",
     "output.sheet": "sheet",
-    "output.still": "still",
+    "output.still": "StillWishes still",
     "physics.jit": "prepare",
     "resources": "open_scenario ready_lessons ready_scenarios",
-    "study.calibrate": "fit",
+    "study.calibrate": "with_finding",
     "study.calibrate_cue": "SquirtTest calibrate_cue cue_of_pivot timed_pace",
     "study.calibrate_table": "calibrate_balls calibrate_rails calibrate_roll calibrate_slide",
     "study.correct": "correct",

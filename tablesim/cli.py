@@ -21,14 +21,14 @@ def main() -> None:
 
     with obeyed():
         from tablesim.commands import run
-        from tablesim.commands.streams import guarded, plain_line
+        from tablesim.commands.streams import guarded, message_line
         from tablesim.errors import TablesimError
 
         with guarded():
             try:
                 run(sys.argv[1:])
             except TablesimError as error:
-                print(f"tablesim: {plain_line(str(error))}", file=sys.stderr)
+                print(f"tablesim: {message_line(str(error))}", file=sys.stderr)
                 sys.exit(2)
 
 

@@ -15,9 +15,10 @@ from tablesim.errors import ScenarioError
 from tablesim.model.gear import BallSet, Cloth, Cue, Rails
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Tip
+from tablesim.physics.roots import root
 from tablesim.physics.simulation import Simulation, Track
 from tablesim.physics.strike import pivot_length
-from tablesim.study.calibrate import fit, remark
+from tablesim.study.calibrate import remark, with_finding
 from tablesim.study.calibrate_cue import SquirtTest, calibrate_cue, cue_of_pivot, offset_of_shift_mm
 from tablesim.study.calibrate_table import (
     calibrate_balls,
@@ -26,7 +27,7 @@ from tablesim.study.calibrate_table import (
     calibrate_slide,
 )
 from tablesim.study.deflection import deflection_of
-from tablesim.study.measured import propagated, reading_of, root
+from tablesim.study.measured import propagated, reading_of
 from tablesim.study.pace import travelled_m
 from tablesim.study.setup import setup_of
 from tablesim.study.stroke import launch_of, level_deg, stroke_at, struck
@@ -323,8 +324,8 @@ class TestRails:
         nose = theirs.table.surface.length_m - theirs.nose_distance_m("cue")
         banked = played(theirs, rolling(nose - 0.5, 0.65))
         back = round(nose - banked.state_of(0, banked.duration).x, 2)
-        ours = fit(ALONE, calibrate_roll([(free, round(track.duration, 1))]))
-        ours = fit(ours, calibrate_rails(ours, [free], 0.5, [back]))
+        ours = with_finding(ALONE, calibrate_roll([(free, round(track.duration, 1))]))
+        ours = with_finding(ours, calibrate_rails(ours, [free], 0.5, [back]))
         pace = root(lambda v: travelled_m(setup_of(theirs), v) - 19 * diamond, 1.0, 5.0)
         assert travelled_m(setup_of(ours), pace) == pytest.approx(19 * diamond, abs=diamond)
         assert abs(travelled_m(setup_of(ALONE), pace) - 19 * diamond) > diamond

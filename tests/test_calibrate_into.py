@@ -15,7 +15,7 @@ from tablesim.errors import NameUnknown
 from tablesim.model.gear import BallSet, Cloth, Cue
 from tablesim.model.scenario import Scenario, load, save
 from tablesim.resources import open_scenario
-from tablesim.study.calibrate import fit
+from tablesim.study.calibrate import with_finding
 from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, offset_of_shift_mm
 from tablesim.study.calibrate_table import BallsFinding, ClothFinding
 from tablesim.study.measured import Measured
@@ -30,15 +30,15 @@ class TestFit:
         measured = Measured(16.0123456, 14.0, 18.0)
         found = CueFinding(measured, Measured(0.2, 0.2, 0.2), Measured(3.0, 3.0, 3.0))
         place = ALONE.change(cues={"a": Cue(mass_kg=0.5), "b": Cue()})
-        fitted = fit(place, found, "a")
+        fitted = with_finding(place, found, "a")
         assert fitted.cues["a"] == Cue(mass_kg=0.5, ball_to_end_mass=16.01)
         assert fitted.change(cues=place.cues) == place
-        cloth = fit(place, ClothFinding(sliding_friction=Measured(0.3, 0.2, 0.4))).cloth
+        cloth = with_finding(place, ClothFinding(sliding_friction=Measured(0.3, 0.2, 0.4))).cloth
         assert cloth == Cloth(sliding_friction=0.3)
-        balls = fit(place, BallsFinding(Measured(2.0, 1.0, 3.0), Measured(1.0, 1.0, 1.0), 1.0)).ball_set
+        balls = with_finding(place, BallsFinding(Measured(2.0, 1.0, 3.0), Measured(1.0, 1.0, 1.0), 1.0)).ball_set
         assert balls == BallSet(condition=2.0)
         with pytest.raises(NameUnknown, match="did you mean"):
-            fit(place.change(cues={"wood": Cue()}), found, "wod")
+            with_finding(place.change(cues={"wood": Cue()}), found, "wod")
 
     def test_commands_write_whole_or_not_at_all(self, tmp_path: Path) -> None:
         file = tmp_path / "mine.json"
@@ -191,7 +191,7 @@ class TestWindow:
         assert w.app.measuring.words.startswith(f"Ball : end mass {found.ball_to_end_mass.value:.1f} (")
         w.app.focus_on(said)
         w.key(pygame.K_RETURN)
-        assert w.scenario == fit(before, found, "wood")
+        assert w.scenario == with_finding(before, found, "wood")
         assert w.scenario.cues["low-squirt"] == before.cues["low-squirt"]
         w.key(pygame.K_z, pygame.KMOD_CTRL)
         assert w.scenario == before

@@ -19,9 +19,9 @@ from tablesim.commands.pictures import size_of, speed_of
 from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
-from tablesim.output.clip import clip
+from tablesim.output.clip import ClipWishes, clip
 from tablesim.output.encode import KINDS, Stopped
-from tablesim.output.film import HOLD_S, OVERLAYS, SHOWN, Film, first_contact, stroke_room
+from tablesim.output.film import HOLD_S, OVERLAYS, SHOWN, Film, Screening, first_contact, stroke_room
 from tablesim.output.painter import width_of
 from tablesim.output.still import plate
 from tablesim.output.timing import AFTER_S, BEFORE_S, NEAR_S, Timing, speed_words
@@ -94,7 +94,8 @@ def test_an_mp4_has_what_was_asked_for(
     """Frames, size, length, speed; the cloth is within 6/255 of its colour in every frame."""
     file, heard = tmp_path / "a.mp4", []
     made = clip(
-        two_cues, str(file), takes=BOTH, size=size, fps=30, seconds=1.5, speed=0.5, look=look, caption="Two cues",
+        two_cues, str(file),
+        ClipWishes(takes=BOTH, size=size, fps=30, seconds=1.5, speed=0.5, look=look, caption="Two cues"),
         progress=lambda done, whole: heard.append((done, whole)),
     )  # fmt: skip
     codec, shown, fps, seconds, colours, frames = decoded(file)
@@ -113,7 +114,7 @@ def test_an_mp4_has_what_was_asked_for(
 
 def test_the_index_stands_first(two_cues: Scenario, tmp_path: Path) -> None:
     """So that a browser can play while it loads."""
-    clip(two_cues, str(tmp_path / "a.mp4"), size=(128, 128), fps=10, seconds=0.5)
+    clip(two_cues, str(tmp_path / "a.mp4"), ClipWishes(size=(128, 128), fps=10, seconds=0.5))
     data = (tmp_path / "a.mp4").read_bytes()
     assert 0 < data.index(b"moov") < data.index(b"mdat")
 
@@ -122,7 +123,7 @@ def test_a_clip_lasts_until_everything_lies_still(tmp_path: Path) -> None:
     scenario = Scenario(balls={"cue": (0.5, 0.5)}, takes=[Take(name="a", pace_m_s=0.5, aim=Aim(heading_deg=10.0))])
     lasts = predict_take(scenario, scenario.takes[0]).duration_s
     for overlays, before in ((SHOWN, BEFORE_S), (["trails"], 0.0)):
-        made = clip(scenario, str(tmp_path / "a.mp4"), size=(96, 64), fps=10, speed=2.0, overlays=overlays)
+        made = clip(scenario, str(tmp_path / "a.mp4"), ClipWishes(size=(96, 64), fps=10, speed=2.0, overlays=overlays))
         assert made.seconds == pytest.approx(before + lasts / 2.0 + AFTER_S, abs=0.06)
 
 
@@ -189,7 +190,7 @@ def test_the_contact_is_enlarged_for_each_take_and_goes_again(two_cues: Scenario
     met = {i: first_contact(a.aimed.track).time for i, a in answers.items()}  # type: ignore[union-attr, arg-type]
     moments = [k / 30.0 for k in range(150)]
     films = {
-        name: Film(two_cues, answers, LOOKS["evening"], size, None, "", overlays, moments, 30)
+        name: Film(two_cues, answers, Screening(LOOKS["evening"], size, 30, overlays=overlays), moments)
         for name, overlays in (("with", ["contact"]), ("without", []))
     }
 
@@ -237,7 +238,7 @@ def test_the_cue_comes_to_the_ball_and_is_gone_after_the_strike(two_cues: Scenar
 
 def test_a_gif_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> None:
     file = tmp_path / "a.gif"
-    made = clip(two_cues, str(file), takes=BOTH, size=(481, 271), fps=30, seconds=1.2, speed=0.25)
+    made = clip(two_cues, str(file), ClipWishes(takes=BOTH, size=(481, 271), fps=30, seconds=1.2, speed=0.25))
     frames, shown = unpacked(file)
 
     assert made.size == (481, 271)
@@ -249,7 +250,7 @@ def test_a_gif_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> Non
 
 def test_a_webp_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> None:
     file = tmp_path / "a.webp"
-    made = clip(two_cues, str(file), size=(480, 270), seconds=1.0, speed=0.25, overlays=["trails"])
+    made = clip(two_cues, str(file), ClipWishes(size=(480, 270), seconds=1.0, speed=0.25, overlays=["trails"]))
     frames, shown = unpacked(file)
 
     assert (made.frames, len(frames)) == (30, 30)
@@ -258,7 +259,7 @@ def test_a_webp_keeps_time_and_colours(two_cues: Scenario, tmp_path: Path) -> No
 
 
 def test_odd_sizes_are_made_even_and_it_is_said(two_cues: Scenario, tmp_path: Path) -> None:
-    made = clip(two_cues, str(tmp_path / "a.mp4"), size=(161, 91), fps=5, seconds=0.4)
+    made = clip(two_cues, str(tmp_path / "a.mp4"), ClipWishes(size=(161, 91), fps=5, seconds=0.4))
     assert made.size == (160, 90)
     assert "160x90 instead of 161x91" in made.notes[0]
 
@@ -286,8 +287,10 @@ def test_what_cannot_be_made_gets_a_plain_message(
     how: dict[str, object], message: str, two_cues: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
+    wishes = {"size": (128, 72), **how}
+    out = str(wishes.pop("out_path", "a.mp4"))
     with pytest.raises(TablesimError) as caught:
-        clip(two_cues, **{"out_path": "a.mp4", "size": (128, 72), **how})  # type: ignore[arg-type]
+        clip(two_cues, out, ClipWishes(**wishes))  # type: ignore[arg-type]
     assert message in str(caught.value)
     assert list(tmp_path.iterdir()) == []
 
@@ -311,7 +314,7 @@ def test_a_clip_given_up_leaves_nothing(suffix: str, two_cues: Scenario, tmp_pat
     threads = threading.active_count()
     with pytest.raises(Stopped, match="nothing written"):
         clip(
-            two_cues, str(file), size=(320, 180), seconds=4.0, stop=stop,
+            two_cues, str(file), ClipWishes(size=(320, 180), seconds=4.0), stop=stop,
             progress=lambda done, whole: stop.set() if done == 12 else None,
         )  # fmt: skip
     assert file.read_bytes() == b"before"
@@ -332,7 +335,7 @@ def test_an_encoder_that_fails_leaves_nothing(
 
     monkeypatch.setitem(KINDS, ".mp4", replace(KINDS[".mp4"], sink=full))
     with pytest.raises(TablesimError, match="cannot be written \\(No space left on device\\)"):
-        clip(two_cues, str(tmp_path / "a.mp4"), size=(128, 72), seconds=4.0)
+        clip(two_cues, str(tmp_path / "a.mp4"), ClipWishes(size=(128, 72), seconds=4.0))
     assert list(tmp_path.iterdir()) == []
 
 

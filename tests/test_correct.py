@@ -17,11 +17,11 @@ from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.model.table import PocketName
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
-from tablesim.study.correct import Correction, correct, correct_takes
+from tablesim.study.correct import Correction, correct, correct_takes, heading_of
 from tablesim.study.explain import explain
 from tablesim.study.neutral import neutral
 from tablesim.study.predict import predict_take
-from tablesim.study.setup import heading_of, plain_heading
+from tablesim.study.setup import plain_heading
 from tablesim.study.shooter import Shooter
 from tablesim.study.sweep import cue_ball_at
 

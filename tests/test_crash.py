@@ -89,12 +89,12 @@ while left:
 """
 FILMING = """
 import sys
-from tablesim.output.clip import clip
+from tablesim.output.clip import ClipWishes, clip
 from tablesim.resources import open_scenario
 scenario = open_scenario("throw-at-thirty")
 print("ready", flush=True)
 while True:
-    clip(scenario, sys.argv[1], size=(320, 240), seconds=0.4)
+    clip(scenario, sys.argv[1], ClipWishes(size=(320, 240), seconds=0.4))
 """
 
 

@@ -15,7 +15,6 @@ from tablesim.model.shot import LEVEL_DEG, MAX_ELEVATION_DEG, Aim, Take, Target,
 from tablesim.physics.cue_reach import (
     BUTT_RADIUS_M,
     CUE_LENGTH_M,
-    INCH_M,
     RAIL_TOP_M,
     RAIL_WIDTH_M,
     SLOPE_M,
@@ -30,6 +29,7 @@ from tablesim.study.correct import correct_take
 from tablesim.study.explain import explain_take
 from tablesim.study.predict import predict_take
 from tablesim.study.stroke import butt_along, least_butt, line_before, shown_butt
+from tablesim.units import INCH_M
 
 R = 0.028575
 NOSE_M = 0.635 * 2 * R

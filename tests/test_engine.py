@@ -15,7 +15,8 @@ from tablesim.physics import engine, jit
 from tablesim.physics.pocket import bed_clearance
 from tablesim.physics.simulation import Simulation, Track, kinetic_energy
 from tablesim.resources import ready_scenarios
-from tablesim.study.setup import heading_of, setup_of
+from tablesim.study.correct import heading_of
+from tablesim.study.setup import setup_of
 from tablesim.study.stroke import launch_of, struck
 
 SAME_M = 1e-9  # metres and seconds: what frame length may change

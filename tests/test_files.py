@@ -14,8 +14,6 @@ from pathlib import Path
 
 import pygame
 import pytest
-from tablesim.view.document.document import Document, Work
-from tablesim.view.document.places import Places
 from window import Driver
 
 from tablesim.errors import FileChanged, ScenarioError
@@ -23,7 +21,9 @@ from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.model.scenario import from_json, load, save, to_json
 from tablesim.model.whole import alone, fingerprint, must_differ, read_text, write_if_unchanged, write_whole
 from tablesim.resources import open_scenario, opened
-from tablesim.view.pages.overlays import Question
+from tablesim.view.document.document import Document, Work
+from tablesim.view.document.places import Places
+from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
 
@@ -304,13 +304,13 @@ class TestWindow:
         w, file = self.changed_by_another(window, tmp_path)
         w.now += 3.0
         w.app.frame()
-        assert isinstance(w.app.overlay, Question)
+        assert isinstance(w.app.overlay, QuestionPage)
         w.press("Cancel")
         w.now += 3.0
         w.app.frame()
         assert w.app.overlay is None
         w.key(pygame.K_s, pygame.KMOD_CTRL)  # saving asks again
-        assert isinstance(w.app.overlay, Question)
+        assert isinstance(w.app.overlay, QuestionPage)
         assert load(file) == open_scenario("three-rails")
         w.press("Keep mine")
         assert load(file) == w.scenario
@@ -321,7 +321,7 @@ class TestWindow:
         w.key(pygame.K_s, pygame.KMOD_CTRL)
         save(open_scenario("opening-break"), file)
         w.press("Keep mine")
-        assert isinstance(w.app.overlay, Question)
+        assert isinstance(w.app.overlay, QuestionPage)
         assert load(file) == open_scenario("opening-break")
 
     def test_a_change_while_it_is_asked_whether_to_open(self, window: Open, tmp_path: Path) -> None:
@@ -336,7 +336,7 @@ class TestWindow:
         assert w.scenario == open_scenario("three-rails")
         w.key(pygame.K_RIGHT)
         w.key(pygame.K_s, pygame.KMOD_CTRL)
-        assert isinstance(w.app.overlay, Question)
+        assert isinstance(w.app.overlay, QuestionPage)
         assert load(file) == open_scenario("opening-break")
 
     def test_a_change_between_a_crash_and_the_recovery(self, window: Open, tmp_path: Path) -> None:
@@ -351,7 +351,7 @@ class TestWindow:
         w.press("Recover it")
         assert w.scenario.title == "lost"
         w.key(pygame.K_s, pygame.KMOD_CTRL)
-        assert isinstance(w.app.overlay, Question)
+        assert isinstance(w.app.overlay, QuestionPage)
         assert load(file) == open_scenario("opening-break")
 
     def test_theirs_is_shown(self, window: Open, tmp_path: Path) -> None:

@@ -10,16 +10,16 @@ from pathlib import Path
 import pytest
 
 from tablesim.errors import TablesimError
-from tablesim.output.clip import clip
+from tablesim.output.clip import ClipWishes, clip
 from tablesim.output.sheet import sheet
-from tablesim.output.still import still
+from tablesim.output.still import StillWishes, still
 from tablesim.resources import open_scenario
 
 MAKERS: dict[str, Callable[[Path], object]] = {
-    "a.png": lambda path: still(open_scenario("throw-at-thirty"), str(path), size=(320, 200)),
-    "a.svg": lambda path: still(open_scenario("throw-at-thirty"), str(path), size=(320, 200)),
-    "a.mp4": lambda path: clip(open_scenario("throw-at-thirty"), str(path), size=(320, 200), seconds=0.3),
-    "a.gif": lambda path: clip(open_scenario("throw-at-thirty"), str(path), size=(320, 200), seconds=0.3),
+    "a.png": lambda path: still(open_scenario("throw-at-thirty"), str(path), StillWishes(size=(320, 200))),
+    "a.svg": lambda path: still(open_scenario("throw-at-thirty"), str(path), StillWishes(size=(320, 200))),
+    "a.mp4": lambda path: clip(open_scenario("throw-at-thirty"), str(path), ClipWishes(size=(320, 200), seconds=0.3)),
+    "a.gif": lambda path: clip(open_scenario("throw-at-thirty"), str(path), ClipWishes(size=(320, 200), seconds=0.3)),
     "a.pdf": lambda path: sheet(open_scenario("throw-at-thirty"), path),
 }
 

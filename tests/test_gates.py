@@ -84,10 +84,10 @@ def test_depth_is_measured_across_the_mouth_line(mouth: Mouth, deep: float, left
 def test_the_gate_is_the_mouth_line_or_twice_as_deep_as_the_balls_front(row: int) -> None:
     edge = edge_of()
     mouth = aim.mouth_of(edge, row)
-    assert aim.gate_of(edge, row, *place(mouth, -NOSE, 0.01), NOSE) == mouth
-    assert aim.gate_of(edge, row, *place(mouth, -NOSE - 0.3, 0.01), NOSE) == mouth
+    assert aim.gate_at(edge, row, *place(mouth, -NOSE, 0.01), NOSE) == mouth
+    assert aim.gate_at(edge, row, *place(mouth, -NOSE - 0.3, 0.01), NOSE) == mouth
     for front in (0.001, 0.02, 0.05):
-        gate = aim.gate_of(edge, row, *place(mouth, front - NOSE, 0.01), NOSE)
+        gate = aim.gate_at(edge, row, *place(mouth, front - NOSE, 0.01), NOSE)
         assert (gate.x, gate.y) == pytest.approx(place(mouth, 2.0 * (front - TOUCH_M), 0.0), abs=1e-12)
         assert gate[2:] == mouth[2:]
 

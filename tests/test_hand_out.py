@@ -7,6 +7,7 @@ import shutil
 import sys
 import time
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import load
 from tablesim.output import clip as films
 from tablesim.output.film import SHOWN
-from tablesim.output.still import still
+from tablesim.output.still import StillWishes, still
 from tablesim.view.controls import clipboard
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.hand_out_page import HandOutPage
@@ -79,8 +80,9 @@ def test_a_picture_is_of_the_screen_with_caption_and_shape_as_chosen(window: Ope
 
     def differs(caption: str, spin: bool = False) -> bool:
         size = {"portrait": (1080, 1920), "square": (1080, 1080)}[shape]
-        file, takes = str(tmp_path / "b.png"), w.app.hand_out.takes()
-        still(w.scenario, file, take=takes, size=size, corrected=False, caption=caption, spin=spin)
+        takes = w.app.hand_out.takes()
+        wishes = StillWishes(takes=takes, size=size, corrected=False, caption=caption, spin=spin)
+        still(w.scenario, str(tmp_path / "b.png"), wishes)
         return (tmp_path / "a.png").read_bytes() != (tmp_path / "b.png").read_bytes()
 
     assert not differs(caption="mine", spin=True)
@@ -168,12 +170,12 @@ def test_a_clip_as_it_is_wanted(
     w.key(pygame.K_TAB)
     w.key(pygame.K_RIGHT)  # 3 s
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.caption) == ("1/2", "throw")
-    asked: list[dict[str, object]] = []
+    asked: list[films.ClipWishes] = []
     made = films.clip
 
-    def short(*how: Any, **more: Any) -> films.Clip:
-        asked.append(more)
-        return made(*how, **{**more, "seconds": 0.2})
+    def short(scenario: Any, out: str, wishes: films.ClipWishes, *how: Any) -> films.Clip:
+        asked.append(wishes)
+        return made(scenario, out, replace(wishes, seconds=0.2), *how)
 
     monkeypatch.setattr(films, "clip", short)
     w.press("Clip (GIF)")
@@ -185,9 +187,9 @@ def test_a_clip_as_it_is_wanted(
     assert w.app.message == "Made a.gif"
     with Image.open(tmp_path / "a.gif") as film:
         assert film.size == pixels
-    assert (asked[0]["speed"], asked[0]["caption"], asked[0]["size"]) == (0.5, "throw", pixels)
-    assert (asked[0]["contact_speed"], asked[0]["seconds"]) == (0.2, 3.0)
-    assert asked[0]["overlays"] == (*SHOWN, "corrected")  # as on the screen
+    assert (asked[0].speed, asked[0].caption, asked[0].size) == (0.5, "throw", pixels)
+    assert (asked[0].contact_speed, asked[0].seconds) == (0.2, 3.0)
+    assert asked[0].overlays == (*SHOWN, "corrected")  # as on the screen
 
 
 def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:

@@ -8,7 +8,7 @@ import pygame
 from window import Driver
 
 from tablesim.scene.words import events_words
-from tablesim.study.predict import EventFinding
+from tablesim.study.prediction import EventFinding
 
 Open = Callable[..., Driver]
 

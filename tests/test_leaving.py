@@ -15,7 +15,7 @@ import pytest
 from window import Driver
 
 from tablesim.view.controls.keys import CTRL
-from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
 
@@ -37,7 +37,7 @@ def test_leaving_while_a_clip_is_made_is_asked_about_and_leaves_nothing(window: 
     making(w, made / "a.mp4")
     w.key(pygame.K_q, CTRL)
     assert w.app.running
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     w.key(pygame.K_ESCAPE)
     assert w.app.hand_out.job is not None
     assert not w.app.hand_out.job.stop.is_set()

@@ -27,7 +27,7 @@ from tablesim.scene.contact import contact_of
 from tablesim.scene.spin import spin_ratio
 from tablesim.study.predict import predict_take
 from tablesim.view.pages.file_page import FilePage
-from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
 
@@ -164,7 +164,7 @@ def test_an_unsaved_lesson_holds_the_window_back(window: Open) -> None:
     w = window()
     w.app.book.keep()
     w.send(pygame.Event(pygame.QUIT))
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     assert "lesson" in w.app.overlay.text
 
 

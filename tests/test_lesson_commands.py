@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 from collections.abc import Callable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
@@ -159,8 +160,8 @@ class Heard:
     def __init__(self) -> None:
         self.asked: dict[str, Any] = {}
 
-    def __call__(self, scenario: Any, out: str, **asked: Any) -> clips.Clip:
-        self.asked = asked
+    def __call__(self, scenario: Any, out: str, wishes: Any, *rest: Any) -> clips.Clip:
+        self.asked = asdict(wishes)
         return clips.Clip(out, (2, 2), 1, 1, 1.0)
 
 
@@ -168,17 +169,17 @@ def test_what_a_scene_keeps_is_the_default_of_a_picture(course: str, monkeypatch
     monkeypatch.setattr(stills, "still", heard := Heard())
     pictures.still(f"{course}#1", "a.png")
     assert heard.asked == {
-        "size": stills.SIZE, "look": "evening", "take": ["wood, soft", "low-squirt, soft"], "caption": "kept so",
+        "size": stills.SIZE, "look": "evening", "takes": ["wood, soft", "low-squirt, soft"], "caption": "kept so",
         "corrected": False, "growth": 3, "spin": True,
     }  # fmt: skip
     pictures.still(f"{course}#1", "a.png", take=["wood, hard"], caption="", corrected=True, growth=0, spin=False)
     assert heard.asked == {
-        "size": stills.SIZE, "look": "evening", "take": ["wood, hard"], "caption": "", "corrected": True, "growth": 0,
+        "size": stills.SIZE, "look": "evening", "takes": ["wood, hard"], "caption": "", "corrected": True, "growth": 0,
         "spin": False,
     }  # fmt: skip
     pictures.still("two-cues", "a.png")
     assert heard.asked == {
-        "size": stills.SIZE, "look": "evening", "take": None, "caption": "", "corrected": True, "growth": 0,
+        "size": stills.SIZE, "look": "evening", "takes": None, "caption": "", "corrected": True, "growth": 0,
         "spin": False,
     }  # fmt: skip
 

@@ -12,7 +12,7 @@ from window import Driver
 from tablesim.errors import ScenarioError
 from tablesim.model.lesson import load_lesson
 from tablesim.model.scenario import Scenario, from_json, load, to_json
-from tablesim.output.still import still
+from tablesim.output.still import StillWishes, still
 from tablesim.resources import open_scenario, ready_lessons, ready_scenarios
 from tablesim.scene.table import RAIL_M
 
@@ -44,7 +44,7 @@ def test_the_farthest_marks_are_drawn(tmp_path: Path, suffix: str) -> None:
     scenario = open_scenario("two-cues").change(marks=far)
     assert from_json(to_json(scenario)) == scenario
     picture = tmp_path / f"a.{suffix}"
-    still(scenario, str(picture), size=(320, 200))
+    still(scenario, str(picture), StillWishes(size=(320, 200)))
     if suffix == "svg":
         assert "inf" not in picture.read_text(encoding="utf-8")
 

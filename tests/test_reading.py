@@ -8,7 +8,7 @@ import pytest
 
 from tablesim.model.shot import Take, Tip
 from tablesim.study.correct import Correction, bridge_for, without_answer
-from tablesim.study.predict import TargetFinding
+from tablesim.study.prediction import TargetFinding
 from tablesim.study.reading import correction_words, reading
 
 TAKE = Take(name="t", pace_m_s=2.0, tip=Tip(right=0.2))

@@ -14,7 +14,7 @@ from tablesim.model.scenario import load, save
 from tablesim.resources import open_scenario
 from tablesim.view.controls.keys import KEYS
 from tablesim.view.pages.file_page import FilePage
-from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
 ONE, TWO = open_scenario("two-cues"), open_scenario("throw-at-thirty")
@@ -98,7 +98,7 @@ def test_a_changed_view_of_a_lesson_is_asked_about(window: Open, course: Path, a
     w.key(pygame.K_d)
     changed = w.scenario
     save_key(w)
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     w.press("Cancel")
     assert load_lesson(course).scenes[0].scenario == ONE
     save_key(w)
@@ -117,7 +117,7 @@ def test_a_file_beside_the_lesson_is_saved_on_the_way(window: Open, drill: Path,
     changed = w.scenario
     w.app.show_scene(0)
     w.app.frame()
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     assert w.scenario == changed
     w.press("Save drill.json")
     assert load(drill) == changed
@@ -156,8 +156,8 @@ def test_closing_the_lesson_gives_saving_back_to_the_scenario(window: Open, dril
     w.app.frame()
     w.press("keep")
     w.press("close lesson")
-    assert isinstance(w.app.overlay, Question)
-    assert "lesson" in page_over(w, Question).text
+    assert isinstance(w.app.overlay, QuestionPage)
+    assert "lesson" in page_over(w, QuestionPage).text
     w.press("Save")
     name_it(w, tmp_path / "new.json")
     assert load_lesson(tmp_path / "new.json").scenes[0].scenario == TWO
@@ -173,7 +173,7 @@ def test_leaving_asks_about_view_and_lesson(window: Open, course: Path) -> None:
     w.send(pygame.Event(pygame.QUIT))
     w.press("As a new scene")
     assert w.app.running
-    assert "lesson" in page_over(w, Question).text
+    assert "lesson" in page_over(w, QuestionPage).text
     w.press("Save")
     assert not w.app.running
     assert load_lesson(course).scenes[1].scenario == changed
@@ -268,7 +268,7 @@ def test_return_does_not_replace_a_file(window: Open, drill: Path) -> None:
     w = window()
     save_key(w)
     name_it(w, drill)
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     w.key(pygame.K_RETURN)
     assert w.app.overlay is None
     assert load(drill) == TWO

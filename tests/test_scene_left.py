@@ -11,7 +11,7 @@ from window import Driver
 
 from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.resources import open_scenario
-from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
 ONE, TWO = open_scenario("two-cues"), open_scenario("throw-at-thirty")
@@ -30,7 +30,7 @@ def course(window: Open, tmp_path: Path) -> Driver:
 
 def answers(w: Driver) -> list[str]:
     """What the question offers."""
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     return [widget.key for widget in w.app.overlay.widgets]
 
 

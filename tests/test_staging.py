@@ -10,8 +10,8 @@ from itertools import combinations
 import pytest
 
 from tablesim.errors import NameUnknown, TablesimError
-from tablesim.model.gear import BallSet, OddBall
-from tablesim.model.scenario import MAX_BALLS, Scenario
+from tablesim.model.gear import MAX_BALLS, BallSet, OddBall
+from tablesim.model.scenario import Scenario
 from tablesim.model.table import PocketSet, Size, Table
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance

@@ -21,7 +21,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark, Take, Target, Tip
 from tablesim.output.painter import Painter
-from tablesim.output.still import still
+from tablesim.output.still import StillWishes, still
 from tablesim.physics.simulation import Simulation
 from tablesim.resources import open_scenario
 from tablesim.scene.look import EVENING, LOOKS
@@ -75,7 +75,7 @@ def test_a_png_has_the_size_and_the_colours(
     look: str, size: tuple[int, int], two_cues: Scenario, tmp_path: Path
 ) -> None:
     file = tmp_path / "still.png"
-    still(two_cues, str(file), size=size, look=look)
+    still(two_cues, str(file), StillWishes(size=size, look=look))
 
     picture = picture_of(file)
     assert picture.shape == (size[1], size[0], 3)
@@ -167,7 +167,11 @@ def test_an_svg_is_a_drawing_of_the_same_shapes(two_cues: Scenario, tmp_path: Pa
     """It parses, has the view asked for, and circles where the balls lie."""
     file = tmp_path / "still.svg"
     marked = two_cues.change(marks=[Mark(kind="label", at=(0.4, 0.3), text="a < b & c")])
-    still(marked, str(file), size=(1000, 600), take=["wood, hard", "wood, soft"], caption='two "cues" <here>')
+    still(
+        marked,
+        str(file),
+        StillWishes(size=(1000, 600), takes=["wood, hard", "wood, soft"], caption='two "cues" <here>'),
+    )
     root = ElementTree.fromstring(file.read_bytes())
 
     assert root.get("viewBox") == "0 0 1000 600"
@@ -179,7 +183,7 @@ def test_an_svg_is_a_drawing_of_the_same_shapes(two_cues: Scenario, tmp_path: Pa
         (float(c.get("cx", "")), float(c.get("cy", "")), float(c.get("r", ""))) for c in root.iter(f"{SVG}circle")
     ]
     alone = tmp_path / "alone.svg"
-    still(two_cues, str(alone), size=(1000, 600))
+    still(two_cues, str(alone), StillWishes(size=(1000, 600)))
     frame = fit(2.54, 1.27, MARGIN_M, (0.0, 0.0, 1000.0, 600.0))
     x, y = frame.pixels(np.array([two_cues.balls["cue"]]))[0]
     found = [
@@ -199,7 +203,7 @@ def test_svg_and_png_look_alike(window: Driver, tmp_path: Path) -> None:
         scenario = open_scenario(name)
         drawn = []
         for suffix in ("svg", "png"):
-            still(scenario, str(tmp_path / f"a.{suffix}"), size=(1280, 720))
+            still(scenario, str(tmp_path / f"a.{suffix}"), StillWishes(size=(1280, 720)))
             drawn.append(pygame.surfarray.array3d(pygame.image.load(tmp_path / f"a.{suffix}")).astype(int))
         assert np.abs(drawn[0] - drawn[1]).mean() < 0.5
 
@@ -211,7 +215,7 @@ def test_svg_and_png_look_alike(window: Driver, tmp_path: Path) -> None:
         ({"out_path": "a"}, "got 'no ending'"),
         ({"size": (63, 500)}, "64 to 8192 pixels each way; got 63x500"),
         ({"size": (500, 8193)}, "got 500x8193"),
-        ({"take": ["wod, hard"]}, "did you mean 'wood, hard'"),
+        ({"takes": ["wod, hard"]}, "did you mean 'wood, hard'"),
         ({"look": "evning"}, "did you mean 'evening'"),
         ({"growth": -1}, "growth: must be 0"),
         ({"out_path": "no/such/folder/a.png"}, "cannot be written"),
@@ -221,8 +225,10 @@ def test_what_cannot_be_made_gets_a_plain_message(
     how: dict[str, object], message: str, two_cues: Scenario, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.chdir(tmp_path)
+    wishes = dict(how)
+    out = str(wishes.pop("out_path", "a.png"))
     with pytest.raises(TablesimError, match=re.escape(message)):
-        still(two_cues, **{"out_path": "a.png", **how})  # type: ignore[arg-type]
+        still(two_cues, out, StillWishes(**wishes))  # type: ignore[arg-type]
     assert list(tmp_path.iterdir()) == []
 
 
@@ -235,13 +241,13 @@ def test_scenarios_without_takes_targets_or_with_a_miscue_have_a_picture(tmp_pat
     )
     for k, scenario in enumerate((bare, miscue)):
         for suffix in ("png", "svg"):
-            still(scenario, str(tmp_path / f"{k}.{suffix}"), size=(320, 200), growth=0 if k else 5)
+            still(scenario, str(tmp_path / f"{k}.{suffix}"), StillWishes(size=(320, 200), growth=0 if k else 5))
     assert len(list(tmp_path.iterdir())) == 4
 
 
 def test_long_captions_are_wrapped_and_cut(two_cues: Scenario, tmp_path: Path) -> None:
     file = tmp_path / "still.svg"
-    still(two_cues, str(file), size=(400, 700), caption="word " * 200 + "x" * 500)
+    still(two_cues, str(file), StillWishes(size=(400, 700), caption="word " * 200 + "x" * 500))
     words = [t.text or "" for t in ElementTree.fromstring(file.read_bytes()).iter(f"{SVG}text")]
     lines = [line for line in words if line.startswith("word")]
     assert len(lines) == 3
@@ -308,9 +314,9 @@ def apart_deg(one: np.ndarray, two: np.ndarray) -> float:
 
 
 def test_a_long_caption_loses_no_word_in_the_middle() -> None:
-    from tablesim.output.still import wrapped
+    from tablesim.output.still import caption_lines
 
     words = [f"word{k}" for k in range(60)]
-    whole = " ".join(wrapped(" ".join(words), 300.0, 12.0)[:-1]).split()
+    whole = " ".join(caption_lines(" ".join(words), 300.0, 12.0)[:-1]).split()
     assert len(whole) > 4
     assert whole == words[: len(whole)]

@@ -27,7 +27,7 @@ from tablesim.study.correct import correct_take
 from tablesim.study.deflection import deflection_of
 from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_of
-from tablesim.study.laws import strike_law
+from tablesim.study.laws import StrikeGear, strike_law
 from tablesim.study.predict import predict_take
 from tablesim.study.stroke import squirt_of, stroke_at, stroke_of
 
@@ -124,19 +124,21 @@ def test_what_it_moves_at_the_pocket(monkeypatch: pytest.MonkeyPatch, elevation_
 
 def test_the_law_alone_tells_tip_and_bed_apart() -> None:
     found = strike_law(4.5, -0.3, 0.0, 3.0, 50.0)
-    dry = strike_law(4.5, -0.3, 0.0, 3.0, 50.0, sliding_friction=0.0)
+    dry = strike_law(4.5, -0.3, 0.0, 3.0, 50.0, StrikeGear(sliding_friction=0.0))
     assert found.squirt_deg == dry.squirt_deg < 0.0 < found.bed_turn_deg
     assert dry.bed_turn_deg == 0.0
     assert math.degrees(math.atan2(*found.velocity_m_s[::-1])) == pytest.approx(found.squirt_deg + found.bed_turn_deg)
     # Level and at centre height nothing presses on the bed.
-    assert strike_law(4.5, -0.3, 0.0, 0.0, 50.0) == strike_law(4.5, -0.3, 0.0, 0.0, 50.0, sliding_friction=0.0)
+    assert strike_law(4.5, -0.3, 0.0, 0.0, 50.0) == strike_law(
+        4.5, -0.3, 0.0, 0.0, 50.0, StrikeGear(sliding_friction=0.0)
+    )
 
 
 def test_the_law_alone_has_no_answer_beyond_the_miscue_limit() -> None:
     strike_law(2.0, 0.5, 0.0, 0.0, 22.0)
     with pytest.raises(ScenarioError, match=r"--right, --up: beyond 0\.514 ball radii .* got 0\.600"):
         strike_law(2.0, 0.6, 0.0, 0.0, 22.0)
-    assert strike_law(2.0, 0.6, 0.0, 0.0, 22.0, tip_friction=0.8).squirt_deg > 0.0
+    assert strike_law(2.0, 0.6, 0.0, 0.0, 22.0, StrikeGear(tip_friction=0.8)).squirt_deg > 0.0
 
 
 @pytest.mark.parametrize("elevation_deg", [6.0])

@@ -12,7 +12,7 @@ from conftest import known, many_shots
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
-from tablesim.physics.window import LEAST_RUN
+from tablesim.physics.potting import LEAST_RUN
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct_take
 from tablesim.study.explain import explain_take

@@ -10,8 +10,6 @@ from typing import Any
 
 import pygame
 import pytest
-from tablesim.view.document.document import Document, Work
-from tablesim.view.document.places import Places
 from window import Driver
 
 from tablesim.model.layout_text import to_text
@@ -25,8 +23,10 @@ from tablesim.scene.shapes import Text, fit
 from tablesim.view.controls import fields, widgets
 from tablesim.view.controls.fields import longest
 from tablesim.view.controls.keys import CTRL, HELP_ONLY, KEYS
+from tablesim.view.document.document import Document, Work
+from tablesim.view.document.places import Places
 from tablesim.view.pages.file_page import FilePage
-from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.overlays import QuestionPage
 from tablesim.view.pages.panel import PAGES
 from tablesim.view.window import hand_out
 from tablesim.view.window.run import title_of
@@ -179,7 +179,7 @@ def show_everywhere(w: Driver, text: str) -> None:
 def test_letters_of_window_and_painter(text: str) -> None:
     pygame.font.init()
     assert widgets.letters(text, 13, "#ffffff", False).get_height() > 5
-    assert isinstance(widgets.wrapped(text, 200, 13, False), tuple)
+    assert isinstance(widgets.in_lines(text, 200, 13, False), tuple)
     painter = Painter(64, 64, EVENING)
     painter.paint([Text(1.0, 0.5, text, 12.0, "#ffffff")], fit(2.0, 1.0, 0.1, (0.0, 0.0, 64.0, 64.0)))
 
@@ -194,7 +194,7 @@ def test_kept_work_with_odd_text_is_offered_and_recovered(window: Open, tmp_path
     scenario = open_scenario("two-cues").change(title="two\nlines\u200b\u202e")
     leave_behind(Places(tmp_path / "kept"), scenario, Path("odd\0.json"))
     w = window()
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     w.press("Recover it")
     w.settle()
     assert w.scenario == scenario
@@ -231,25 +231,25 @@ def test_a_message_of_any_length(window: Open, text: str, scale: float) -> None:
     w.app.settings.scale = scale
     w.app.tell(text)
     w.app.frame()
-    w.app.open_overlay(Question(text, text, [(text, lambda: None)]))
+    w.app.open_overlay(QuestionPage(text, text, [(text, lambda: None)]))
     w.app.frame()
     assert widgets.letters(text, 26, "#ffffff", False).get_width() <= widgets.MOST_PIXELS
 
 
 def test_words_wider_than_a_line_are_broken_and_nothing_is_lost() -> None:
     text = "a " + "Widest" * 40 + " and more"
-    lines = widgets.wrapped(text, 200, 13, False)
-    assert all(widgets.width_of(line, 13) <= 200 for line in lines)
+    lines = widgets.in_lines(text, 200, 13, False)
+    assert all(widgets.letters_width(line, 13) <= 200 for line in lines)
     assert "".join(lines).replace(" ", "") == text.replace(" ", "")
-    assert widgets.wrapped("WWW", 1, 13, False) == ("W", "W", "W")
+    assert widgets.in_lines("WWW", 1, 13, False) == ("W", "W", "W")
 
 
 def test_words_are_cut_to_their_room() -> None:
-    whole = widgets.width_of("whole", 13)
+    whole = widgets.letters_width("whole", 13)
     assert widgets.cut("whole", whole, 13, False) == "whole"
     short = widgets.cut("whole", whole - 1, 13, False)
     assert short.endswith(widgets.DOTS)
-    assert widgets.width_of(short, 13) < whole
+    assert widgets.letters_width(short, 13) < whole
     assert widgets.cut("whole", 0, 13, False) == widgets.DOTS
 
 

@@ -24,7 +24,7 @@ from tablesim.view.answers.steps import ANSWERS
 from tablesim.view.answers.worker import Helper
 from tablesim.view.controls import widgets
 from tablesim.view.pages.file_page import FilePage
-from tablesim.view.pages.overlays import Question
+from tablesim.view.pages.overlays import QuestionPage
 from tablesim.view.window.run import start_display
 
 Open = Callable[..., Driver]
@@ -35,7 +35,7 @@ def test_unsaved_changes_hold_the_window_back(window: Open) -> None:
     w.key(pygame.K_d)
     w.send(pygame.Event(pygame.QUIT))
     assert w.app.running
-    assert isinstance(w.app.overlay, Question)
+    assert isinstance(w.app.overlay, QuestionPage)
     w.key(pygame.K_ESCAPE)
     assert w.app.overlay is None
     w.send(pygame.Event(pygame.QUIT))
@@ -54,7 +54,7 @@ def test_work_left_behind_by_a_crash_is_offered(window: Open, tmp_path: Path) ->
     gone = kept.with_name("unsaved-999999999.json")  # as if the process had died
     kept.rename(gone)
     again = window()
-    assert isinstance(again.app.overlay, Question)
+    assert isinstance(again.app.overlay, QuestionPage)
     again.press("Recover it")
     assert again.scenario == changed
     assert again.app.document.unsaved

@@ -14,7 +14,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.model.table import Table
 from tablesim.physics import jit
-from tablesim.physics.window import LEAST_RUN
+from tablesim.physics.potting import LEAST_RUN
 from tablesim.study.correct import correct, correct_take
 from tablesim.study.predict import predict
 

@@ -11,7 +11,7 @@ import pytest
 from conftest import RADIUS, layout, moving, setup_for
 
 from tablesim.physics import headings as h
-from tablesim.physics import window as w
+from tablesim.physics import potting as w
 from tablesim.physics.aim import Mouth, mouth_of
 from tablesim.physics.cloth import motion
 from tablesim.physics.headings import HITS, Bracket, Hits
@@ -152,12 +152,12 @@ def test_a_hit_thinner_than_all_tried(monkeypatch: pytest.MonkeyPatch, sign: flo
     """The last hit that met the ball lies before the heading sought, the next one beyond the last contact."""
     met = (-9.0, 0.345) if sign > 0.0 else (-0.345, 9.0)
     law = use(monkeypatch, Law(miss=sign * 0.33, met=met))
-    assert h.thinner(NO, NO, sign * 0.3, sign * -0.03, sign * 0.4, NO) == pytest.approx(sign * 0.33, abs=1e-9)
+    assert h.heading_thinner(NO, NO, sign * 0.3, sign * -0.03, sign * 0.4, NO) == pytest.approx(sign * 0.33, abs=1e-9)
     hits = hits_of(law)
     assert h.heading_beyond(NO, NO, hits, NO) == pytest.approx(sign * 0.33, abs=1e-9)
     assert h.roots_of(NO, NO, hits, 0.0, NO) == pytest.approx([sign * 0.33])
     use(monkeypatch, Law(miss=sign * 0.39, met=met))
-    assert math.isnan(h.thinner(NO, NO, sign * 0.3, sign * -0.09, sign * 0.4, NO))
+    assert math.isnan(h.heading_thinner(NO, NO, sign * 0.3, sign * -0.09, sign * 0.4, NO))
 
 
 def test_the_last_contact(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,7 +15,7 @@ from tablesim.model.shot import Aim
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
 from tablesim.study.neutral import PaceMarks
-from tablesim.view.answers import steps
+from tablesim.view.answers import steps, worker
 from tablesim.view.answers.findings import Findings, Question
 from tablesim.view.answers.steps import ANSWERS, EXPLANATION, MARKS
 from tablesim.view.answers.worker import QUIET_AFTER_S, Solver
@@ -119,7 +119,7 @@ def test_an_answer_has_paths_and_the_causes_of_the_chosen_take() -> None:
     """Of the takes asked for, as far as they are there; causes only where there is a target."""
     solver = Held()
     found = Solver._answer(solver, Question(1, TWO, 1, (0, 1, 99)))
-    assert set(found[ANSWERS]) == {0, 1}
+    assert {*found[ANSWERS]} == {0, 1}
     assert found[EXPLANATION].take == TWO.takes[1].name
     assert found.seconds > 0.0
     free = TWO.change(target=None, takes=[TWO.takes[0].model_copy(update={"aim": Aim(heading_deg=20.0)})])

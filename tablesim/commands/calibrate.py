@@ -14,10 +14,10 @@ from tablesim.model.scenario import MAX_CUES, Scenario, load, save
 from tablesim.model.shot import LEVEL_DEG, MAX_NAME
 from tablesim.model.whole import alone
 from tablesim.resources import file_and_scene, is_ready
-from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, fit, numbers_of, remark
+from tablesim.study.calibrate import PARTS, Finding, cue_named, figures, numbers_of, remark, with_finding
 from tablesim.study.calibrate_cue import SquirtTest
 
-from .common import AsJson, dump, numbers, table, vector
+from .common import AsJson, dump, numbers, print_table, vector
 
 if TYPE_CHECKING:
     from tablesim.study.sided import Off
@@ -37,42 +37,39 @@ CueMeasured = Annotated[
 Again = "repeat it, or commas between"
 OFF_HELP = f"off the line; 34r: with right english; {Again}"
 
+# Options of a squirt test.
+OffReadings = Annotated[
+    list[str] | None, typer.Option("--off", metavar="MM", help=f"off the line, 34r with right english; {Again}")
+]
+Offset = Annotated[float | None, typer.Option("--offset", metavar="MM", help="contact beside the centre")]
+Moved = Annotated[float | None, typer.Option("--moved", metavar="MM", help="instead: the cue's way from the centre")]
+Distance = Annotated[float | None, typer.Option("--distance", metavar="M", help="from the ball's place")]
+Pace = Annotated[float | None, typer.Option("--pace", metavar="M/S", help="of the same stroke at the centre")]
+Timed = Annotated[str | None, typer.Option("--timed", metavar="M,S", help="instead: way and seconds of it from rest")]
+Elevation = Annotated[float | None, typer.Option("--elevation", metavar="DEG", help="of the butt")]
+Jabbed = Annotated[list[str] | None, typer.Option("--jabbed", metavar="MM", help=f"off when jabbed; {Again}")]
+Pivot = Annotated[list[str] | None, typer.Option("--pivot", metavar="M", help=f"or just the pivot length; {Again}")]
+OffsetError = Annotated[float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")]
+OffError = Annotated[float, typer.Option("--off-error", metavar="MM", help="of each reading")]
+PaceError = Annotated[float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")]
+ElevationError = Annotated[float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")]
+
 
 @calibrate.command("cue")
 def calibrate_cue(
-    off: Annotated[
-        list[str] | None, typer.Option("--off", metavar="MM", help=f"off the line, 34r with right english; {Again}")
-    ] = None,
-    offset: Annotated[float | None, typer.Option("--offset", metavar="MM", help="contact beside the centre")] = None,
-    moved: Annotated[
-        float | None, typer.Option("--moved", metavar="MM", help="instead: the cue's way from the centre")
-    ] = None,
-    distance: Annotated[float | None, typer.Option("--distance", metavar="M", help="from the ball's place")] = None,
-    pace: Annotated[
-        float | None, typer.Option("--pace", metavar="M/S", help="of the same stroke at the centre")
-    ] = None,
-    timed: Annotated[
-        str | None, typer.Option("--timed", metavar="M,S", help="instead: way and seconds of it from rest")
-    ] = None,
-    elevation: Annotated[float | None, typer.Option("--elevation", metavar="DEG", help="of the butt")] = None,
-    jabbed: Annotated[
-        list[str] | None, typer.Option("--jabbed", metavar="MM", help=f"off when jabbed; {Again}")
-    ] = None,
-    pivot: Annotated[
-        list[str] | None, typer.Option("--pivot", metavar="M", help=f"or just the pivot length; {Again}")
-    ] = None,
-    offset_error: Annotated[
-        float, typer.Option("--offset-error", metavar="MM", help="of each shot's contact")
-    ] = SquirtTest.offset_error_mm,
-    off_error: Annotated[
-        float, typer.Option("--off-error", metavar="MM", help="of each reading")
-    ] = SquirtTest.off_error_mm,
-    pace_error: Annotated[
-        float, typer.Option("--pace-error", metavar="SHARE", help="of the pace")
-    ] = SquirtTest.pace_error,
-    elevation_error: Annotated[
-        float, typer.Option("--elevation-error", metavar="DEG", help="of the butt")
-    ] = SquirtTest.elevation_error_deg,
+    off: OffReadings = None,
+    offset: Offset = None,
+    moved: Moved = None,
+    distance: Distance = None,
+    pace: Pace = None,
+    timed: Timed = None,
+    elevation: Elevation = None,
+    jabbed: Jabbed = None,
+    pivot: Pivot = None,
+    offset_error: OffsetError = SquirtTest.offset_error_mm,
+    off_error: OffError = SquirtTest.off_error_mm,
+    pace_error: PaceError = SquirtTest.pace_error,
+    elevation_error: ElevationError = SquirtTest.elevation_error_deg,
     into: Into = None,
     cue: CueMeasured = None,
     as_json: AsJson = False,
@@ -93,19 +90,31 @@ def calibrate_cue(
         found = study.cue_of_pivot(scenario, _readings(pivot, "--pivot"), offset_mm=offset or 0.0)
         _answer(scenario, found, into, cue, as_json, new)
         return
-    if timed is not None:
-        if pace is not None:
-            raise TablesimError(f"--pace, --timed: only one of them can say the pace; got {pace:g} and {timed[:60]}")
-        pace = study.timed_pace(scenario, *_pair(timed, "--timed"))
-    given = {"--off": off, "--offset or --moved": offset, "--distance": distance, "--pace or --timed": pace,
-             "--elevation": elevation}  # fmt: skip
+    pace = _pace(scenario, pace, timed)
+    _check_complete({"--off": off, "--offset or --moved": offset, "--distance": distance, "--pace or --timed": pace,
+                     "--elevation": elevation})  # fmt: skip
+    assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
+    test = SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
+    smooth, jabs = _sided(off or (), "--off"), _sided(jabbed or (), "--jabbed")
+    _answer(scenario, study.calibrate_cue(scenario, shaft, test, smooth, jabs), into, cue, as_json, new)
+
+
+def _pace(scenario: Scenario, pace: float | None, timed: str | None) -> float | None:
+    """The pace [m/s] as it is said, or as it was timed."""
+    from tablesim.study.calibrate_cue import timed_pace
+
+    if timed is None:
+        return pace
+    if pace is not None:
+        raise TablesimError(f"--pace, --timed: only one of them can say the pace; got {pace:g} and {timed[:60]}")
+    return timed_pace(scenario, *_pair(timed, "--timed"))
+
+
+def _check_complete(given: dict[str, object]) -> None:
+    """TablesimError that names what a squirt test lacks."""
     missing = [name for name, value in given.items() if value is None]
     if missing:
         raise TablesimError(f"{', '.join(missing)}: required for a squirt test; or give --pivot")
-    assert offset is not None and distance is not None and pace is not None and elevation is not None  # noqa: PT018
-    test = study.SquirtTest(offset, distance, pace, elevation, offset_error, off_error, pace_error, elevation_error)
-    smooth, jabs = _sided(off or (), "--off"), _sided(jabbed or (), "--jabbed")
-    _answer(scenario, study.calibrate_cue(scenario, shaft, test, smooth, jabs), into, cue, as_json, new)
 
 
 @calibrate.command("cloth")
@@ -134,7 +143,7 @@ def calibrate_cloth(
         if low is None:
             raise TablesimError("--low: is required for a stop shot: how far under the centre the tip touches, in mm")
         stops = [_pair(text, "--stop") for text in stop]
-        place = fit(scenario, rolled)
+        place = with_finding(scenario, rolled)
         slid = study.calibrate_slide(place, low, stops, cue_named(scenario, cue), elevation)
         rolled = study.ClothFinding(rolled.rolling_resistance, slid.sliding_friction)
     _answer(scenario, rolled, into, None, as_json)
@@ -224,19 +233,19 @@ def _answer(
     """Print a finding; write its numbers into the file, if there is one; ``new``: the cue was not there before."""
     from tablesim.study.findings import as_json as plain
 
-    fitted, part = fit(scenario, finding, cue), PARTS[type(finding)]
+    fitted, part = with_finding(scenario, finding, cue), PARTS[type(finding)]
     gear = getattr(fitted, part)
     name = cue or next(iter(scenario.cues))
     numbers = numbers_of(finding, type(gear[name] if part == "cues" else gear))
     entry = {part: {name: numbers} if part == "cues" else numbers}
     if into is not None:
         with alone(into):  # another program may have changed the file since it was read: only these numbers are put in
-            save(fit(_with_cue(load(into), cue), finding, cue), into)
+            save(with_finding(_with_cue(load(into), cue), finding, cue), into)
     if as_json:
         dump({"finding": plain(finding), "scenario": entry} | ({"new_cue": name} if new else {}))
         return
     rows = ([f"{f.what}, {f.unit.strip()}".rstrip(", "), f.value, f.low, f.high] for f in figures(finding))
-    table(["measured", "value", "from", "to"], rows)
+    print_table(["measured", "value", "from", "to"], rows)
     typer.echo(" ".join(filter(None, [remark(finding), "From, to: one standard error. In a scenario file:"])))
     typer.echo(json.dumps(entry)[1:-1])
     if into is not None:

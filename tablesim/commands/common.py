@@ -50,7 +50,7 @@ def dump_takes(title: str, found: Iterable[Any]) -> None:
     dump({"tablesim": __version__, "title": title, "takes": [as_json(one) for one in found]})
 
 
-def table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | None = None) -> None:
+def print_table(columns: Iterable[str], rows: Iterable[Iterable[str]], title: str | None = None) -> None:
     """Print a table; numbers are right-aligned by their column's last cell."""
     from rich import box
     from rich.console import Console

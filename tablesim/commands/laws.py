@@ -6,9 +6,22 @@ from typing import Annotated, Any
 
 import typer
 
-from tablesim.study.laws import BALLS, CLOTH, CUE, RADIUS_M, RAILS
+from tablesim.study.laws import (
+    BALLS,
+    CLOTH,
+    CUE,
+    RADIUS_M,
+    RAILS,
+    StrikeGear,
+    Vector2,
+    Vector3,
+    ball_ball_law,
+    cloth_law,
+    cushion_law,
+    strike_law,
+)
 
-from .common import AsJson, dump, table, vector
+from .common import AsJson, dump, print_table, vector
 
 law = typer.Typer(help="One law at a time: vectors in and out, so that anyone can check it.", no_args_is_help=True)
 
@@ -20,7 +33,7 @@ def _law_answer(finding: Any, as_json: bool) -> None:
     if as_json:
         dump(data)
         return
-    table(["quantity", "value"], ([name, _law_value(value)] for name, value in data.items() if value is not None))
+    print_table(["quantity", "value"], ([name, _law_value(value)] for name, value in data.items() if value is not None))
 
 
 def _law_value(value: Any) -> str:
@@ -29,6 +42,13 @@ def _law_value(value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(f"{v + 0.0:.9g}" for v in value)
     return value if isinstance(value, str) else f"{value + 0.0:.9g}"
+
+
+def _motion(velocity: str, spin: str) -> tuple[Vector2, Vector3]:
+    """Velocity [m/s] and spin [rad/s] from their texts."""
+    vx, vy = vector(velocity, "--velocity", 2)
+    wx, wy, wz = vector(spin, "--spin", 3)
+    return (vx, vy), (wx, wy, wz)
 
 
 Velocity = Annotated[str, typer.Option("--velocity", metavar="X,Y", help="m/s")]
@@ -56,15 +76,8 @@ def law_strike(
     as_json: AsJson = False,
 ) -> None:
     """Cue to ball: squirt, velocity [forward, left] and spin [forward, left, up] in the cue's level frame."""
-    from tablesim.study.laws import strike_law
-
-    _law_answer(
-        strike_law(
-            pace, right, up, elevation, ball_to_end_mass, stroke_factor, ball_mass, cue_mass, radius, sliding_friction,
-            tip_friction,
-        ),
-        as_json,
-    )  # fmt: skip
+    gear = StrikeGear(stroke_factor, ball_mass, cue_mass, radius, sliding_friction, tip_friction)
+    _law_answer(strike_law(pace, right, up, elevation, ball_to_end_mass, gear), as_json)
 
 
 @law.command("cloth")
@@ -81,13 +94,8 @@ def law_cloth(
     as_json: AsJson = False,
 ) -> None:
     """Ball on cloth from the origin: when and where it stops sliding and stops."""
-    from tablesim.study.laws import cloth_law
-
-    v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
-    _law_answer(
-        cloth_law(v, w, after, sliding_friction, rolling_resistance, spin_deceleration, radius),  # type: ignore[arg-type]
-        as_json,
-    )
+    found = cloth_law(*_motion(velocity, spin), after, sliding_friction, rolling_resistance, spin_deceleration, radius)
+    _law_answer(found, as_json)
 
 
 @law.command("ball-ball")
@@ -102,13 +110,8 @@ def law_ball_ball(
     as_json: AsJson = False,
 ) -> None:
     """Ball to ball: the first moves, the second rests on its +x side; throw is + to the left."""
-    from tablesim.study.laws import ball_ball_law
-
-    v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
-    _law_answer(
-        ball_ball_law(v, w, restitution, condition, friction, mass_ratio, radius),  # type: ignore[arg-type]
-        as_json,
-    )
+    found = ball_ball_law(*_motion(velocity, spin), restitution, condition, friction, mass_ratio, radius)
+    _law_answer(found, as_json)
 
 
 @law.command("cushion")
@@ -125,10 +128,5 @@ def law_cushion(
     as_json: AsJson = False,
 ) -> None:
     """Ball to cushion: the rail lies along x, the ball moves toward +y into it."""
-    from tablesim.study.laws import cushion_law
-
-    v, w = vector(velocity, "--velocity", 2), vector(spin, "--spin", 3)
-    _law_answer(
-        cushion_law(v, w, restitution, friction, nose_height, sliding_friction, radius),  # type: ignore[arg-type]
-        as_json,
-    )
+    found = cushion_law(*_motion(velocity, spin), restitution, friction, nose_height, sliding_friction, radius)
+    _law_answer(found, as_json)

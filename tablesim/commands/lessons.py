@@ -20,7 +20,7 @@ from tablesim.resources import (
 )
 from tablesim.units import number
 
-from .common import AsJson, dump, table
+from .common import AsJson, dump, print_table
 
 LessonFile = Annotated[
     str | None,
@@ -53,7 +53,7 @@ def _list_ready(as_json: bool) -> None:
     if as_json:
         dump([{"name": n, "title": one.title, "scenes": len(one.scenes)} for n, one in found.items()])
         return
-    table(["name", "title", "scenes"], ([n, one.title, str(len(one.scenes))] for n, one in found.items()))
+    print_table(["name", "title", "scenes"], ([n, one.title, str(len(one.scenes))] for n, one in found.items()))
 
 
 def listed(scene: Scene, file: str, folder: Path, place: int) -> dict[str, Any]:
@@ -92,6 +92,6 @@ def _print(found: Lesson, file: str, scenes: list[dict[str, Any]]) -> None:
         [str(s["number"]), s["caption"], "; ".join(s["takes"]) or "-", number(s["of"], 0), shown_words(s)]
         for s in scenes
     )
-    table(["scene", "caption", "takes shown", "of", "with"], rows, found.title or file)
+    print_table(["scene", "caption", "takes shown", "of", "with"], rows, found.title or file)
     if scenes:
         typer.echo(f"The name of a scene, such as {file}{SCENE_MARK}1, can be used in place of a file.")

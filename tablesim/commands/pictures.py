@@ -25,7 +25,7 @@ Size = Annotated[
 ]
 LookName = Annotated[str, typer.Option("--look", metavar="NAME", help="evening, projector or paper")]
 Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]
-Choice = TypeVar("Choice")
+Said = TypeVar("Said")
 
 
 def still(
@@ -48,16 +48,16 @@ def still(
     ] = None,
 ) -> None:
     """Write a picture of the table, OUT.png or OUT.svg; of a lesson's scene as it was kept, but for what is said."""
-    from tablesim.output.still import SIZE
+    from tablesim.output.still import SIZE, StillWishes
     from tablesim.output.still import still as run
 
     pixels, found = SIZE if size is None else size_of(size), opened(file)
     kept = found.kept
-    run(
-        found.scenario, out, size=pixels, take=take or found.takes, look=look,
-        caption=_or(caption, kept.caption), corrected=_or(corrected, kept.corrected),
-        growth=_or(growth, kept.off_the_line), spin=_or(spin, kept.spin),
+    wishes = StillWishes(
+        size=pixels, takes=take or found.takes, look=look, caption=_or(caption, kept.caption),
+        corrected=_or(corrected, kept.corrected), growth=_or(growth, kept.off_the_line), spin=_or(spin, kept.spin),
     )  # fmt: skip
+    run(found.scenario, out, wishes)
     typer.echo(f"{out}: {pixels[0]}x{pixels[1]}")
 
 
@@ -85,17 +85,18 @@ def clip(
     ] = None,
 ) -> None:
     """Write a clip of takes played together, OUT.mp4, OUT.gif or OUT.webp; of a lesson's scene those that it shows."""
+    from tablesim.output.clip import ClipWishes
     from tablesim.output.clip import clip as run
 
     found, share = opened(file), speed_of(speed)
     slow = None if contact_speed is None else speed_of(contact_speed, "--contact-speed")
     pixels = None if size is None else size_of(size)
+    wishes = ClipWishes(
+        takes=take or found.takes, size=pixels, fps=fps, speed=share, contact_speed=slow, seconds=seconds, look=look,
+        caption=_or(caption, found.kept.caption), overlays=_overlays(overlays, found),
+    )  # fmt: skip
     with progress_bar("painting") as tell:
-        done = run(
-            found.scenario, out, takes=take or found.takes, size=pixels, fps=fps, speed=share, contact_speed=slow,
-            seconds=seconds, look=look, caption=_or(caption, found.kept.caption), overlays=_overlays(overlays, found),
-            progress=lambda k, n: tell(completed=k, total=n),
-        )  # fmt: skip
+        done = run(found.scenario, out, wishes, lambda k, n: tell(completed=k, total=n))
     typer.echo(
         f"{out}: {done.size[0]}x{done.size[1]}, {done.seconds:.1f} s, {done.frames} frames at {done.fps} a second"
     )
@@ -103,7 +104,7 @@ def clip(
         typer.echo(note)
 
 
-def _or(said: Choice | None, kept: Choice) -> Choice:
+def _or(said: Said | None, kept: Said) -> Said:
     """What the person said, else what was kept."""
     return kept if said is None else said
 

@@ -21,7 +21,7 @@ from .common import (
     dump_takes,
     engine_prepared,
     one_of,
-    table,
+    print_table,
 )
 
 if TYPE_CHECKING:
@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from tablesim.study.deflection import OffLine
     from tablesim.study.halves import Half, Halves
     from tablesim.study.landing import Landing
-    from tablesim.study.predict import CueBallFinding, Prediction
+    from tablesim.study.prediction import CueBallFinding, Prediction
 
 
 def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
@@ -42,7 +42,6 @@ def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     from tablesim.study.reading import sentence
     from tablesim.study.refusal import unplayed_words
     from tablesim.study.stroke import butt_sentence, line_before
-    from tablesim.study.went import fate_words
 
     scenario = open_scenario(file)
     solved = any(played.aim.corrected for played in scenario.takes_for(take))
@@ -51,22 +50,8 @@ def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     if as_json:
         dump({"tablesim": __version__, "title": scenario.title, "takes": [p.for_json() for p in found]})
         return
-    rows = []
-    for p in found:
-        c, t = p.contact, p.target
-        rows.append([
-            p.take, p.cue,
-            f"{p.pace_m_s:.2f} m/s",
-            "-" if p.launch is None else number(p.launch.squirt_deg, 2, sign=True),
-            "-" if c is None else number(c.off_line_mm, 1, sign=True),
-            "-" if c is None else number(c.cut_deg, 1, sign=True),
-            "-" if c is None else number(c.throw_deg, 2, sign=True),
-            "-" if c is None else c.phase,
-            fate_words(t) or "-",
-            number(t.miss_mm, 1, sign=True),
-            _ends(p.cue_ball),
-        ])  # fmt: skip
-    table(
+    rows = [_predicted(p) for p in found]
+    print_table(
         [
             "take", "cue", "pace", "squirt deg", "off line mm", "cut deg", "throw deg", "arrives", "target", "miss mm",
             "cue ball ends",
@@ -88,6 +73,25 @@ def predict(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     _zones(found)
 
 
+def _predicted(p: Prediction) -> list[str]:
+    """A prediction as a row of the table."""
+    from tablesim.study.went import fate_words
+
+    c, t = p.contact, p.target
+    return [
+        p.take, p.cue,
+        f"{p.pace_m_s:.2f} m/s",
+        "-" if p.launch is None else number(p.launch.squirt_deg, 2, sign=True),
+        "-" if c is None else number(c.off_line_mm, 1, sign=True),
+        "-" if c is None else number(c.cut_deg, 1, sign=True),
+        "-" if c is None else number(c.throw_deg, 2, sign=True),
+        "-" if c is None else c.phase,
+        fate_words(t) or "-",
+        number(t.miss_mm, 1, sign=True),
+        _ends(p.cue_ball),
+    ]  # fmt: skip
+
+
 def _ends(cue_ball: CueBallFinding) -> str:
     """Where the cue ball ends, in a cell."""
     if cue_ball.pocket:
@@ -101,7 +105,7 @@ def _zones(found: Sequence[Prediction]) -> None:
     if not any(p.zones for p in found):
         return
     typer.echo()
-    table(
+    print_table(
         ["take", "zone", "cue ball"],
         ([p.take, one.zone or f"zone {k}", _rests(p, one)] for p in found for k, one in enumerate(p.zones, 1)),
         "Where the cue ball stops",
@@ -126,7 +130,7 @@ def correct(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     if as_json:
         dump_takes(scenario.title, found)
         return
-    table(
+    print_table(
         [
             "take", "cue", "turn deg", "aim mm", "diamonds", "pockets", "side", "window deg", "window mm", "takes mm",
             "bridge m", "note",
@@ -182,7 +186,7 @@ def explain(
         takes = [{**plain(x), **({"halves": plain(throws[k])} if halves else {})} for k, x in enumerate(found)]
         dump({"tablesim": __version__, "title": scenario.title, "takes": takes})
         return
-    table(
+    print_table(
         ["take", "cue", "aim mm", *CAUSES, "remainder", "miss mm"],
         (
             [
@@ -212,7 +216,7 @@ def explain(
 def _halves(found: Sequence[Halves]) -> None:
     """Print the halves of throw, take by take."""
     typer.echo()
-    table(
+    print_table(
         ["take", "throw from side", "in any order", "throw from the cut", "in any order"],
         (
             [h.take, *(text for half in (h.side, h.cut) for text in _half(half))]
@@ -243,17 +247,13 @@ def deflection(
 ) -> None:
     """Say how far off the cue's line the cue ball is along its way: it grows with distance."""
     from tablesim.errors import unknown_name
-    from tablesim.model.whole import by_suffix, must_differ
-    from tablesim.output.chart import CHARTS
-    from tablesim.resources import files_of, open_scenario
+    from tablesim.resources import open_scenario
     from tablesim.study.deflection import STEPS
     from tablesim.study.deflection import deflection as run
 
     if every not in STEPS:
         raise TablesimError("--every: " + unknown_name("step", every, STEPS))
-    if chart:
-        by_suffix(chart, CHARTS)
-        must_differ(chart, *files_of(file), option="--chart")
+    _check_written(file, None, chart or None)
     scenario = open_scenario(file)
     found = run(scenario, take, every)
     if chart:
@@ -264,7 +264,7 @@ def deflection(
         dump_takes(scenario.title, found)
         return
     longest = max((d.points for d in found), key=len, default=())
-    table(
+    print_table(
         ["take", "cue", *(f"{p.distance_m:.2f} m" for p in longest)],
         (
             [
@@ -288,9 +288,8 @@ def sweep(
     as_json: AsJson = False,
 ) -> None:
     """Say how the correction changes with pace, side, cue, distance and more, one or two at a time."""
-    from tablesim.model.whole import by_suffix, must_differ, write_whole
-    from tablesim.output.chart import CHARTS
-    from tablesim.resources import files_of, open_scenario
+    from tablesim.model.whole import write_whole
+    from tablesim.resources import open_scenario
     from tablesim.study import sweep as study
     from tablesim.study.findings import as_json as plain
 
@@ -300,11 +299,7 @@ def sweep(
     named = one_of(take)
     varied = scenario.takes_for(named)[0]
     axes = tuple(study.parse_axis(text) for text in over)
-    for written, option, others in ((csv, "--csv", (chart,)), (chart, "--chart", ())):
-        if written is not None:
-            must_differ(written, *files_of(file), *others, option=option)
-    if chart is not None:
-        by_suffix(chart, CHARTS)
+    _check_written(file, csv, chart)
     with engine_prepared() as tell:
         found = study.sweep(
             scenario, varied, axes, lambda done, whole: tell(description="solving", completed=done, total=whole)
@@ -318,7 +313,7 @@ def sweep(
     if as_json:
         dump({"tablesim": __version__, "title": scenario.title, **plain(found)})
         return
-    table(
+    print_table(
         [*(axis.name for axis in axes), "turn deg", "correction mm", "aim mm", "side", "window deg", "note"],
         (
             [
@@ -334,6 +329,19 @@ def sweep(
     )  # fmt: skip
 
 
+def _check_written(file: str, csv: str | None, chart: str | None) -> None:
+    """TablesimError unless a chart's name says what it is, and nothing is written over what is read or written."""
+    from tablesim.model.whole import by_suffix, must_differ
+    from tablesim.output.chart import CHARTS
+    from tablesim.resources import files_of
+
+    for written, option, others in ((csv, "--csv", (chart,)), (chart, "--chart", ())):
+        if written is not None:
+            must_differ(written, *files_of(file), *others, option=option)
+    if chart is not None:
+        by_suffix(chart, CHARTS)
+
+
 def neutral(file: File, take: TakeNames = None, as_json: AsJson = False) -> None:
     """Say at which pace, side and distance nothing needs correcting."""
     from tablesim.resources import open_scenario
@@ -347,7 +355,7 @@ def neutral(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
     if as_json:
         dump_takes(scenario.title, found)
         return
-    table(
+    print_table(
         ["take", "cue", "neutral pace", "side without throw", "neutral distance, straight in"],
         (
             [

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import typer
 
-from .common import AsJson, dump, table
+from .common import AsJson, dump, print_table
 
 if TYPE_CHECKING:
     from tablesim.study.published import Verdict
@@ -21,7 +21,7 @@ def scenarios(as_json: AsJson = False) -> None:
     if as_json:
         dump([{"name": n, "title": s.title, "takes": [t.name for t in s.takes]} for n, s in found.items()])
         return
-    table(["name", "title", "takes"], ([n, s.title, str(len(s.takes))] for n, s in found.items()))
+    print_table(["name", "title", "takes"], ([n, s.title, str(len(s.takes))] for n, s in found.items()))
 
 
 def scenario_schema() -> dict[str, Any]:
@@ -46,7 +46,7 @@ def check(as_json: AsJson = False) -> None:
     if as_json:
         dump([plain(v) for v in verdicts])
     else:
-        table(
+        print_table(
             ["check", "kind", "source", "expected", "within", "found", "verdict"],
             (
                 [

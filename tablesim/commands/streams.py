@@ -49,7 +49,7 @@ def one_line(text: str) -> str:
     return HARMFUL_IN_A_LINE.sub(_shown, text)
 
 
-def plain_line(text: str) -> str:
+def message_line(text: str) -> str:
     """An error's message in one line, whatever it names; numbers and names that would fill a screen are cut."""
     text = ENDLESS.sub(lambda found: f"{found[0][:12]}... ({len(found[0])} digits)", one_line(text))
     return text if len(text) <= LONGEST_LINE else f"{text[: LONGEST_LINE // 2]} ... {text[-LONGEST_LINE // 2 :]}"

@@ -20,7 +20,7 @@ PRACTICE = "common practice, no source"
 MAX_BALLS = 22
 STANDARD_BALL_KG = 0.170  # the ball to which a shaft's ball_to_end_mass refers
 
-Stroke = Literal["smooth", "jab"]
+StrokeKind = Literal["smooth", "jab"]
 FrictionLaw = Literal["falling", "constant"]
 
 
@@ -177,7 +177,7 @@ class Cue(Model):
         description="factor on squirt when jabbed. Player-reported, no source; measurements find none. Calibrate it",
     )
 
-    def stroke_factor(self, stroke: Stroke) -> float:
+    def stroke_factor(self, stroke: StrokeKind) -> float:
         """Factor on squirt for a stroke."""
         return self.jab_factor if stroke == "jab" else 1.0
 

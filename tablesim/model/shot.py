@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, model_validator
 
 from .base import Model
-from .gear import Stroke
+from .gear import StrokeKind
 from .table import PocketName
 
 MAX_NAME = 40  # letters
@@ -90,7 +90,7 @@ class Take(Model):
         " a rail or a ball behind the cue ball needs more, the stroke is played with the least that clears it: told."
         " Firm strokes with the butt up make the ball hop: told, not played",
     )
-    stroke: Stroke = Field("smooth", description="jab multiplies squirt by the cue's jab_factor")
+    stroke: StrokeKind = Field("smooth", description="jab multiplies squirt by the cue's jab_factor")
     aim: Aim = Aim(toward="pocket")
 
 

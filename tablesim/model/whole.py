@@ -23,7 +23,7 @@ from tablesim.errors import FileChanged, ScenarioError
 from tablesim.interrupts import insist, unwound
 
 Where = str | os.PathLike[str]
-Kind = TypeVar("Kind")
+Known = TypeVar("Known")
 WAIT_S = 10.0  # for another program that is writing into the same folder
 AGAIN_S = 0.02
 
@@ -134,7 +134,7 @@ def read_text(path: Where, most_bytes: int, pipes: bool = False) -> str:
         raise ScenarioError(f"{path}: must be UTF-8 text") from None
 
 
-def by_suffix(path: Where, known: Mapping[str, Kind]) -> Kind:
+def by_suffix(path: Where, known: Mapping[str, Known]) -> Known:
     """What goes with a file's ending; ScenarioError lists the endings there are."""
     suffix = Path(path).suffix.lower()
     if suffix not in known:

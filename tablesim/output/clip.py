@@ -19,7 +19,7 @@ from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
 
 from .encode import KINDS, Kind, Reel, Stopped
-from .film import OVERLAYS, SHOWN, Film, first_contact
+from .film import OVERLAYS, SHOWN, Film, Screening, first_contact
 from .pipe import Pipe
 from .still import check_size, look_named, take_places
 from .timing import BEFORE_S, Timing
@@ -39,47 +39,56 @@ class Clip:
     notes: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True)
+class ClipWishes:
+    """How a clip is wanted.
+
+    ``takes``: names of those to play, the first one chosen (None: the scenario's
+    first); ``size`` in pixels, 64 to 4096 each way, made even for MP4 (None:
+    1920x1080; GIF and WebP 960x540); ``fps`` 1 to 120, GIF at most 50 (None: 60;
+    GIF 25, WebP 30); ``speed`` 1/50 to 10, ``contact_speed`` the same about the
+    cue ball's contact (None: as the rest); ``seconds``: length of the clip (None:
+    until everything lies still, and one more); ``overlays``: see
+    :data:`film.OVERLAYS`.
+    """
+
+    takes: Sequence[str] | None = None
+    size: tuple[int, int] | None = None
+    fps: int | None = None
+    speed: float = 1.0
+    contact_speed: float | None = None
+    seconds: float | None = None
+    look: str = "evening"
+    caption: str | None = None
+    overlays: Collection[str] = SHOWN
+
+
 def clip(
     scenario: Scenario,
     out_path: str,
-    *,
-    takes: Sequence[str] | None = None,
-    size: tuple[int, int] | None = None,
-    fps: int | None = None,
-    speed: float = 1.0,
-    contact_speed: float | None = None,
-    seconds: float | None = None,
-    look: str = "evening",
-    caption: str | None = None,
-    overlays: Collection[str] = SHOWN,
+    wishes: ClipWishes = ClipWishes(),
     progress: Callable[[int, int], object] = lambda done, whole: None,
     stop: threading.Event | None = None,
 ) -> Clip:
-    """Write a clip of takes played together; the first one named is the chosen one (default: the scenario's first).
+    """Write a clip of takes played together to an .mp4, .gif or .webp.
 
-    ``out_path`` ends in .mp4, .gif or .webp; ``size`` in pixels, 64 to 4096 each
-    way, made even for MP4 (default 1920x1080; GIF and WebP 960x540); ``fps``
-    1 to 120, GIF at most 50 (default 60; GIF 25, WebP 30); ``speed`` 1/50 to
-    10, ``contact_speed`` the same about the cue ball's contact (default: as the
-    rest); ``seconds``: length of the clip (default: until everything lies
-    still, and one more); ``overlays``: see :data:`film.OVERLAYS`.
     ``progress`` hears of (frames done, frames in all); ``stop`` ends it early
     with :class:`Stopped`.  TablesimError says what is wrong; nothing is written.
 
-    >>> two_cues = ts.open_scenario("two-cues")
-    >>> made = ts.clip(two_cues, "two-cues.gif", takes=["wood, hard"], size=(160, 100), fps=5, seconds=1.0)
+    >>> wishes = ts.ClipWishes(takes=["wood, hard"], size=(160, 100), fps=5, seconds=1.0)
+    >>> made = ts.clip(ts.open_scenario("two-cues"), "two-cues.gif", wishes)
     >>> made.frames, made.seconds
     (5, 1.0)
     """
-    kind = by_suffix(out_path, KINDS)
-    colours = look_named(look)
-    _check_overlays(overlays)
-    fps = _checked_fps(kind.fps if fps is None else fps, kind)
-    size, notes = _checked_size(kind.size if size is None else size, kind)
-    answers = _played(scenario, take_places(scenario, takes), "corrected" in overlays)
-    timing = timing_of(answers, speed, contact_speed, BEFORE_S if "aim" in overlays else 0.0)
-    moments = timing.moments(seconds, fps)
-    film = Film(scenario, answers, colours, size, caption, timing.note, overlays, moments, fps)
+    w, kind = wishes, by_suffix(out_path, KINDS)
+    colours = look_named(w.look)
+    _check_overlays(w.overlays)
+    fps = _checked_fps(kind.fps if w.fps is None else w.fps, kind)
+    size, notes = _checked_size(kind.size if w.size is None else w.size, kind)
+    answers = _played(scenario, take_places(scenario, w.takes), "corrected" in w.overlays)
+    timing = timing_of(answers, w.speed, w.contact_speed, BEFORE_S if "aim" in w.overlays else 0.0)
+    moments = timing.moments(w.seconds, fps)
+    film = Film(scenario, answers, Screening(colours, size, fps, w.caption, timing.note, w.overlays), moments)
     samples = tuple(film.at(moments[k * (len(moments) - 1) // 3]) for k in range(4)) if kind.palette else ()
     with aside(out_path) as beside, Pipe(kind.sink, str(beside), Reel(size, fps, colours, samples)) as pipe:
         for k, t in enumerate(moments):

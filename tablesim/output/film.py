@@ -45,21 +45,25 @@ class Inset:
     until: float
 
 
+@dataclass(frozen=True)
+class Screening:
+    """How takes are shown: ``size`` in pixels, ``caption`` under the table, ``note`` beside it; :data:`OVERLAYS`."""
+
+    look: Look
+    size: tuple[int, int]
+    fps: int
+    caption: str | None = None
+    note: str = ""
+    overlays: Collection[str] = SHOWN
+
+
 class Film:
-    """The frames of takes being played: what stands still is painted once."""
+    """The frames of takes being played at some moments: what stands still is painted once."""
 
     def __init__(
-        self,
-        scenario: Scenario,
-        answers: dict[int, Answer],
-        look: Look,
-        size: tuple[int, int],
-        caption: str | None,
-        note: str,
-        overlays: Collection[str],
-        moments: Sequence[float],
-        fps: int,
+        self, scenario: Scenario, answers: dict[int, Answer], how: Screening, moments: Sequence[float]
     ) -> None:
+        look, overlays = how.look, how.overlays
         shown = Shown(
             chosen=next(iter(answers)),
             takes=tuple(answers),
@@ -69,14 +73,14 @@ class Film:
         )
         ground = playing_ground(scenario, answers, shown, look, "paths" in overlays, "marks" in overlays)
         free = stroke_room(next(iter(answers.values())).take, look) if "stroke" in overlays else (0.0, 0.0)
-        picture = plate(scenario, ground, size, look, caption, _names(answers, shown.corrected), note, free)
+        picture = plate(scenario, ground, how.size, look, how.caption, _names(answers, shown.corrected), how.note, free)
         self._painter = painted(picture)
         self._ground = self._painter.pixels.copy()
         self._frame = picture.layers[0][1]
         self._scene = (scenario, answers, shown, look)
         self._trails = "trails" in overlays
         self._corner = _stroke_frame(picture.free) if "stroke" in overlays else None
-        self._insets = _insets(scenario, answers, look, self._frame, moments, fps) if "contact" in overlays else []
+        self._insets = _insets(scenario, answers, look, self._frame, moments, how.fps) if "contact" in overlays else []
         self._ends = max([_ends(answers), *(inset.until for inset in self._insets)])
         self._last: Bytes | None = None
 

@@ -20,7 +20,7 @@ from fpdf.drawing import PaintedPath
 from fpdf.drawing_primitives import color_from_hex_string
 
 from tablesim.errors import TablesimError, unknown_name
-from tablesim.scene.lettering import Box, Measure, laid
+from tablesim.scene.lettering import Box, Measure, laid, shortened, wrapped
 from tablesim.scene.look import CORRECTED, LATER
 from tablesim.scene.shapes import Array, Ball, Disc, Dot, Frame, Path, Pen, Scene, Text
 
@@ -136,36 +136,16 @@ class Page:
 
     def wrapped(self, text: str, width: float, size: float, bold: bool = False) -> list[str]:
         """The text in lines of at most ``width`` mm; a word longer than a line is broken."""
-        lines: list[str] = []
-        for paragraph in text.splitlines() or [""]:
-            line = ""
-            for word in self.known(paragraph).split():
-                while self.width_of(word, size, bold) > width and len(word) > 1:
-                    part = self._fitting(f"{line} {word}".strip(), width, size, bold)
-                    lines.append(part)
-                    word, line = f"{line} {word}".strip()[len(part) :].strip(), ""
-                longer = f"{line} {word}".strip()
-                if line and self.width_of(longer, size, bold) > width:
-                    lines.append(line)
-                    longer = word
-                line = longer
-            lines.append(line)
-        return lines
-
-    def _fitting(self, text: str, width: float, size: float, bold: bool) -> str:
-        """The longest beginning of the text that is no wider than ``width`` mm, one letter at least."""
-        low, high = 1, len(text)
-        while low < high:
-            mid = (low + high + 1) // 2
-            low, high = (mid, high) if self.width_of(text[:mid], size, bold) <= width else (low, mid - 1)
-        return text[:low]
+        paragraphs, measure = text.splitlines() or [""], self._measure(size, bold)
+        return [line for part in paragraphs for line in wrapped(self.known(part), width, measure, breaking=True)]
 
     def shortened(self, text: str, width: float, size: float, bold: bool = False) -> str:
         """The text on one line, cut with three dots where it is wider than ``width`` mm."""
-        text = self.known(text)
-        if self.width_of(text, size, bold) <= width:
-            return text
-        return self._fitting(text, width - self.width_of("…", size, bold), size, bold).rstrip() + "…"
+        return shortened(self.known(text), width, self._measure(size, bold))
+
+    def _measure(self, size: float, bold: bool) -> Measure:
+        """How wide words are [mm] in letters of ``size`` points."""
+        return lambda words: self.width_of(words, size, bold)
 
     def words(
         self, x: float, y: float, text: str, size: float, *, bold: bool = False, colour: str = "#000000",

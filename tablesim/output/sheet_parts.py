@@ -208,7 +208,7 @@ def blanks(page: Page, labels: Sequence[tuple[str, float]]) -> None:
 
 
 @dataclass(frozen=True)
-class Contact:
+class TipContact:
     """Where one or more takes strike, by their numbers; ``tip_mm`` is the tip's radius, ``shift`` the cue's axis."""
 
     right: float
@@ -218,7 +218,7 @@ class Contact:
     numbers: tuple[int, ...]
 
 
-def contacts(scenario: Scenario, takes: Sequence[Take]) -> list[Contact]:
+def contacts(scenario: Scenario, takes: Sequence[Take]) -> list[TipContact]:
     """The takes' contacts, those at the same place with the same tip together, highest and outermost first."""
     found: dict[tuple[float, float, float, float], list[int]] = {}  # right, up, radius of tip, shift: takes
     radius = scenario.ball_set.radius_m(CUE_BALL)
@@ -227,7 +227,7 @@ def contacts(scenario: Scenario, takes: Sequence[Take]) -> list[Contact]:
         key = (take.tip.right, take.tip.up, 500.0 * cue.tip_diameter_m, 1.0 + cue.tip_radius_m / radius)
         found.setdefault(key, []).append(k)
     keys = sorted(found, key=lambda key: (-key[1], -abs(key[0])))
-    return [Contact(*key, tuple(found[key])) for key in keys]
+    return [TipContact(*key, tuple(found[key])) for key in keys]
 
 
 def template_height(scenario: Scenario) -> float:
@@ -251,7 +251,7 @@ def template(page: Page, scenario: Scenario, takes: Sequence[Take]) -> None:
     ruler(page)
 
 
-def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequence[Contact]) -> None:
+def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequence[TipContact]) -> None:
     """Dots with the tips' outlines, and the takes' numbers beside the ball, a line leading to each."""
     for side in (-1.0, 1.0):
         mine = [c for c in found if (c.right < 0.0) == (side < 0.0)]
@@ -270,7 +270,7 @@ def _label_contacts(page: Page, x: float, y: float, radius: float, found: Sequen
             place += gap
 
 
-def contact_mark(page: Page, x: float, y: float, radius: float, c: Contact) -> None:
+def contact_mark(page: Page, x: float, y: float, radius: float, c: TipContact) -> None:
     """A dot where the tip touches the face about (x, y), and the tip's outline."""
     page.round(x + c.shift * c.right * radius, y - c.shift * c.up * radius, c.tip_mm, 0.4, GREY)
     page.round(x + c.right * radius, y - c.up * radius, 0.9, 0.0, fill="#000000")
@@ -284,7 +284,7 @@ def face_words(scenario: Scenario) -> str:
     )
 
 
-def tip_words(found: Sequence[Contact]) -> str:
+def tip_words(found: Sequence[TipContact]) -> str:
     """What the marks of the contacts mean; empty where there is none."""
     sizes = sorted({f"{2.0 * c.tip_mm:.1f}" for c in found})
     if not sizes:

@@ -18,7 +18,7 @@ from tablesim.study.correct import Correction, correct_take
 from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_sentence
 from tablesim.study.landing import landing_sentence
-from tablesim.study.predict import Prediction
+from tablesim.study.prediction import Prediction
 from tablesim.study.reading import CENTRE_MM
 from tablesim.study.refusal import unplayed_words
 from tablesim.study.setup import plain_cut

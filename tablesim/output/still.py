@@ -8,6 +8,7 @@ A caption, and the names of several takes, stand in a strip under the table.
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TypeVar
@@ -18,6 +19,7 @@ import numpy as np
 from tablesim.errors import TablesimError, unknown_name
 from tablesim.model.scenario import Scenario
 from tablesim.model.whole import by_suffix, write_whole
+from tablesim.scene.lettering import Measure, shortened, wrapped
 from tablesim.scene.look import CORRECTED, IVORY, LOOKS, Look, ball_colour, pattern
 from tablesim.scene.picture import MARGIN_M, picture_scene
 from tablesim.scene.shapes import Array, Ball, Disc, Frame, Path, Pen, Scene, Shape, Text, fit
@@ -58,42 +60,48 @@ class Plate:
     free: Frame
 
 
-def still(
-    scenario: Scenario,
-    out_path: str,
-    *,
-    size: tuple[int, int] = SIZE,
-    take: Sequence[str] | None = None,
-    look: str = "evening",
-    caption: str | None = None,
-    corrected: bool = True,
-    spin: bool = False,
-    growth: int = 0,
-) -> None:
-    """Write the picture of a scenario at rest.
+@dataclass(frozen=True)
+class StillWishes:
+    """How a still is wanted.
 
-    ``out_path`` ends in .png or .svg; ``size`` in pixels, 64 to 8192 each way;
-    ``take``: names of the takes to show, the first one chosen (default: the
-    scenario's first); ``corrected``: with the corrected ways; ``spin``: with
-    the sliding and the sidespin left along the chosen take's; ``growth``: the
-    distance off the cue's line instead, so many times as large (0 to 100).
+    ``size`` in pixels, 64 to 8192 each way; ``takes``: names of the takes to
+    show, the first one chosen (None: the scenario's first); ``corrected``: with
+    the corrected ways; ``spin``: with the sliding and the sidespin left along the
+    chosen take's; ``growth``: the distance off the cue's line instead, so many
+    times as large (0 to 100).
+    """
+
+    size: tuple[int, int] = SIZE
+    takes: Sequence[str] | None = None
+    look: str = "evening"
+    caption: str | None = None
+    corrected: bool = True
+    spin: bool = False
+    growth: int = 0
+
+
+def still(scenario: Scenario, out_path: str, wishes: StillWishes = StillWishes()) -> None:
+    """Write the picture of a scenario at rest to a .png or .svg.
+
     TablesimError says what is wrong and how to mend it; nothing is written then.
 
-    >>> ts.still(ts.open_scenario("two-cues"), "two-cues.png", size=(640, 400), take=["wood, hard"])
+    >>> wishes = ts.StillWishes(size=(640, 400), takes=["wood, hard"])
+    >>> ts.still(ts.open_scenario("two-cues"), "two-cues.png", wishes)
     """
+    w = wishes
     write = by_suffix(out_path, {".png": _png, ".svg": svg_text})
-    check_size(size, LARGEST)
-    colours = look_named(look)
-    if not 0 <= growth <= MOST_GROWTH:
-        raise TablesimError(f"growth: must be 0 (off) to {MOST_GROWTH}; got {growth}")
-    takes = take_places(scenario, take)
+    check_size(w.size, LARGEST)
+    colours = look_named(w.look)
+    if not 0 <= w.growth <= MOST_GROWTH:
+        raise TablesimError(f"growth: must be 0 (off) to {MOST_GROWTH}; got {w.growth}")
+    takes = take_places(scenario, w.takes)
     answers = {i: answer_take(scenario, scenario.takes[i]) for i in takes}
-    for i in takes if take else ():
+    for i in takes if w.takes else ():
         if answers[i].aimed is None and answers[i].corrected is None:
             raise TablesimError(f"take {scenario.takes[i].name!r} cannot be shown: {answers[i].trouble}")
-    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=corrected, spin=spin, growth=growth)
+    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=w.corrected, spin=w.spin, growth=w.growth)
     scene = picture_scene(scenario, answers, shown, colours)
-    write_whole(out_path, write(plate(scenario, scene, size, colours, caption, names_of(answers))))
+    write_whole(out_path, write(plate(scenario, scene, w.size, colours, w.caption, names_of(answers))))
 
 
 # --- what is asked for
@@ -173,7 +181,7 @@ def strip(
     size = CAPTION * look.letters
     start = free[0] if wide - free[0] >= NARROW else 0.0
     beside = width_of(note, NOTE * look.letters) + 2.0 * PAD if note else 0.0
-    lines = wrapped(caption, wide - start - beside, size)
+    lines = caption_lines(caption, wide - start - beside, size)
     shapes: Scene = [Text(start, 0.6 * PAD + (1.4 * k + 1.0) * size, line, size, look.text, 0.0, 0.0)
                      for k, line in enumerate(lines)]  # fmt: skip
     if note:
@@ -200,7 +208,7 @@ def _legend(y: float, start: float, end: float, look: Look, names: Mapping[int, 
     """The takes' names after their lines, in as many rows as they need; and where the last row stands."""
     x, size, before, shapes = start, LEGEND * look.letters, _before_name(look), list[Shape]()
     for k, (index, full) in enumerate(names.items()):
-        name = _cut(full, end - start - before, size)
+        name = shortened(full, end - start - before, _measure(size))
         needs = before + width_of(name, size)
         if k == 0 or x + needs > end:
             x, y = start, y + (1.2 if k == 0 else 1.5) * size
@@ -214,26 +222,16 @@ def _legend(y: float, start: float, end: float, look: Look, names: Mapping[int, 
     return shapes, y
 
 
-def wrapped(text: str, wide: float, size: float) -> list[str]:
+def caption_lines(text: str, wide: float, size: float) -> list[str]:
     """Words in lines of at most ``wide`` points; what does not fit in three lines is cut, with dots."""
-    lines: list[str] = []
-    for word in text.split():
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and (len(lines) == CAPTION_LINES or (len(longer) <= LONGEST_LINE and width_of(longer, size) <= wide)):
-            lines[-1] = longer
-        else:
-            lines.append(word)
-    return [_cut(line, wide, size) for line in lines]
+    lines = wrapped(text, wide, _measure(size))
+    lines[CAPTION_LINES - 1 :] = filter(None, [" ".join(lines[CAPTION_LINES - 1 :])])
+    return [shortened(line, wide, _measure(size)) for line in lines if line]
 
 
-def _cut(line: str, wide: float, size: float) -> str:
-    if len(line) <= LONGEST_LINE and width_of(line, size) <= wide:
-        return line
-    low, high = 0, min(len(line), LONGEST_LINE)
-    while low < high:
-        middle = (low + high + 1) // 2
-        low, high = (middle, high) if width_of(line[:middle] + "…", size) <= wide else (low, middle - 1)
-    return line[:low].rstrip() + "…"
+def _measure(size: float) -> Measure:
+    """How wide words are in letters of a size; too wide for any picture from so many letters on, which saves time."""
+    return lambda words: width_of(words, size) if len(words) <= LONGEST_LINE else math.inf
 
 
 def painted(picture: Plate) -> Painter:

@@ -1,6 +1,6 @@
 """Where a ball is to go for a pocket, and where it goes: gates, crossings, what it is frozen to.
 
-A target ball in the jaws is aimed at a line deeper than the mouth (:func:`gate_of`).
+A target ball in the jaws is aimed at a line deeper than the mouth (:func:`gate_at`).
 """
 
 from __future__ import annotations
@@ -60,7 +60,7 @@ def depth_in(mouth: Mouth, x: float, y: float) -> float:
 
 
 @kernel
-def gate_of(edge: Edge, pocket: int, x: float, y: float, nose_distance: float) -> Mouth:
+def gate_at(edge: Edge, pocket: int, x: float, y: float, nose_distance: float) -> Mouth:
     """The line at which a ball that lies at (x, y) is aimed for a pocket, and on which its miss is measured.
 
     The mouth line; but once the ball's front, ``nose_distance`` [m] before its

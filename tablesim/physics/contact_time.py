@@ -150,7 +150,7 @@ def place_after(point: Course, t: float) -> tuple[float, float]:
 
 
 @kernel
-def shortened(point: Course, horizon: float) -> Course:
+def shortened_course(point: Course, horizon: float) -> Course:
     """The same course, followed for ``horizon`` seconds only."""
     return Course(point.x, point.y, point.vx, point.vy, point.ax, point.ay, horizon)
 

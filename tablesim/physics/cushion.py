@@ -78,7 +78,7 @@ class Phase(NamedTuple):
     step_error: float
 
 
-class Step(NamedTuple):
+class ImpulseStep(NamedTuple):
     """Where a step ended, the rates there, and its error, relative to 1 + |number|."""
 
     q: Impact
@@ -114,7 +114,7 @@ def rates_at(q: Impact, phase: Phase) -> Impact:
 
 
 @kernel
-def step_on(q: Impact, k1: Impact, phase: Phase, h: float) -> Step:
+def step_on(q: Impact, k1: Impact, phase: Phase, h: float) -> ImpulseStep:
     """One step of size h from q, where the rates are k1."""
     k2 = rates_at(plus(q, h, times(A21, k1)), phase)
     k3 = rates_at(plus(q, h, plus(times(A31, k1), A32, k2)), phase)
@@ -127,11 +127,11 @@ def step_on(q: Impact, k1: Impact, phase: Phase, h: float) -> Step:
     error = 0.0
     for i in range(6):
         error = max(error, abs(h * off[i]) / (1.0 + abs(end[i])))
-    return Step(end, k7, error)
+    return ImpulseStep(end, k7, error)
 
 
 @kernel
-def bed_reversal(q: Impact, tried: Step, phase: Phase, h: float) -> float:
+def bed_reversal(q: Impact, tried: ImpulseStep, phase: Phase, h: float) -> float:
     """Where, of a step of size h, a rubbing bed slip that reverses comes nearest to zero; h if it does not reverse."""
     if phase.slips.bed_holds:
         return h
@@ -144,7 +144,7 @@ def bed_reversal(q: Impact, tried: Step, phase: Phase, h: float) -> float:
 
 
 @kernel
-def shorter_step(tried: Step, nearest: float, step_error: float, h: float) -> float:
+def shorter_step(tried: ImpulseStep, nearest: float, step_error: float, h: float) -> float:
     """The step to try after one of size h whose error was too large, or whose bed slip reversed at ``nearest``."""
     by_error = float(h * max(0.2, 0.9 * (step_error / tried.error) ** 0.2)) if tried.error > step_error else h
     return min(nearest, by_error) if nearest > 0.9 * h else nearest
@@ -164,7 +164,7 @@ def next_step(h: float, error: float, last_h: float, last_error: float, step_err
 
 
 @kernel
-def end_at(q: Impact, rates: Impact, tried: Step, phase: Phase, h: float, entry: int, goal: float) -> Impact:
+def end_at(q: Impact, rates: Impact, tried: ImpulseStep, phase: Phase, h: float, entry: int, goal: float) -> Impact:
     """Where the last step, of size h, ends if shortened so that ``entry`` comes to ``goal``: Newton, kept within it."""
     low, high = 0.0, h
     for _newton in range(60):

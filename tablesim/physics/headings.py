@@ -163,7 +163,7 @@ def zero_direction(run: Run, shot: Shot, bracket: Bracket, setup: Setup) -> floa
 
 
 @kernel
-def thinner(run: Run, shot: Shot, heading: float, miss: float, beyond: float, setup: Setup) -> float:
+def heading_thinner(run: Run, shot: Shot, heading: float, miss: float, beyond: float, setup: Setup) -> float:
     """The heading for the gate's centre between the thinnest hit tried and ``beyond``, where the balls miss.
 
     ``miss`` is that hit's; nan if none is found.
@@ -233,7 +233,7 @@ def heading_beyond(run: Run, shot: Shot, hits: Hits, setup: Setup) -> float:
         if math.isnan(hits.misses[k]) != math.isnan(hits.misses[k + 1]):
             inner, outer = (k + 1, k) if math.isnan(hits.misses[k]) else (k, k + 1)
             heading, miss, beyond = float(hits.headings[inner]), float(hits.misses[inner]), float(hits.headings[outer])
-            found = thinner(run, shot, heading, miss, beyond, setup)
+            found = heading_thinner(run, shot, heading, miss, beyond, setup)
             if not math.isnan(found):
                 return found
     return math.nan

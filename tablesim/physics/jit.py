@@ -36,7 +36,7 @@ from typing import Annotated, Any, TypeVar, get_args, get_origin, get_type_hints
 
 KERNEL_MODULES = (
     "cloth", "strike", "ball_ball", "cushion_law", "cushion_stiff", "cushion", "contact_time", "pocket", "pieces",
-    "together", "wedge", "engine", "aim", "trial", "headings", "window",
+    "together", "wedge", "engine", "aim", "trial", "headings", "potting",
 )  # fmt: skip
 # Only these get a compiled twin that Python can call; the others are reached from compiled code alone.
 CALLED_FROM_PYTHON = (

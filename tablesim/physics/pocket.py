@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from .contact_time import Course, farthest, line_time, meeting_time, place_after, shortened
+from .contact_time import Course, farthest, line_time, meeting_time, place_after, shortened_course
 from .edge import NOSES, POCKETS
 from .jit import kernel
 from .records import Edge, Matrix
@@ -100,12 +100,12 @@ def edge_time(ball: Course, rho: float, edge: Edge) -> tuple[float, int, int]:
     if t < best:
         best, kind, which = t, LINE, row
         # A nose is met without passing a jaw unless the centre is, or before that comes, outside the middle.
-        if not leaves_middle(shortened(ball, t - 1e-12), rho, edge, SLACK_M):
+        if not leaves_middle(shortened_course(ball, t - 1e-12), rho, edge, SLACK_M):
             return best, kind, which
     t, row = first_line(ball, rho, edge.lines, len(NOSES), edge.lines.shape[0])
     if t < best:
         best, kind, which = t, LINE, row
-    t, row = first_arc(shortened(ball, min(ball.horizon, best)), rho, edge.arcs)
+    t, row = first_arc(shortened_course(ball, min(ball.horizon, best)), rho, edge.arcs)
     if t < best:
         best, kind, which = t, ARC, row
     return best, kind, which

@@ -29,7 +29,7 @@ IMPACT_ROUNDS = 400  # iterations of the simultaneous impact, far more than it t
 
 
 @kernel
-def contact_of(now: Matrix, i: int, j: int, balls: Matrix) -> Contact:
+def touching(now: Matrix, i: int, j: int, balls: Matrix) -> Contact:
     """Balls i and j as two that touch."""
     dx, dy = float(now[j, 0] - now[i, 0]), float(now[j, 1] - now[i, 1])
     size = math.sqrt(dx * dx + dy * dy)
@@ -102,7 +102,7 @@ def settled_pair(first: BallState, second: BallState, contact: Contact, law: Bal
 @kernel
 def strike_pair(now: Matrix, i: int, j: int, balls: Matrix, law: BallLaw) -> None:
     """Impact of one touching, closing pair; changes ``now``."""
-    first, second, contact = row_ball(now, i, 0), row_ball(now, j, 0), contact_of(now, i, j, balls)
+    first, second, contact = row_ball(now, i, 0), row_ball(now, j, 0), touching(now, i, j, balls)
     if closing_along(first, second, contact.nx, contact.ny) < SETTLE_M_S:
         first, second = settled_pair(first, second, contact, law)
     else:
@@ -137,14 +137,14 @@ def push_all_apart(now: Matrix, pairs: Pairs, n_pairs: int, balls: Matrix, resti
     target, impulse = np.zeros(n_pairs), np.zeros(n_pairs)
     for p in range(n_pairs):
         i, j = pairs[p, 0], pairs[p, 1]
-        contact = contact_of(now, i, j, balls)
+        contact = touching(now, i, j, balls)
         closing = closing_along(row_ball(now, i, 0), row_ball(now, j, 0), contact.nx, contact.ny)
         target[p] = parting_speed(closing, restitution)
     for _round in range(IMPACT_ROUNDS):
         change = 0.0
         for p in range(n_pairs):
             i, j = pairs[p, 0], pairs[p, 1]
-            contact = contact_of(now, i, j, balls)
+            contact = touching(now, i, j, balls)
             step = push_apart(now, i, j, contact, float(target[p]), float(impulse[p]))
             impulse[p] += step
             change = max(change, abs(step) / contact.mass_1)
@@ -171,7 +171,7 @@ def strike_together(now: Matrix, pairs: Pairs, n_pairs: int, balls: Matrix, law:
         i, j = pairs[p, 0], pairs[p, 1]
         first, second = row_ball(now, i, 0), row_ball(now, j, 0)
         share = 1.0 / float(max(contacts[i], contacts[j]))
-        after = rub_balls(first, second, contact_of(now, i, j, balls), float(impulse[p]), law, share)
+        after = rub_balls(first, second, touching(now, i, j, balls), float(impulse[p]), law, share)
         for k in range(2, 7):
             rubbed[i, k] += after[0][k] - first[k]
             rubbed[j, k] += after[1][k] - second[k]

@@ -3,7 +3,7 @@
 :func:`try_heading` plays one stroke along one heading: it pots if the target
 ball ends in its pocket, by any way.  :func:`begin_heading` is the direct way
 alone, until the target ball's fate on it is known: the cue ball has to reach the
-target ball straight, with no ball or cushion before it.  window.py finds the
+target ball straight, with no ball or cushion before it.  potting.py finds the
 headings that pot.
 
 A target ball frozen to balls or a rail first parts from them
@@ -19,7 +19,7 @@ from .aim import (
     Mouth,
     are_frozen,
     crossing_by,
-    gate_of,
+    gate_at,
     is_lost,
     mouth_of,
     rail_beside,
@@ -78,7 +78,7 @@ class Shot(NamedTuple):
 class Trial(NamedTuple):
     """What a stroke along one heading does.
 
-    Its ``code``; ``crossing``, where the target ball crosses its gate (:func:`gate_of`)
+    Its ``code``; ``crossing``, where the target ball crosses its gate (:func:`gate_at`)
     [m, left + as it sees it] or would cross it on the line on which it left the
     cue ball and what it was frozen to; ``direction`` off the line to the gate's
     centre [rad, left +]; both nan where the target ball is not met or stays
@@ -98,7 +98,7 @@ def gate_for(shot: Shot, setup: Setup) -> Mouth:
     """The gate of a stroke's target ball."""
     place = shot.layout[shot.target]
     nose_distance = float(setup.balls[shot.target, NOSE_DISTANCE])
-    return gate_of(setup.edge, shot.pocket, float(place[0]), float(place[1]), nose_distance)
+    return gate_at(setup.edge, shot.pocket, float(place[0]), float(place[1]), nose_distance)
 
 
 @kernel

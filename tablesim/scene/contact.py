@@ -21,7 +21,7 @@ REACH_M = 0.085  # half the side of the square that is shown
 
 
 @dataclass(frozen=True)
-class Contact:
+class Touch:
     """What happens where two balls touch.
 
     ``slip_m_s`` is how fast the first ball's surface rubs across the second's
@@ -35,7 +35,7 @@ class Contact:
     throw_deg: float
 
 
-def contact_of(scenario: Scenario, event: Event) -> Contact:
+def contact_of(scenario: Scenario, event: Event) -> Touch:
     """Read a ball-to-ball event."""
     assert event.second is not None
     names = scenario.ball_names
@@ -51,7 +51,7 @@ def contact_of(scenario: Scenario, event: Event) -> Contact:
     leaves = math.atan2(after.vx * left[0] + after.vy * left[1], after.vx * n[0] + after.vy * n[1])
     at = np.array([one.x, one.y]) + r1 * n
     throw = math.degrees(leaves) if math.hypot(two.vx, two.vy) < 1e-9 else 0.0
-    return Contact(
+    return Touch(
         (float(at[0]), float(at[1])),
         (float(n[0]), float(n[1])),
         (float(side[0] - side[1]), float(up[0] - up[1])),

@@ -1,4 +1,4 @@
-"""Words that stay where they can be read: inside a round wrapped, then shrunk; on a surface shifted and wrapped."""
+"""Words in lines: wrapped and cut; inside a round wrapped, then shrunk; on a surface shifted and wrapped."""
 
 from __future__ import annotations
 
@@ -28,11 +28,11 @@ def fitted(text: Text, radius: float, measure: Measure) -> tuple[Text, ...]:
     size = text.size
     while size >= SMALLEST:
         for first in (text.dy * size / text.size, None):
-            lines = wrapped(text.text.split(), size, radius, first, measure)
+            lines = in_round(text.text.split(), size, radius, first, measure)
             if lines:
                 return _set(text, size, lines)
         size *= SHRINK
-    return _set(text, SMALLEST, cut(text.text, SMALLEST, radius, measure))
+    return _set(text, SMALLEST, cut_to_round(text.text, SMALLEST, radius, measure))
 
 
 def laid(text: Text, frame: Frame, box: Box, measure: Measure) -> tuple[Text, ...]:
@@ -56,7 +56,7 @@ def inside(text: Text, box: Box, measure: Measure) -> tuple[Text, ...]:
     left, low, right, high = box
     air = EDGE * text.size
     left, low, right, high = left + air, low + air + DEEP * text.size, right - air, high - air
-    lines = _broken(text.text, right - left, lambda words: text.size * measure(words))
+    lines = _lines_of(text.text, right - left, lambda words: text.size * measure(words))
     step = LEADING * text.size
     spare = (len(lines) - 1) * step
     first = text.dy + (1.0 - text.up) * spare + (0.73 * (1.0 - text.up)) * text.size  # top of the first line's capitals
@@ -71,18 +71,45 @@ def inside(text: Text, box: Box, measure: Measure) -> tuple[Text, ...]:
     return tuple(found)
 
 
-def _broken(text: str, room: float, width: Measure) -> list[str]:
-    """The text as it is, or in lines no wider than ``room``, longer words broken."""
-    if width(text) <= room:
-        return [text]
+def _lines_of(text: str, room: float, width: Measure) -> list[str]:
+    """The text as it is if it fits, else wrapped."""
+    return [text] if width(text) <= room else wrapped(text, room, width, breaking=True)
+
+
+def wrapped(text: str, room: float, width: Measure, breaking: bool = False) -> list[str]:
+    """The words of a text in lines no wider than ``room``; a word that is wider broken if wanted, else left so."""
     lines = [""]
-    for word in _pieces(text, room, width):
-        longer = f"{lines[-1]} {word}".strip()
-        if lines[-1] and width(longer) > room:
+    for word in text.split():
+        line = f"{lines[-1]} {word}".strip()
+        while breaking and len(word) > 1 and width(word) > room:
+            begun = _beginning(line, room, width)
+            lines[-1:] = [begun, ""]
+            word = line = line[len(begun) :].strip()
+        if lines[-1] and width(line) > room:
             lines.append(word)
         else:
-            lines[-1] = longer
+            lines[-1] = line
     return lines
+
+
+def _beginning(text: str, room: float, width: Measure) -> str:
+    """The longest beginning of a text that fits, one letter at least."""
+    return text[: most(1, len(text), lambda n: width(text[:n]) <= room)]
+
+
+def shortened(text: str, room: float, width: Measure) -> str:
+    """The text as it is if it fits, else as much of its beginning as does, with three dots."""
+    if width(text) <= room:
+        return text
+    return text[: most(0, len(text), lambda n: width(text[:n] + "…") <= room)].rstrip() + "…"
+
+
+def most(low: int, high: int, fits: Callable[[int], bool]) -> int:
+    """The largest whole number above ``low`` and up to ``high`` that fits, as all smaller ones do; else ``low``."""
+    while low < high:
+        middle = (low + high + 1) // 2
+        low, high = (middle, high) if fits(middle) else (low, middle - 1)
+    return low
 
 
 def _set(text: Text, size: float, lines: list[tuple[float, str]]) -> tuple[Text, ...]:
@@ -98,7 +125,7 @@ def chord(middle: float, size: float, radius: float) -> float:
     return 2.0 * math.sqrt(max(0.0, radius * radius - reach * reach)) - EDGE * size
 
 
-def wrapped(
+def in_round(
     words: list[str], size: float, radius: float, first: float | None, measure: Measure
 ) -> list[tuple[float, str]]:
     """Lines as (height of the middle, words), the first at ``first`` or, if None, all centred; empty if too much."""
@@ -123,18 +150,14 @@ def _filled(words: list[str], rooms: list[float], width: Measure) -> list[str] |
     return None if rest else lines
 
 
-def cut(text: str, size: float, radius: float, measure: Measure) -> list[tuple[float, str]]:
+def cut_to_round(text: str, size: float, radius: float, measure: Measure) -> list[tuple[float, str]]:
     """As much of the beginning of a text as fits, long words broken, with three dots."""
 
     def laid(count: int) -> list[tuple[float, str]]:
         begun = text[:count].strip() + ("…" if count < len(text) else "")
-        return wrapped(_pieces(begun, PIECE * radius / size, measure), size, radius, None, measure)
+        return in_round(_pieces(begun, PIECE * radius / size, measure), size, radius, None, measure)
 
-    low, high = 0, len(text)
-    while low < high:
-        mid = (low + high + 1) // 2
-        low, high = (mid, high) if laid(mid) else (low, mid - 1)
-    return laid(low)
+    return laid(most(0, len(text), lambda count: bool(laid(count))))
 
 
 def _pieces(text: str, room: float, width: Measure) -> list[str]:
@@ -142,8 +165,7 @@ def _pieces(text: str, room: float, width: Measure) -> list[str]:
     found = list[str]()
     for word in text.split():
         while width(word) > room and len(word) > 1:
-            n = next((n for n in range(len(word) - 1, 0, -1) if width(word[:n]) <= room), 1)
-            found.append(word[:n])
-            word = word[n:]
+            found.append(_beginning(word, room, width))
+            word = word[len(found[-1]) :]
         found.append(word)
     return found

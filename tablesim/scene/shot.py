@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.study.answer import Answer
-from tablesim.study.predict import Prediction, leaving
+from tablesim.study.prediction import Prediction, leaving
 from tablesim.study.setup import gate_of, target_distance
 
 from .look import CORRECTED, LATER, SOLID, Look, pattern

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.study.predict import Prediction
+from tablesim.study.prediction import Prediction
 
 from .look import Look
 from .paths import ball_path

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from tablesim.study.predict import EventFinding
+from tablesim.study.prediction import EventFinding
 from tablesim.units import INCH_M
 
 TERMS = {

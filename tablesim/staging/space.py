@@ -385,18 +385,16 @@ class Staging:
 def blocked_by(scenario: Scenario, start: XY, end: XY, ball: str, ignore: Iterable[str] = ()) -> str | None:
     """The first ball that ``ball``, rolling straight from ``start`` to ``end`` [m], would run into; None if none.
 
-    Not blocking: balls in ``ignore``, balls only grazed, and balls just reached at the end.
-    NameUnknown if ``ball`` is not in the scenario.
+    Not blocking: balls in ``ignore``, balls only grazed, balls just reached at the end.  NameUnknown without ``ball``.
     """
     if ball not in scenario.balls:
         raise NameUnknown(unknown_name("ball", ball, scenario.balls))
-    length, looked_through = math.dist(start, end), {ball, *ignore}
-    if length == 0.0:
+    if (length := math.dist(start, end)) == 0.0:
         return None
     way = (end[0] - start[0]) / length, (end[1] - start[1]) / length
     radius, met = scenario.ball_set.radius_m, {}
     for name, (x, y) in scenario.balls.items():
-        if name not in looked_through:
+        if name not in (ball, *ignore):
             met[name] = _meeting(x - start[0], y - start[1], way, contact_distance(radius(ball), radius(name)))
     first = min(met, key=met.__getitem__, default=ball)
     return first if met.get(first, math.inf) < length - CLEAN_M else None

@@ -12,7 +12,8 @@ from tablesim.model.shot import Aim, Take
 from .correct import Correction, correct_take
 from .hops import hop_sentence
 from .landing import landing_sentence
-from .predict import Prediction, predict_take
+from .predict import predict_take
+from .prediction import Prediction
 from .reading import AIMED_WELL_DEG
 from .stroke import butt_sentence
 from .went import scratch_sentence

@@ -2,7 +2,7 @@
 
 Each test is a shot that shows one number almost alone, read with a tape or a
 stopwatch (calibrate_cue.py, calibrate_table.py).  A finding's fields that bear the
-name of a field of the gear are what :func:`fit` puts there.
+name of a field of the gear are what :func:`with_finding` puts there.
 """
 
 from __future__ import annotations
@@ -79,11 +79,11 @@ def bias_words(finding: CueFinding) -> str:
     )
 
 
-def fit(scenario: Scenario, finding: Finding, cue: str | None = None) -> Scenario:
+def with_finding(scenario: Scenario, finding: Finding, cue: str | None = None) -> Scenario:
     """The scenario with a finding's numbers in its gear, in four digits; ``cue``: which one, omitted its first.
 
     >>> two_cues = ts.open_scenario("two-cues")
-    >>> fitted = ts.fit(two_cues, ts.cue_of_pivot(two_cues, [0.30]), cue="wood")
+    >>> fitted = ts.with_finding(two_cues, ts.cue_of_pivot(two_cues, [0.30]), cue="wood")
     >>> two_cues.cues["wood"].ball_to_end_mass, fitted.cues["wood"].ball_to_end_mass
     (22.0, 22.75)
     """

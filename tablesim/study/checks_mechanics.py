@@ -10,7 +10,7 @@ from tablesim.physics.roots import narrowed
 from tablesim.physics.strike import contact_offset, miscue_offset, pivot_length, stroke_speed
 from tablesim.units import MPH_M_S
 
-from .laws import BALLS, CUE, RADIUS_M, ball_ball_law, cloth_law, cushion_law, strike_law
+from .laws import BALLS, CUE, RADIUS_M, StrikeGear, ball_ball_law, cloth_law, cushion_law, strike_law
 from .published import Check
 
 R = RADIUS_M
@@ -35,7 +35,7 @@ def ball_to_cue_speed(offset: float) -> float:
 
 def swerve(offset: float, elevation_deg: float, up: float = 0.0) -> float:
     """Final direction [deg] off the cue's line with no squirt (stroke factor 0)."""
-    launch = strike_law(1.0, offset, up, elevation_deg, 22.0, 0.0)
+    launch = strike_law(1.0, offset, up, elevation_deg, CUE.ball_to_end_mass, StrikeGear(stroke_factor=0.0))
     roll = cloth_law(launch.velocity_m_s, launch.spin_rad_s).roll_velocity_m_s
     return abs(math.degrees(math.atan2(roll[1], roll[0])))
 
@@ -202,6 +202,9 @@ def _ball_ball() -> Iterator[Check]:
         math.degrees(math.atan2(math.tan(math.radians(30)), 0.05)), 1e-9, "deg",
         partial(stun_separation, 30.0, 0.9),
     )  # fmt: skip
+
+
+def _throw() -> Iterator[Check]:
     yield Check("ball friction at 1 m/s", "built in", TP_A14, 0.0463, 5e-4, "", lambda: BALLS.friction_at(1.0))
     mph = {1: 1.0 * MPH_M_S, 3: 3.0 * MPH_M_S, 7: 7.0 * MPH_M_S}
     stun = {1: (4.72, 4.86, 4.62), 3: (3.55, 2.64, 2.32), 7: (1.70, 1.05, 0.89)}
@@ -269,5 +272,5 @@ def _cushion() -> Iterator[Check]:
 
 def mechanics() -> Iterator[Check]:
     """Every figure of mechanics, and every one that is built in, in the order of the laws."""
-    for part in (_strike, _cloth, _ball_ball, _cushion):
+    for part in (_strike, _cloth, _ball_ball, _throw, _cushion):
         yield from part()

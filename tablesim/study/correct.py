@@ -17,13 +17,13 @@ from dataclasses import dataclass
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario, Which
 from tablesim.model.shot import Aim, Take
-from tablesim.physics import window as w
+from tablesim.physics import potting
 from tablesim.physics.aim import turn_within
-from tablesim.physics.window import Solution
+from tablesim.physics.potting import Solution
 from tablesim.units import diamonds_from_m
 
 from .hops import hop_of, hop_words
-from .predict import Prediction, predict_take
+from .prediction import Prediction, predict_along
 from .refusal import refusal_words, unplayed_words
 from .setup import gate_of, hangs_in_jaws, plain_cut, plain_heading, target_distance
 from .shooter import Shooter
@@ -152,11 +152,11 @@ def _answer(shooter: Shooter, take: Take, others: bool) -> Correction:
         return without_answer(take, cue, unplayed, cut_deg=cut_deg)
     s, heading = shooter.solve(level_launch(scenario, take, shooter.plain), others), shooter.plain
     for _ in range(REACHES):
-        if s.code != w.SOLVED or _same_butt(scenario, take, heading, s.heading):
+        if s.code != potting.SOLVED or _same_butt(scenario, take, heading, s.heading):
             break
         heading = s.heading
         s = shooter.solve(level_launch(scenario, take, heading), others)
-    if s.code == w.SOLVED:
+    if s.code == potting.SOLVED:
         alike = held_along(scenario, s.heading) == held_along(scenario, shooter.plain)
         unplayed = "" if alike else unplayed_words(scenario, take, s.heading)
         if unplayed:
@@ -226,7 +226,8 @@ def _turn(scenario: Scenario, heading: float, offset_mm: float) -> float:
 
 def _played(scenario: Scenario, take: Take, heading: float) -> Prediction:
     """A take played along another heading [rad]."""
-    return predict_take(scenario, take.model_copy(update={"aim": Aim(heading_deg=math.degrees(turn_within(heading)))}))
+    aim = Aim(heading_deg=math.degrees(turn_within(heading)))
+    return predict_along(scenario, take.model_copy(update={"aim": aim}), math.radians(aim.heading_deg or 0.0))
 
 
 def _warning(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> str | None:
@@ -264,3 +265,12 @@ def corrected_heading(scenario: Scenario, take: Take) -> float:
     if found.heading_deg is None:
         raise AimImpossible(f"take {take.name!r}: no corrected aim: {found.reason}")
     return math.radians(found.heading_deg)
+
+
+def heading_of(scenario: Scenario, take: Take) -> float:
+    """Heading [rad] of a take's cue, as its aim states it."""
+    if take.aim.heading_deg is not None:
+        return math.radians(take.aim.heading_deg)
+    if take.aim.toward is not None:
+        return plain_heading(scenario, take.aim.offset_mm or 0.0)
+    return corrected_heading(scenario, take)

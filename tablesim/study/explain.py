@@ -31,14 +31,15 @@ from tablesim.physics.records import BallState, Laws
 from tablesim.physics.strike import off_the_tip, rubbed_on_bed, vertical_impulse
 from tablesim.physics.trial import Trial
 
-from .correct import Correction, correct_take, plain_offset_m
+from .correct import Correction, correct_take, heading_of, plain_offset_m
 from .deflection import OffLine
 from .hops import hop_sentence
 from .lost import Fate, fate_of, lost_words, off_line_at_target
-from .predict import Prediction, predict_take
+from .predict import predict_take
+from .prediction import Prediction
 from .reading import reading, sentence
 from .refusal import unplayed_words
-from .setup import heading_of, plain_heading
+from .setup import plain_heading
 from .shooter import Shooter
 from .stroke import butt_sentence, stroke_of
 from .went import scratch_sentence

@@ -54,7 +54,7 @@ class ClothState:
 
 
 @dataclass(frozen=True)
-class ClothFinding:
+class CourseFinding:
     """A ball alone on the cloth, from the origin: where and when sliding ends, and where and when it stops."""
 
     slide_time_s: float
@@ -99,18 +99,25 @@ def within(name: str, value: float, low: float, high: float) -> None:
         raise ScenarioError(f"{name}: must lie from {low:g} to {high:g}; got {value:g}")
 
 
+@dataclass(frozen=True)
+class StrikeGear:
+    """The gear of a strike, but for the shaft's end mass."""
+
+    stroke_factor: float = 1.0
+    ball_mass_kg: float = BALLS.mass_kg
+    cue_mass_kg: float = CUE.mass_kg
+    radius_m: float = RADIUS_M
+    sliding_friction: float = CLOTH.sliding_friction
+    tip_friction: float = CUE.tip_friction
+
+
 def strike_law(
     pace_m_s: float,
     right: float,
     up: float,
     elevation_deg: float,
     ball_to_end_mass: float,
-    stroke_factor: float = 1.0,
-    ball_mass_kg: float = BALLS.mass_kg,
-    cue_mass_kg: float = CUE.mass_kg,
-    radius_m: float = RADIUS_M,
-    sliding_friction: float = CLOTH.sliding_friction,
-    tip_friction: float = CUE.tip_friction,
+    gear: StrikeGear = StrikeGear(),
 ) -> StrikeFinding:
     """The cue-to-ball law; offsets in ball radii, ``ball_to_end_mass`` of the ball that is struck.
 
@@ -123,25 +130,31 @@ def strike_law(
         raise ScenarioError(f"--right, --up: must touch the ball, offset under 1; got {math.hypot(right, up):.3f}")
     within("--elevation", elevation_deg, 0.0, 89.0)
     within("--ball-to-end-mass", ball_to_end_mass, 0.0, 1e9)
-    within("--stroke-factor", stroke_factor, 0.0, 100.0)
-    within("--ball-mass", ball_mass_kg, 1e-3, 10.0)
-    within("--cue-mass", cue_mass_kg, 1e-3, 100.0)
-    within("--radius", radius_m, 1e-3, 1.0)
-    within("--sliding-friction", sliding_friction, 0.0, 10.0)
-    within("--tip-friction", tip_friction, 0.0, 100.0)
-    if math.hypot(right, up) > miscue_offset(tip_friction):
+    _gear_within(gear)
+    if math.hypot(right, up) > miscue_offset(gear.tip_friction):
         raise ScenarioError(
-            f"--right, --up: beyond {miscue_offset(tip_friction):.3f} ball radii off centre a tip of friction"
-            f" {tip_friction:g} slips, a miscue; got {math.hypot(right, up):.3f}. --tip-friction changes the limit"
+            f"--right, --up: beyond {miscue_offset(gear.tip_friction):.3f} ball radii off centre a tip of friction"
+            f" {gear.tip_friction:g} slips, a miscue; got {math.hypot(right, up):.3f}. --tip-friction changes the limit"
         )
     stroke = Stroke(
-        pace_m_s, -right, up, math.radians(elevation_deg), ball_to_end_mass, ball_mass_kg / cue_mass_kg, stroke_factor
-    )
-    tipped, ball = off_the_tip(stroke, radius_m), strike_ball(stroke, radius_m, sliding_friction)
+        pace_m_s, -right, up, math.radians(elevation_deg), ball_to_end_mass, gear.ball_mass_kg / gear.cue_mass_kg,
+        gear.stroke_factor,
+    )  # fmt: skip
+    tipped = off_the_tip(stroke, gear.radius_m)
+    ball = strike_ball(stroke, gear.radius_m, gear.sliding_friction)
     squirt = math.atan2(tipped.vy, tipped.vx)
     turn = math.degrees(math.remainder(math.atan2(ball.vy, ball.vx) - squirt, math.tau))
     velocity, spin = (ball.vx, ball.vy), (ball.wx, ball.wy, ball.wz)
     return StrikeFinding(math.degrees(squirt), velocity, spin, turn, vertical_impulse(stroke))
+
+
+def _gear_within(gear: StrikeGear) -> None:
+    within("--stroke-factor", gear.stroke_factor, 0.0, 100.0)
+    within("--ball-mass", gear.ball_mass_kg, 1e-3, 10.0)
+    within("--cue-mass", gear.cue_mass_kg, 1e-3, 100.0)
+    within("--radius", gear.radius_m, 1e-3, 1.0)
+    within("--sliding-friction", gear.sliding_friction, 0.0, 10.0)
+    within("--tip-friction", gear.tip_friction, 0.0, 100.0)
 
 
 def cloth_law(
@@ -152,7 +165,7 @@ def cloth_law(
     rolling_resistance: float = CLOTH.rolling_resistance,
     spin_deceleration: float = CLOTH.spin_deceleration_rad_s2,
     radius_m: float = RADIUS_M,
-) -> ClothFinding:
+) -> CourseFinding:
     """The cloth law for one ball starting at the origin."""
     finite("--velocity", *velocity)
     finite("--spin", *spin)
@@ -171,7 +184,7 @@ def cloth_law(
         begun, ball, rates = next(phase for phase in reversed(phases) if phase[0] <= after_s)
         s = drift(ball, rates, spin_deceleration, after_s - begun)
         sought = ClothState((s.x, s.y), (s.vx, s.vy), (s.wx, s.wy, s.wz), PHASE_NAMES[rates.phase])
-    return ClothFinding(slid, (rolling.x, rolling.y), (rolling.vx, rolling.vy), stopped, (stop.x, stop.y), sought)
+    return CourseFinding(slid, (rolling.x, rolling.y), (rolling.vx, rolling.vy), stopped, (stop.x, stop.y), sought)
 
 
 def ball_ball_law(

@@ -8,7 +8,7 @@ from tablesim.model.shot import Take
 from tablesim.units import pace_word
 
 from .correct import Correction
-from .predict import TargetFinding
+from .prediction import TargetFinding
 from .went import fate_words, side_word
 
 LITTLE_MM = 5.0  # at the pocket: what needs no mention

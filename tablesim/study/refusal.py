@@ -6,15 +6,15 @@ import math
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
+from tablesim.physics import potting
 from tablesim.physics import trial as a
-from tablesim.physics import window as w
 from tablesim.physics.aim import are_frozen
 from tablesim.physics.pieces import contact_reach
 from tablesim.physics.pocket import bed_clearance
+from tablesim.physics.potting import Solution
 from tablesim.physics.records import BallState
 from tablesim.physics.strike import slipping_squirt
 from tablesim.physics.trial import Trial
-from tablesim.physics.window import Solution
 
 from .deflection import deflection_of
 from .setup import plain_line, target_of
@@ -59,16 +59,16 @@ def refusal_words(shooter: Shooter, take: Take, s: Solution, thorough: bool) -> 
     ``thorough``: say of a cut that is too thin how far throw can carry the ball.
     """
     code, obstacle = s.code, s.trial.obstacle
-    if code in (w.TOO_THIN, w.REFUSED, a.SHORT):
+    if code in (potting.TOO_THIN, potting.REFUSED, a.SHORT):
         trial = shooter.trial(shooter.plain, level_launch(shooter.scenario, take, shooter.plain))
-        if trial.obstacle >= 0 and (code == w.TOO_THIN or _pushed(shooter, trial)):
+        if trial.obstacle >= 0 and (code == potting.TOO_THIN or _pushed(shooter, trial)):
             # A cut that could be played, but for a ball where the cue ball would have to be, or frozen to the target.
             code, obstacle = trial.code, trial.obstacle
-        elif code == w.TOO_THIN and _ghost_clearance(shooter.scenario) < 0.0:
+        elif code == potting.TOO_THIN and _ghost_clearance(shooter.scenario) < 0.0:
             code = a.NOT_REACHED
     if code in (a.SHORT, a.NOT_REACHED):
         return _stays_short(shooter, take, code)
-    if code == w.TOO_THIN or (code == w.REFUSED and is_thin(shooter.scenario)):
+    if code == potting.TOO_THIN or (code == potting.REFUSED and is_thin(shooter.scenario)):
         return f"cut too thin: {thin_words(shooter, take) if thorough else cut_words(shooter.scenario)}"
     return _reason(shooter.scenario, code, obstacle)
 
@@ -98,7 +98,7 @@ def _pace_it_takes(shooter: Shooter, take: Take) -> float | None:
         s = shooter.solve(
             level_launch(shooter.scenario, take.model_copy(update={"pace_m_s": tenths / 10.0}), shooter.plain), False
         )
-        return s.code == w.SOLVED and s.high - s.low >= w.LEAST_RUN
+        return s.code == potting.SOLVED and s.high - s.low >= potting.LEAST_RUN
 
     soft, hardest = math.floor(10.0 * take.pace_m_s + 1e-9), round(10.0 * HARDEST_M_S)
     pace = soft

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from tablesim.errors import AimImpossible
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.model.shot import Take, Target
+from tablesim.model.shot import Target
 from tablesim.physics import aim
 from tablesim.physics.aim import Mouth, turn_within
 from tablesim.physics.ball_ball import contact_distance
@@ -51,7 +51,7 @@ def gate_of(scenario: Scenario) -> Mouth:
     """The line at which the target ball is aimed: its pocket's mouth line, or deeper if it hangs in the jaws."""
     target = target_of(scenario)
     nose_distance = scenario.nose_distance_m(target.ball)
-    return aim.gate_of(scenario.table.edge, POCKETS.index(target.pocket), *scenario.balls[target.ball], nose_distance)
+    return aim.gate_at(scenario.table.edge, POCKETS.index(target.pocket), *scenario.balls[target.ball], nose_distance)
 
 
 def hangs_in_jaws(scenario: Scenario) -> bool:
@@ -101,14 +101,3 @@ def plain_cut(scenario: Scenario) -> float:
     """
     _, _, ux, uy = plain_line(scenario)
     return turn_within(math.atan2(uy, ux) - plain_heading(scenario))
-
-
-def heading_of(scenario: Scenario, take: Take) -> float:
-    """Heading [rad] of a take's cue, as its aim states it."""
-    if take.aim.heading_deg is not None:
-        return math.radians(take.aim.heading_deg)
-    if take.aim.toward is not None:
-        return plain_heading(scenario, take.aim.offset_mm or 0.0)
-    from .correct import corrected_heading
-
-    return corrected_heading(scenario, take)

@@ -11,10 +11,10 @@ from tablesim.model.scenario import Scenario
 from tablesim.physics import jit
 from tablesim.physics.columns import VX, VY, WX, WY, WZ, X, Y
 from tablesim.physics.edge import POCKETS
+from tablesim.physics.potting import Solution
 from tablesim.physics.records import BallState, Laws, Setup
 from tablesim.physics.simulation import run_for
 from tablesim.physics.trial import Shot, Trial
-from tablesim.physics.window import Solution
 
 from .setup import plain_heading, resting, setup_of, target_of
 
@@ -49,7 +49,7 @@ class Shooter:
         return found
 
     def solve(self, launch: BallState, others: bool = True) -> Solution:
-        """The headings that pot with a stroke, and whether there is a wider run; see physics/window.py."""
+        """The headings that pot with a stroke, and whether there is a wider run; see physics/potting.py."""
         found: Solution = self.kernels.solve_heading(
             self._run, self._shot(launch), self.plain, WINDOW_RESOLUTION_RAD, others, self.setup
         )

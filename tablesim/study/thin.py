@@ -18,10 +18,10 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take, Tip
 from tablesim.physics.aim import turn_within
 from tablesim.physics.cloth import free_course
+from tablesim.physics.potting import LEAST_RUN, SOLVED
 from tablesim.physics.records import BallState
 from tablesim.physics.roots import narrowed
 from tablesim.physics.strike import miscue_offset
-from tablesim.physics.window import LEAST_RUN, SOLVED
 from tablesim.units import english_percent
 
 from .setup import gate_of, plain_cut, plain_heading, target_distance, target_of

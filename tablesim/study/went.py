@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from .predict import CueBallFinding, Prediction, TargetFinding
+from .prediction import CueBallFinding, Prediction, TargetFinding
 
 
 def side_word(value: float) -> str:

@@ -9,6 +9,7 @@ from typing import Generic, TypeVar, cast
 from tablesim.model.scenario import Scenario
 
 T = TypeVar("T")
+Found = TypeVar("Found", covariant=True)
 
 
 @dataclass(frozen=True)
@@ -22,7 +23,7 @@ class Question:
 
 
 @dataclass(frozen=True)
-class Step(Generic[T]):
+class Step(Generic[Found]):
     """One thing that is found out: its name, and how it is found from what is known so far.
 
     ``find(known, newer)`` gives None where there is nothing to find;
@@ -32,7 +33,7 @@ class Step(Generic[T]):
     """
 
     name: str
-    find: Callable[[Findings, Callable[[], bool]], T | None]
+    find: Callable[[Findings, Callable[[], bool]], Found | None]
     quiet: bool = False
     stays: bool = False
 

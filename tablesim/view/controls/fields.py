@@ -13,7 +13,7 @@ from tablesim.model.base import Model
 from ..numbers import Range, number_of
 from .clipboard import copy_text, pasted_text
 from .keys import CTRL
-from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, width_of
+from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, letters_width
 
 LABEL_SHARE = 0.34  # of a control's width
 LETTERS_BEFORE = 300  # at most before the caret, of those that are drawn
@@ -105,7 +105,7 @@ class TextField(Widget):
     def _letters(self, ui: Ui, words: str, room: int) -> int:
         """Size [pixels] of the letters: smaller where the words are too wide and are not being edited."""
         size = ui.px(12.5)
-        while self.text is None and size > ui.px(9.5) and width_of(words, size) > room:
+        while self.text is None and size > ui.px(9.5) and letters_width(words, size) > room:
             size -= 1
         return size
 
@@ -127,7 +127,7 @@ class TextField(Widget):
         """The text, marked if all of it is, and the caret while editing."""
         editing, size = self.text is not None, self._letters(ui, words, inner.w)
         begin = self._begin
-        before = width_of(words[begin : self.caret], size) if editing else 0
+        before = letters_width(words[begin : self.caret], size) if editing else 0
         x = inner.x - max(0, before - inner.w + ui.px(8))
         if words:
             picture = letters(words[begin:], size, ui.look.text, False)
@@ -157,9 +157,9 @@ class TextField(Widget):
             return
         self.whole = False
         size, inner, words, begin = ui.px(12.5), self._area().inflate(-ui.px(12), 0), self.text, self._begin
-        left = inner.x - max(0, width_of(words[begin : self.caret], size) - inner.w + ui.px(8))
+        left = inner.x - max(0, letters_width(words[begin : self.caret], size) - inner.w + ui.px(8))
         self.caret = min(
-            range(begin, len(words) + 1), key=lambda k: abs(left + width_of(words[begin:k], size) - pos[0])
+            range(begin, len(words) + 1), key=lambda k: abs(left + letters_width(words[begin:k], size) - pos[0])
         )
 
     def typed(self, text: str) -> bool:

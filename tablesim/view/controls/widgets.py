@@ -6,7 +6,6 @@ another: it holds nothing of the document.
 
 from __future__ import annotations
 
-from bisect import bisect_right
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from functools import lru_cache
@@ -16,6 +15,7 @@ from typing import Any, Self
 import pygame
 
 from tablesim.scene.drawable import drawable
+from tablesim.scene.lettering import Measure, shortened, wrapped
 from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
@@ -40,59 +40,34 @@ def font(pixels: int, bold: bool) -> pygame.font.Font:
         return pygame.font.Font(None, round(1.25 * pixels))
 
 
-def width_of(text: str, pixels: int, bold: bool = False) -> int:
+def letters_width(text: str, pixels: int, bold: bool = False) -> int:
     """Width [pixels] of any words in letters of a height."""
     return font(pixels, bold).size(drawable(text[:MOST_LETTERS]))[0]
+
+
+def _measure(pixels: int, bold: bool) -> Measure:
+    return lambda words: letters_width(words, pixels, bold)
 
 
 @lru_cache(maxsize=4096)
 def cut(text: str, room: int, pixels: int, bold: bool) -> str:
     """Any words as letters can show them, as far as they fit in ``room`` pixels, with dots for the rest."""
-    words = drawable(text[:MOST_LETTERS])
-    if len(text) <= MOST_LETTERS and width_of(words, pixels, bold) <= room:
-        return words
-    return words[: _fitting(words, room, pixels, bold, DOTS)] + DOTS
-
-
-def _fitting(words: str, room: int, pixels: int, bold: bool, end: str = "") -> int:
-    """How many of the first letters fit in ``room`` pixels, ``end`` behind them."""
-    most = 16
-    while most < len(words) and width_of(words[:most] + end, pixels, bold) <= room:
-        most *= 2  # long words are not measured whole
-    counts = range(1, min(most, len(words)) + 1)
-    return bisect_right(counts, room, key=lambda n: width_of(words[:n] + end, pixels, bold))
+    more = DOTS if len(text) > MOST_LETTERS else ""
+    return shortened(drawable(text[:MOST_LETTERS]) + more, room, _measure(pixels, bold))
 
 
 @lru_cache(maxsize=4096)
 def letters(text: str, pixels: int, colour: str, bold: bool) -> pygame.Surface:
     """Any words as a picture, no wider than a picture may be."""
     words = cut(text, MOST_PIXELS, pixels, bold)
-    return font(pixels, bold).render(words if width_of(words, pixels, bold) else "", True, pygame.Color(colour))
+    return font(pixels, bold).render(words if letters_width(words, pixels, bold) else "", True, pygame.Color(colour))
 
 
 @lru_cache(maxsize=512)
-def wrapped(text: str, width: int, pixels: int, bold: bool) -> tuple[str, ...]:
+def in_lines(text: str, width: int, pixels: int, bold: bool) -> tuple[str, ...]:
     """Any words in lines no wider than ``width`` pixels, in letters of a height; what is wider is broken."""
-    lines, line = list[str](), ""
     shown = drawable(text[:MOST_LETTERS]) + (DOTS if len(text) > MOST_LETTERS else "")
-    for word in _pieces(shown.split(), min(width, MOST_PIXELS), pixels, bold):
-        longer = f"{line} {word}" if line else word
-        if line and width_of(longer, pixels, bold) > width:
-            lines.append(line)
-            line = word
-        else:
-            line = longer
-    return (*lines, line) if line else tuple(lines)
-
-
-def _pieces(words: list[str], width: int, pixels: int, bold: bool) -> Iterator[str]:
-    """The words, those wider than ``width`` pixels in pieces, of one letter at least."""
-    for whole in words:
-        word = whole
-        while (fits := max(1, _fitting(word, width, pixels, bold))) < len(word):
-            yield word[:fits]
-            word = word[fits:]
-        yield word
+    return tuple(filter(None, wrapped(shown, min(width, MOST_PIXELS), _measure(pixels, bold), breaking=True)))
 
 
 @lru_cache(maxsize=512)
@@ -208,7 +183,7 @@ class Ui:
 
     def wrap(self, text: str, width: int, size: float = 13, bold: bool = False) -> list[str]:
         """The words in lines no wider than ``width`` pixels."""
-        return list(wrapped(self.say(text), width, self.px(size), bold))
+        return list(in_lines(self.say(text), width, self.px(size), bold))
 
     def panel(self, rect: pygame.Rect, fill: str, edge: str | None = None, radius: float = 6, weight: int = 1) -> None:
         """A rounded box."""

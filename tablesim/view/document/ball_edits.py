@@ -10,7 +10,7 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Target
 from tablesim.physics.aim import turn_within
 from tablesim.physics.edge import POCKETS
-from tablesim.study.setup import heading_of
+from tablesim.study.correct import heading_of
 
 
 def toward_target(scenario: Scenario) -> float:

@@ -20,7 +20,8 @@ from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
 from tablesim.staging.space import Staging
-from tablesim.study.setup import heading_of, target_of
+from tablesim.study.correct import heading_of
+from tablesim.study.setup import target_of
 
 from ..answers.findings import Findings, Question
 from ..answers.steps import ANSWERS

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from tablesim.errors import ScenarioError, TablesimError
 from tablesim.model.gear import Cue
 from tablesim.model.scenario import Scenario
-from tablesim.study.calibrate import Finding, bias_words, figures, fit
+from tablesim.study.calibrate import Finding, bias_words, figures, with_finding
 from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, cue_of_pivot, timed_pace
 from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
 from tablesim.study.sided import parse_off
@@ -159,7 +159,7 @@ class Measuring:
         e, answer = self.editor, self.answer
         if isinstance(answer, str):
             raise TablesimError(answer)
-        e.change(fit(e.scenario, answer, e.scenario.cue_name_of(e.take)), "gear as measured", "gear")
+        e.change(with_finding(e.scenario, answer, e.scenario.cue_name_of(e.take)), "gear as measured", "gear")
 
 
 def words_of(text: str) -> list[str]:

@@ -20,7 +20,7 @@ from .overlays import Overlay, scroll_bar
 
 
 @dataclass(frozen=True)
-class Entry:
+class FileEntry:
     """A line of the list of files."""
 
     name: str
@@ -28,26 +28,26 @@ class Entry:
     path: Path
 
 
-def entries(folder: Path, recent: list[str]) -> list[Entry]:
+def entries(folder: Path, recent: list[str]) -> list[FileEntry]:
     """Recent files, ready scenarios, and the folders and scenario files of a folder."""
-    found = [Entry(Path(p).name, "recent", Path(p)) for p in recent if Path(p).is_file()]
+    found = [FileEntry(Path(p).name, "recent", Path(p)) for p in recent if Path(p).is_file()]
     try:
         inside = sorted(folder.iterdir(), key=lambda p: p.name.lower())[:1000]
     except OSError:
         inside = []
-    found += [Entry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
+    found += [FileEntry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
     found += [_ready(path, f"ready scenario {name}", load) for name, path in ready_scenarios().items()]
     found += [_ready(path, f"ready lesson {name}", load_lesson) for name, path in ready_lessons().items()]
-    found.append(Entry("..", "folder above", folder.parent))
-    return found + [Entry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
+    found.append(FileEntry("..", "folder above", folder.parent))
+    return found + [FileEntry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
 
 
-def _ready(path: Path, note: str, read: Callable[[Path], Scenario | Lesson]) -> Entry:
+def _ready(path: Path, note: str, read: Callable[[Path], Scenario | Lesson]) -> FileEntry:
     """The line of what comes with the program, by its title; what is damaged still has one."""
     try:
-        return Entry(read(path).title, note, path)
+        return FileEntry(read(path).title, note, path)
     except TablesimError as error:
-        return Entry(str(error), note, path)
+        return FileEntry(str(error), note, path)
 
 
 class FileList(Widget):
@@ -55,9 +55,9 @@ class FileList(Widget):
 
     ROW = 24
 
-    def __init__(self, pick: Callable[[Entry], object]) -> None:
+    def __init__(self, pick: Callable[[FileEntry], object]) -> None:
         super().__init__("files")
-        self.items: list[Entry] | None = None
+        self.items: list[FileEntry] | None = None
         self.pick, self.at, self.first = pick, 0, 0
 
     def draw(self, ui: Ui) -> None:
@@ -196,7 +196,7 @@ class FilePage(Overlay):
     def _typed(self, text: str) -> None:
         self.path_text, self.trouble = text, ""
 
-    def _picked(self, entry: Entry) -> None:
+    def _picked(self, entry: FileEntry) -> None:
         if entry.path.is_dir():
             self.path_text = str(entry.path / Path(self.path_text).name) if self.saving else str(entry.path)
             self.read(entry.path)

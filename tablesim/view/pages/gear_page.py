@@ -14,7 +14,7 @@ from ..controls.widgets import Button, Label
 from ..document.measuring import NONE, TESTS, Entry
 from ..document.places import UNITS
 from ..numbers import Range
-from .host import Host, Page, Row
+from .host import Host, PanelPage, Row
 
 OWN = "own numbers"
 SHOWN = {"evening": "dark"}  # names that a person sees under others
@@ -37,8 +37,8 @@ def gear_page(host: Host) -> list[Row]:
         return lambda v: e.set_gear("table", part, {**e.scenario.table.model_dump(), part: v})
 
     rows: list[Row] = [
-        [named(host, "table", ("9ft", "8ft", "7ft"), lambda: e.scenario.table.size, table("size"))],
-        [named(host, "pockets", ("tight", "standard", "loose"), lambda: e.scenario.table.pockets, table("pockets"))],
+        [choice_by_name("table", ("9ft", "8ft", "7ft"), lambda: e.scenario.table.size, table("size"))],
+        [choice_by_name("pockets", ("tight", "standard", "loose"), lambda: e.scenario.table.pockets, table("pockets"))],
         [preset("cloth", CLOTHS, lambda: e.scenario.cloth, lambda v: e.set_gear("cloth", "cloth", v))],
         [preset("rails", RAILS, lambda: e.scenario.rails, lambda v: e.set_gear("rails", "rails", v))],
         [preset("balls", CONDITIONS, lambda: e.scenario.ball_set.condition,
@@ -46,7 +46,7 @@ def gear_page(host: Host) -> list[Row]:
     ]  # fmt: skip
     rows[-1][0].term = "condition"
     if host.settings.details:
-        rows += [[number(host, *entry)] for entry in NUMBERS]
+        rows += [[gear_number(host, *entry)] for entry in NUMBERS]
         rows.append([
             Choice("friction law", "friction", lambda: list(get_args(FrictionLaw)),
                    lambda: e.scenario.ball_set.friction_law, lambda v: e.set_gear_field("ball_set", "friction_law", v)),
@@ -57,9 +57,7 @@ def gear_page(host: Host) -> list[Row]:
     return rows + measured_rows(host) + window_rows(host)
 
 
-def named(
-    host: Host, key: str, names: tuple[str, ...], now: Callable[[], object], put: Callable[[str], None]
-) -> Choice:
+def choice_by_name(key: str, names: tuple[str, ...], now: Callable[[], object], put: Callable[[str], None]) -> Choice:
     """A choice by name, which may stand at numbers of one's own."""
 
     def value() -> str:
@@ -78,7 +76,7 @@ def preset(key: str, values: Mapping[str, Any], now: Callable[[], Any], put: Cal
     return Choice(key, key, lambda: list(values), value, lambda name: put(values[name]))
 
 
-def number(host: Host, key: str, part: str, name: str, limits: Range, unit: str) -> NumberField:
+def gear_number(host: Host, key: str, part: str, name: str, limits: Range, unit: str) -> NumberField:
     """One number of the cloth, the rails or the balls."""
     e = host.editor
 
@@ -183,4 +181,4 @@ def window_rows(host: Host) -> list[Row]:
     ]  # fmt: skip
 
 
-GEAR = Page(gear_page, lambda host: (host.settings.details, host.measuring.chosen))
+GEAR = PanelPage(gear_page, lambda host: (host.settings.details, host.measuring.chosen))

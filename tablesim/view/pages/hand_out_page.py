@@ -3,24 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Protocol
 
 import pygame
 
 from ..controls.fields import Choice, TextField
 from ..controls.widgets import Button, Label, Ui, Widget
+from ..document.wishes import Wishes
 from .overlays import Overlay
-
-
-class Wishes(Protocol):
-    """How pictures, clips and sheets are wanted."""
-
-    speed: str
-    contact_speed: str
-    length: str
-    shape: str
-    caption: str
-    sheet: str
 
 
 class HandOutPage(Overlay):

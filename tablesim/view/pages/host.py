@@ -57,7 +57,7 @@ def nothing(host: Host) -> object:
     return None
 
 
-class Page(NamedTuple):
+class PanelPage(NamedTuple):
     """A page of the panel: what makes its rows of controls, and what these depend on.
 
     Controls read values through functions; only when what ``shows`` gives is

@@ -16,7 +16,7 @@ from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 from ..controls.fields import Choice, NumberField, TextField, longest
 from ..controls.widgets import Button, Label, Ui, Widget
 from ..numbers import Range
-from .host import Host, Page, Row
+from .host import Host, PanelPage, Row
 
 TRAY = tuple(str(k) for k in range(1, 16))
 TRAY_ROW = 8
@@ -173,4 +173,4 @@ def _shown(host: Host) -> object:
     return host.settings.unit, host.editor.mark, host.editor.scenario.table.surface
 
 
-LAYOUT = Page(layout_page, _shown)
+LAYOUT = PanelPage(layout_page, _shown)

@@ -10,7 +10,7 @@ from tablesim.model.lesson import Lesson, Scene
 
 from ..controls.fields import TextField, longest
 from ..controls.widgets import Button, Label, Pos, Ui, Widget
-from .host import Host, Page, Row
+from .host import Host, PanelPage, Row
 
 
 class SceneList(Widget):
@@ -99,4 +99,4 @@ def lesson_page(host: Host) -> list[Row]:
     ]  # fmt: skip
 
 
-LESSON = Page(lesson_page)
+LESSON = PanelPage(lesson_page)

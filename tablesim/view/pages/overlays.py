@@ -70,7 +70,7 @@ class Overlay:
         """The wheel turned over the page."""
 
 
-class Question(Overlay):
+class QuestionPage(Overlay):
     """A question with answers, of which Return takes ``default``; Escape takes the last one, which changes nothing."""
 
     height = 190

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from .gear_page import GEAR
-from .host import Page
+from .host import PanelPage
 from .layout_page import LAYOUT
 from .lesson_page import LESSON
 from .stroke_page import STROKE
 
-PAGES: dict[str, Page] = {"Stroke": STROKE, "Layout": LAYOUT, "Gear": GEAR, "Lesson": LESSON}
+PAGES: dict[str, PanelPage] = {"Stroke": STROKE, "Layout": LAYOUT, "Gear": GEAR, "Lesson": LESSON}

@@ -24,10 +24,10 @@ from ..controls.dials import PaceRuler, TipFace
 from ..controls.fields import Choice, NumberField, Slider, TextField, longest
 from ..controls.widgets import Button, Label, Widget
 from ..numbers import Range
-from .host import Host, Page, Row
+from .host import Host, PanelPage, Row
 
 
-def tip_words(right: float, up: float) -> str:
+def tip_phrase(right: float, up: float) -> str:
     """Where the tip is, in words and one number."""
     if math.hypot(right, up) < 1e-9:
         return "centre ball"
@@ -111,7 +111,7 @@ def _tip_line(host: Host) -> str:
     tip = host.editor.take.tip
     slips = ": the tip will slip" if tip.offset > host.editor.miscue_ring else ""
     clock = f", {clock_from_offset(tip.right, tip.up)} o'clock" if host.settings.details and tip.offset > 0 else ""
-    return tip_words(tip.right, tip.up) + clock + slips
+    return tip_phrase(tip.right, tip.up) + clock + slips
 
 
 def tip_row(host: Host, up: bool) -> Row:
@@ -213,4 +213,4 @@ def heading_field(host: Host) -> Widget:
     )  # fmt: skip
 
 
-STROKE = Page(stroke_page, lambda host: host.settings.details)
+STROKE = PanelPage(stroke_page, lambda host: host.settings.details)

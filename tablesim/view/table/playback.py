@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pygame
 
 from tablesim.physics.simulation import Event, Track
-from tablesim.study.predict import EventFinding, Prediction
+from tablesim.study.prediction import EventFinding, Prediction
 
 from ..answers.steps import ANSWERS
 from ..controls.widgets import Button, Pos, Ui, Widget

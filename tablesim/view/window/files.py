@@ -17,7 +17,7 @@ from tablesim.resources import comes_with_program
 from ..document.editor import empty_table
 from ..document.places import Places
 from ..pages.file_page import FilePage
-from ..pages.overlays import Question
+from ..pages.overlays import QuestionPage
 from .desk import Desk
 
 
@@ -73,7 +73,7 @@ class Files:
 
     def _ask(self, title: str, text: str, answers: dict[str, Callable[[], object]]) -> None:
         guarded = [(words, partial(self.desk.guard, do)) for words, do in answers.items()]
-        self.desk.open_overlay(Question(title, text, [*guarded, ("Cancel", lambda: None)]))
+        self.desk.open_overlay(QuestionPage(title, text, [*guarded, ("Cancel", lambda: None)]))
 
     def _scenario_held(self, go_on: Callable[[], object]) -> None:
         """Go on once it is settled what becomes of the scenario, if neither a file nor a scene holds it."""
@@ -226,7 +226,7 @@ class Files:
         def use(path: Path) -> Callable[[], object]:
             if not path.exists() or path == own:
                 return lambda: write(path)
-            return lambda: desk.open_overlay(Question(
+            return lambda: desk.open_overlay(QuestionPage(
                 "The file exists", f"{path.name} is already there.",
                 [("Replace it", lambda: desk.guard(lambda: write(path))), ("Cancel", lambda: None)], default=1,
             ))  # fmt: skip
@@ -322,7 +322,7 @@ class Files:
             self.desk.places.forget_unsaved(left[0].kept)
             self.desk.tell("Recovered. Save it to keep it.")
 
-        self.desk.open_overlay(Question(
+        self.desk.open_overlay(QuestionPage(
             "Unsaved work was left behind", f"“{name}”, last changed {when}, was not saved.",
             [("Recover it", recover), ("Discard it", lambda: self.desk.places.forget_unsaved(left[0].kept)),
              ("Later", lambda: None)],

@@ -15,10 +15,11 @@ from tablesim.errors import TablesimError
 from tablesim.model.layout_text import from_text, to_text
 
 from ..controls.clipboard import copy_picture, copy_text, pasted_text
+from ..document.wishes import CONTACT_SPEEDS, LENGTHS, SHAPES, SHEETS, SPEEDS, Wishes
 from ..pages.hand_out_page import HandOutPage
-from ..pages.overlays import Question
+from ..pages.overlays import QuestionPage
 from .desk import Desk
-from .makers import CONTACT_SPEEDS, KINDS, LENGTHS, SHAPES, SHEETS, SPEEDS, Order, Progress, Wishes, make_picture
+from .makers import KINDS, Order, Progress, make_picture
 
 COPIED_PIXELS = (1600, 900)
 WAIT_S = 10.0  # for what is being made to stop; a frame of a clip, or a whole sheet
@@ -59,7 +60,7 @@ class Job:
         return f"Making {self.what}…{share} (Esc stops it)"
 
 
-class Player(Desk, Protocol):
+class MakingDesk(Desk, Protocol):
     """The window, as what hands out sees it."""
 
     def playing_speed(self) -> float:
@@ -76,7 +77,7 @@ class AskWhere(Protocol):
 class HandOut:
     """The window's ways of handing out."""
 
-    def __init__(self, desk: Player, ask_where: AskWhere) -> None:
+    def __init__(self, desk: MakingDesk, ask_where: AskWhere) -> None:
         self.desk, self._ask_where = desk, ask_where
         self.job: Job | None = None
         self.wishes = self._proposed = Wishes(SPEEDS[0], "")
@@ -161,7 +162,7 @@ class HandOut:
         if self.job is None or self.job.ended:
             go_on()
             return
-        self.desk.open_overlay(Question(
+        self.desk.open_overlay(QuestionPage(
             f"{self.job.what} is not finished", "Leaving stops the making of it, and nothing of it is kept.",
             [("Leave all the same", partial(self.desk.guard, go_on)), ("Cancel", lambda: None)], default=1,
         ))  # fmt: skip

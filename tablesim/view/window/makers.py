@@ -16,41 +16,9 @@ from typing import NamedTuple
 from tablesim.model.scenario import Scenario, save
 from tablesim.scene.shot import Shown
 
+from ..document.wishes import SHEETS, Wishes
+
 Progress = Callable[[int, int], object]
-SPEEDS = ("1", "1/2", "1/4", "1/5", "1/10", "1/20", "1/50")
-SAME = "as the rest"
-CONTACT_SPEEDS = (SAME, "1/5", "1/10", "1/20", "1/50")
-WHOLE = "until all lies still"
-LENGTHS = (WHOLE, "3 s", "5 s", "8 s", "12 s", "20 s", "40 s")
-SHAPES = ("wide", "portrait", "square")
-SHEETS = ("boxes to tick", "results before, after")
-
-
-@dataclass
-class Wishes:
-    """How pictures, clips and sheets are wanted."""
-
-    speed: str
-    caption: str
-    shape: str = SHAPES[0]
-    contact_speed: str = SAME
-    length: str = WHOLE
-    sheet: str = SHEETS[0]
-
-    @property
-    def contact_share(self) -> float | None:
-        """The speed at the contact, None for that of the rest."""
-        return None if self.contact_speed == SAME else float(Fraction(self.contact_speed))
-
-    @property
-    def seconds(self) -> float | None:
-        """The length of a clip, None for all of the shot."""
-        return None if self.length == WHOLE else float(self.length.removesuffix(" s"))
-
-    def size(self, wide: tuple[int, int]) -> tuple[int, int]:
-        """Pixels in this shape of what is ``wide`` otherwise."""
-        w, h = wide
-        return {"wide": (w, h), "portrait": (h, w), "square": (h, h)}[self.shape]
 
 
 @dataclass(frozen=True)
@@ -65,7 +33,7 @@ class Order:
     wishes: Wishes
 
 
-class Kind(NamedTuple):
+class OutputKind(NamedTuple):
     """A kind of file: its ending, and what makes it, telling how far it is and looking whether it is to stop."""
 
     suffix: str
@@ -74,13 +42,14 @@ class Kind(NamedTuple):
 
 def make_picture(order: Order, size: tuple[int, int] | None = None) -> None:
     """A picture of the screen, in the shape wished of one of that size [pixels]."""
-    from tablesim.output.still import SIZE, still
+    from tablesim.output.still import SIZE, StillWishes, still
 
     shown, wanted = order.shown, order.wishes
-    still(
-        order.scenario, str(order.path), size=wanted.size(size or SIZE), take=order.takes or None, look=order.look,
-        caption=wanted.caption, corrected=shown.corrected, spin=shown.spin, growth=shown.growth,
+    wishes = StillWishes(
+        size=wanted.size(size or SIZE), takes=order.takes or None, look=order.look, caption=wanted.caption,
+        corrected=shown.corrected, spin=shown.spin, growth=shown.growth,
     )  # fmt: skip
+    still(order.scenario, str(order.path), wishes)
 
 
 def _picture(order: Order, progress: Progress, stop: threading.Event) -> None:
@@ -89,18 +58,17 @@ def _picture(order: Order, progress: Progress, stop: threading.Event) -> None:
 
 def _clip(order: Order, progress: Progress, stop: threading.Event) -> None:
     from tablesim.model.whole import by_suffix
-    from tablesim.output.clip import clip
+    from tablesim.output.clip import ClipWishes, clip
     from tablesim.output.encode import KINDS as CLIPS
     from tablesim.output.film import SHOWN
 
     wanted = order.wishes
-    clip(
-        order.scenario, str(order.path), takes=order.takes or None,
-        size=wanted.size(by_suffix(order.path, CLIPS).size), look=order.look,
+    wishes = ClipWishes(
+        takes=order.takes or None, size=wanted.size(by_suffix(order.path, CLIPS).size), look=order.look,
         speed=float(Fraction(wanted.speed)), contact_speed=wanted.contact_share, seconds=wanted.seconds,
         caption=wanted.caption, overlays=(*SHOWN, "corrected") if order.shown.corrected else SHOWN,
-        progress=progress, stop=stop,
     )  # fmt: skip
+    clip(order.scenario, str(order.path), wishes, progress, stop)
 
 
 def _sheet(paper: str, order: Order, progress: Progress, stop: threading.Event) -> None:
@@ -114,9 +82,9 @@ def _scenario(order: Order, progress: Progress, stop: threading.Event) -> None:
 
 
 KINDS = {
-    "Picture (PNG)": Kind(".png", _picture), "Drawing (SVG)": Kind(".svg", _picture),
-    "Clip (MP4)": Kind(".mp4", _clip), "Clip (GIF)": Kind(".gif", _clip),
-    "Sheet, A4 (PDF)": Kind(".pdf", partial(_sheet, "a4")),
-    "Sheet, Letter (PDF)": Kind(".pdf", partial(_sheet, "letter")),
-    "Scenario (JSON)": Kind(".json", _scenario),
+    "Picture (PNG)": OutputKind(".png", _picture), "Drawing (SVG)": OutputKind(".svg", _picture),
+    "Clip (MP4)": OutputKind(".mp4", _clip), "Clip (GIF)": OutputKind(".gif", _clip),
+    "Sheet, A4 (PDF)": OutputKind(".pdf", partial(_sheet, "a4")),
+    "Sheet, Letter (PDF)": OutputKind(".pdf", partial(_sheet, "letter")),
+    "Scenario (JSON)": OutputKind(".json", _scenario),
 }  # fmt: skip

@@ -10,7 +10,7 @@ import pygame
 from tablesim.scene.words import TERMS
 
 from ..controls.fields import TextField
-from ..controls.widgets import Ui, width_of
+from ..controls.widgets import Ui, letters_width
 from ..pages.overlays import Overlay
 
 SIZE = 12.5  # letters, in points
@@ -32,7 +32,7 @@ def draw(ui: Ui, table: pygame.Rect, notes: Sequence[Note], largest: float) -> N
     for note in notes:
         size = _on_one_line(ui, note.text, room, largest) if note.large else SIZE
         words = ui.wrap(note.text, room, size)[:MOST_LINES]
-        wide = max((width_of(ui.say(line), ui.px(size)) for line in words), default=0)
+        wide = max((letters_width(ui.say(line), ui.px(size)) for line in words), default=0)
         box = pygame.Rect(0, 0, wide + ui.px(24), ui.px(STEP * size * len(words) + 8))
         box.midbottom = (table.centerx, y)
         ui.panel(box, ui.look.panel, ui.look.warning if note.warns else ui.look.edge)

@@ -19,7 +19,7 @@ from ..answers.steps import ANSWERS, EXPLANATION
 from ..controls.dials import Bars, TakeList
 from ..controls.fields import TextField, longest
 from ..controls.take_chooser import TakeChooser
-from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, width_of
+from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, letters_width
 from ..document.document import Document
 from ..pages.host import Row
 from ..pages.overlays import More, scroll_bar
@@ -55,9 +55,9 @@ class FileLabel(Label):
     def draw(self, ui: Ui) -> None:
         """The name, then the rest of the words, as small as they have to be."""
         name, changed, size = self.document.which_file, self.document.whether_changed, self.size
-        while size > SMALLEST_LETTERS and width_of(name + changed, ui.px(size)) > self.rect.w:
+        while size > SMALLEST_LETTERS and letters_width(name + changed, ui.px(size)) > self.rect.w:
             size -= 0.5
-        rest = width_of(changed, ui.px(size))
+        rest = letters_width(changed, ui.px(size))
         y = self.rect.centery - ui.px(0.72 * size)
         end = ui.write(name, (self.rect.x, y), size, ui.look.muted, room=max(self.rect.w - rest, 0)).right
         if changed:

@@ -13,7 +13,7 @@ CAPTION, SMALLER = 28, 24  # letters of a caption that stands on one line, and o
 ASIDE = 160  # points of the caption's line that are left to the scene's number
 
 
-def caption_lines(ui: Ui, caption: str, width: int) -> list[str]:
+def caption_in_lines(ui: Ui, caption: str, width: int) -> list[str]:
     """A caption in one line or two; what does not fit in two is left to be cut."""
     room = width - ui.px(ASIDE)
     if len(ui.wrap(caption, room, CAPTION, True)) <= 1:
@@ -34,7 +34,7 @@ def layout(desk: Desk, reading: Label, w: int, h: int) -> int:
     """
     ui = desk.ui
     several = len(places(desk)) > 1
-    two = any(len(caption_lines(ui, scene.caption, w)) > 1 for scene in desk.book.lesson.scenes)
+    two = any(len(caption_in_lines(ui, scene.caption, w)) > 1 for scene in desk.book.lesson.scenes)
     top, bottom = ui.px(80 if two else 64), ui.px(104 if several else 76)
     play_h = ui.px(PlayBar.POINTS) if desk.play_bar is not None else 0
     table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
@@ -54,7 +54,7 @@ def draw_caption(desk: Desk) -> None:
     ui, width, middle = desk.ui, desk.surface.get_width(), desk.table.rect.y // 2
     if not desk.book.showing or desk.book.scene is None:
         return
-    lines = caption_lines(ui, desk.book.scene.caption, width)
+    lines = caption_in_lines(ui, desk.book.scene.caption, width)
     size = CAPTION if len(lines) == 1 else SMALLER
     for k, line in enumerate(lines):
         y = middle + ui.px(1.3 * size * (k - 0.5 * (len(lines) - 1)))
