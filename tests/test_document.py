@@ -127,8 +127,9 @@ def test_unsaved_is_what_no_file_holds(document: Document, tmp_path: Path) -> No
     document.open(OTHER, None, unsaved=True)
     assert document.unsaved
     assert (document.can_undo, document.scenario) == (False, OTHER)
+    before = document.version
     document.open(OTHER, None)
-    assert not document.unsaved
+    assert (document.unsaved, document.version) == (False, before + 1)
 
 
 def test_a_scene_that_holds_the_scenario_saves_it(document: Document) -> None:
