@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from tablesim.view.document.document.document import STEPS_KEPT, Document, Work
 
 from tablesim.errors import TablesimError
 from tablesim.model.lesson import Lesson, Scene, load_lesson
 from tablesim.model.scenario import Scenario, load, save
 from tablesim.resources import open_scenario
-from tablesim.view.document.document import STEPS_KEPT, Document, Work
 
 ONE, OTHER = open_scenario("two-cues"), open_scenario("throw-at-thirty")
 
@@ -127,8 +127,9 @@ def test_unsaved_is_what_no_file_holds(document: Document, tmp_path: Path) -> No
     document.open(OTHER, None, unsaved=True)
     assert document.unsaved
     assert (document.can_undo, document.scenario) == (False, OTHER)
+    before = document.version
     document.open(OTHER, None)
-    assert not document.unsaved
+    assert (document.unsaved, document.version) == (False, before + 1)
 
 
 def test_a_scene_that_holds_the_scenario_saves_it(document: Document) -> None:

@@ -109,15 +109,17 @@ def test_a_straight_line_crosses_where_it_leads(mouth: Mouth, left: float, off: 
     assert math.isnan(aim.crossing_ahead(mouth, moving((0.0, 0.0))))
 
 
-def test_a_rolling_ball_crosses_when_it_comes_there() -> None:
+@pytest.mark.parametrize("mouth", MOUTHS)
+def test_a_rolling_ball_crosses_when_it_comes_there(mouth: Mouth) -> None:
     """Slowed by 0.0981 m/s^2.  It stays on its line, so where it crosses is known before."""
-    ball = at(rolling(1.0, 0.05), 1.6, 0.47)
+    x, y = place(mouth, -0.4, -0.03)
+    line = math.atan2(mouth.into[1], mouth.into[0]) + math.atan(0.05)
+    ball = at(rolling(math.cos(line), math.sin(line)), x, y)
     rates = motion(ball, RADIUS, LAW)
-    share = 1.0 / math.hypot(1.0, 0.05)
-    slowed = 0.0981 * share
-    wait = (1.0 - math.sqrt(1.0 - 2.0 * slowed * 0.4)) / slowed
+    way = 0.4 * math.hypot(1.0, 0.05)
+    wait = (1.0 - math.sqrt(1.0 - 2.0 * 0.0981 * way)) / 0.0981
     for length, comes in ((wait - 1e-6, False), (wait + 1e-6, True), (rates.duration, True), (0.01, False)):
-        crosses, crossing = aim.crossing_within(STRAIGHT, ball, rates, LAW, length)
+        crosses, crossing = aim.crossing_within(mouth, ball, rates, LAW, length)
         assert crosses == comes
         assert crossing == pytest.approx(-0.01, abs=1e-9)
 

@@ -1,234 +1,19 @@
-"""How headings and windows are found, on laws made up by hand: what a stroke along a heading does is a formula."""
+"""How windows are found, on laws made up by hand: what a stroke along a heading does is a formula."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 import pytest
-from conftest import RADIUS, layout, moving, setup_for
+from made_up import FAR_M, GATE, NAN, NO, Law, hits_of, use
 
 from tablesim.physics import headings as h
 from tablesim.physics import potting as w
-from tablesim.physics.aim import Mouth, mouth_of
-from tablesim.physics.cloth import motion
-from tablesim.physics.headings import HITS, Bracket, Hits
-from tablesim.physics.records import ClothLaw
-from tablesim.physics.trial import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, POTS, Shot, Trial
+from tablesim.physics.headings import HITS, Hits
+from tablesim.physics.trial import CUE_BALL_BLOCKED, MISSES, NOT_REACHED, POTS, SHORT, TARGET_BLOCKED
 
-NAN = math.nan
-GATE = Mouth(0.0, 0.0, 1.0, 0.0, 0.06)
-FAR_M = 2.0  # of the target ball from its gate
 FINE = 1e-7
-CLOTH = ClothLaw(0.2, 0.01, 10.0, 9.81)
-
-
-class Law:
-    """What a stroke does: it pots within runs, its miss is that of a formula, and outside ``met`` nothing is met."""
-
-    def __init__(
-        self, *runs: tuple[float, float], miss: float = NAN, met: tuple[float, float] = (-9.0, 9.0), bend: float = 0.0
-    ) -> None:
-        self.runs, self.centre, self.met, self.bend = runs, miss, met, bend
-        self.tried: list[float] = []
-
-    def pots(self, heading: float) -> bool:
-        """Whether a heading lies in a run, whole turns aside."""
-        return any(low <= heading <= high for low, high in self.runs)
-
-    def __call__(self, run: Any, shot: Any, heading: float, whole: bool, setup: Any) -> Trial:
-        self.tried.append(heading)
-        if not self.met[0] < heading < self.met[1]:
-            return Trial(NOT_REACHED, NAN, NAN, -1, 0)
-        off = heading - self.centre
-        miss = off + self.bend * off**3
-        return Trial(POTS if self.pots(heading) else MISSES, FAR_M * math.tan(miss), miss, -1, 0)
-
-
-def use(patch: pytest.MonkeyPatch, law: Law) -> Law:
-    """Play by that law from now on."""
-    for module in (h, w):
-        patch.setattr(module, "try_heading", law)
-        patch.setattr(module, "gate_for", lambda shot, setup: GATE)
-    patch.setattr(h, "to_gate", lambda shot, gate: FAR_M)
-    return law
-
-
-NO: Any = None  # run, shot and setup, which a made-up law needs not
-
-
-def hits_of(law: Law, low: float = -0.4, high: float = 0.4, frozen: bool = False) -> Hits:
-    """Hits at even distances, as that law has them."""
-    headings = np.linspace(low, high, HITS + 1)
-    trials = [law(NO, NO, float(heading), False, NO) for heading in headings]
-    law.tried.clear()
-    return Hits(
-        headings, np.array([t.direction for t in trials]), np.array([t.crossing for t in trials]), 0, 0, -1, frozen
-    )
-
-
-# --- headings
-
-
-def test_when_a_ball_has_got_so_far_away() -> None:
-    """Rolling at 1 m/s, slowed by 0.0981 m/s^2."""
-    ball = moving((0.6, 0.8), (-0.8 / RADIUS, 0.6 / RADIUS, 0.0))
-    rates = motion(ball, RADIUS, CLOTH)
-    for distance in (0.1, 1.0, 4.0):
-        expected = (1.0 - math.sqrt(1.0 - 2.0 * 0.0981 * distance)) / 0.0981
-        assert h.leaving_time(ball, rates, distance) == pytest.approx(expected, rel=1e-9)
-    assert h.leaving_time(ball, rates, 5.2) == math.inf  # it rolls 5.097 m
-
-
-@pytest.mark.parametrize("spin", [-120.0, 60.0])
-def test_the_bearing_of_a_curving_ball(spin: float) -> None:
-    """Small steps of time: slip against friction, then straight on; far from the start and near it."""
-    dt, x, y, vx, vy, wx, wy = 2e-5, 0.0, 0.0, 2.0, -0.05, spin, 0.0
-    passed: dict[float, float] = {}
-    for _ in range(60_000):
-        ux, uy = vx - RADIUS * wy, vy + RADIUS * wx
-        slip = math.hypot(ux, uy)
-        fx, fy = (-0.2 * 9.81 * u / slip if slip > 2e-4 else 0.0 for u in (ux, uy))
-        wx, wy = wx + 2.5 / RADIUS * fy * dt, wy - 2.5 / RADIUS * fx * dt
-        x, y, vx, vy = x + vx * dt, y + vy * dt, vx + fx * dt, vy + fy * dt
-        for distance in (0.3, 0.7, 1.5):
-            if math.hypot(x, y) >= distance:
-                passed.setdefault(distance, math.atan2(y, x))
-    for distance, bearing in passed.items():
-        found = h.bearing_at(moving((2.0, -0.05), (spin, 0.0, 0.0)), RADIUS, CLOTH, distance)
-        assert found == pytest.approx(bearing, abs=2e-4)
-    assert len(passed) == 3
-    assert math.isnan(h.bearing_at(moving((0.2, 0.0)), RADIUS, CLOTH, 3.0))
-    assert math.isnan(h.bearing_at(moving((0.0, 0.0)), RADIUS, CLOTH, 3.0))
-
-
-@pytest.mark.parametrize("off", [0.0, 0.1])
-@pytest.mark.parametrize("speed", [3.0, 0.05])
-def test_the_reach_of_a_stroke(off: float, speed: float) -> None:
-    """A 3-4-5 triangle of half metres; a rolling ball that starts ``off`` the cue's line, even one that stops short."""
-    setup = setup_for(2)
-    vx, vy = speed * math.cos(off), speed * math.sin(off)
-    launch = moving((vx, vy), (-vy / RADIUS, vx / RADIUS, 0.0))
-    shot = Shot(launch, layout((0.5, 0.4), (0.9, 0.7)), layout((0.0, 0.0), (0.0, 0.0)), 1, 3)
-    reach, mouth = h.reach_of(shot, setup), mouth_of(setup.edge, 3)
-    assert (reach.distance, reach.apart) == pytest.approx((0.5, 2.0 * RADIUS))
-    assert reach.full == pytest.approx(math.atan2(3.0, 4.0) - off)
-    assert math.sin(reach.widest) == pytest.approx(2.0 * RADIUS / 0.5)
-    gate_m = math.hypot(mouth.x - 0.9, mouth.y - 0.7)
-    assert h.to_gate(shot, mouth) == pytest.approx(gate_m)
-    # Turned by a step, the line of centres turns by distance / apart of it: a quarter of half the mouth at the gate.
-    assert reach.step * reach.distance / reach.apart * gate_m == pytest.approx(0.25 * mouth.half_width)
-
-
-def test_hits_go_from_a_miss_over_full_to_a_miss() -> None:
-    """The cue ball's line passes the target at 0 to 102 % of the reach, at the sines of even angles."""
-    reach = h.Reach(0.5, 2.0 * RADIUS, 0.7, math.asin(4.0 * RADIUS), 0.001)
-    passes = [0.5 * math.sin(h.hit(reach, k) - 0.7) / (2.0 * RADIUS) for k in range(HITS + 1)]
-    assert passes == pytest.approx([1.02 * math.sin(math.pi * (k / HITS - 0.5)) for k in range(HITS + 1)])
-    assert h.hit(reach._replace(widest=0.5 * math.pi), HITS) == pytest.approx(0.7 + 0.5 * math.pi)
-    assert h.hit(reach._replace(widest=0.5 * math.pi), 0) == pytest.approx(0.7 - 0.5 * math.pi)
-
-
-@pytest.mark.parametrize("root", [0.013, -0.29, 0.3])
-@pytest.mark.parametrize("bend", [0.0, 30.0, -1.5])
-def test_the_heading_of_no_miss(monkeypatch: pytest.MonkeyPatch, root: float, bend: float) -> None:
-    law = use(monkeypatch, Law(miss=root, bend=bend))
-    low, high = -0.31, 0.32
-    ends = [law(NO, NO, heading, False, NO).direction for heading in (low, high)]
-    law.tried.clear()
-    assert h.zero_direction(NO, NO, Bracket(low, ends[0], high, ends[1]), NO) == pytest.approx(root, abs=1e-9)
-    assert len(law.tried) < 30
-
-
-def test_no_heading_where_the_target_ball_is_lost_on_the_way(monkeypatch: pytest.MonkeyPatch) -> None:
-    use(monkeypatch, Law(miss=0.1, met=(-9.0, 0.05)))
-    assert math.isnan(h.zero_direction(NO, NO, Bracket(-0.3, -0.4, 0.3, 0.2), NO))
-
-
-@pytest.mark.parametrize("sign", [1.0, -1.0])
-def test_a_hit_thinner_than_all_tried(monkeypatch: pytest.MonkeyPatch, sign: float) -> None:
-    """The last hit that met the ball lies before the heading sought, the next one beyond the last contact."""
-    met = (-9.0, 0.345) if sign > 0.0 else (-0.345, 9.0)
-    law = use(monkeypatch, Law(miss=sign * 0.33, met=met))
-    assert h.heading_thinner(NO, NO, sign * 0.3, sign * -0.03, sign * 0.4, NO) == pytest.approx(sign * 0.33, abs=1e-9)
-    hits = hits_of(law)
-    assert h.heading_beyond(NO, NO, hits, NO) == pytest.approx(sign * 0.33, abs=1e-9)
-    assert h.roots_of(NO, NO, hits, 0.0, NO) == pytest.approx([sign * 0.33])
-    use(monkeypatch, Law(miss=sign * 0.39, met=met))
-    assert math.isnan(h.heading_thinner(NO, NO, sign * 0.3, sign * -0.09, sign * 0.4, NO))
-
-
-def test_the_last_contact(monkeypatch: pytest.MonkeyPatch) -> None:
-    use(monkeypatch, Law(miss=0.0, met=(-0.2, 0.37)))
-    for meets, lost, edge in ((0.3, 0.4, 0.37), (-0.1, -0.4, -0.2)):
-        found = h.last_contact(NO, NO, meets, lost, NO)
-        assert found == pytest.approx(edge, abs=abs(lost - meets) / 2**16 * 1.01)
-        assert -0.2 < found < 0.37
-
-
-@pytest.mark.parametrize(
-    ("heading", "best", "nearer"),
-    [(1.0, 1.2, True), (1.2, 1.0, False), (-0.5, 0.4, False), (NAN, 1.0, False), (1.0, NAN, True), (NAN, NAN, False),
-     (0.3 + math.tau, 0.4, True)],
-)  # fmt: skip
-def test_which_heading_is_nearer(heading: float, best: float, nearer: bool) -> None:
-    """Nearer to none but 0; of one that is no number the other is."""
-    assert h.is_nearer(heading, best, 0.0) == nearer
-
-
-class Waves(Law):
-    """Three headings without a miss: at -0.2, 0.05 and 0.25, the middle one passed the other way."""
-
-    def __call__(self, run: Any, shot: Any, heading: float, whole: bool, setup: Any) -> Trial:
-        miss = 8.0 * (heading + 0.2) * (heading - 0.05) * (heading - 0.25)
-        return Trial(MISSES, FAR_M * math.tan(miss), miss, -1, 0)
-
-
-@pytest.mark.parametrize(
-    ("near", "order"), [(0.0, [0.05, -0.2, 0.25]), (-0.2, [-0.2, 0.05, 0.25]), (0.3, [0.25, 0.05, -0.2])]
-)
-def test_all_headings_the_nearest_first(monkeypatch: pytest.MonkeyPatch, near: float, order: Sequence[float]) -> None:
-    law = use(monkeypatch, Waves())
-    hits = hits_of(law, -0.41, 0.42)
-    assert h.headings_between(NO, NO, hits, near, NO) == pytest.approx(order, abs=1e-9)
-    assert h.roots_of(NO, NO, hits, near, NO) == pytest.approx(order, abs=1e-9)
-
-
-def test_a_turn_right_round_is_no_heading_for_the_centre() -> None:
-    """From far left of the line to far right of it: the ball is sent off backwards there."""
-    misses = np.full(HITS + 1, 1.3)
-    misses[8:] = -1.3
-    hits = Hits(np.linspace(-0.4, 0.4, HITS + 1), misses, misses, 0, 0, -1, False)
-    assert h.headings_between(NO, NO, hits, 0.0, NO).shape == (0,)
-
-
-def test_where_a_miss_is_least() -> None:
-    misses = np.array([0.5, 0.2, -0.1, 0.3, NAN, 0.4, 0.4, NAN])
-    assert [k for k in range(1, 7) if h.is_least(misses, k)] == [2, 5, 6]
-
-
-@pytest.mark.parametrize("least", [0.11, -0.19])
-def test_the_least_miss_is_found(monkeypatch: pytest.MonkeyPatch, least: float) -> None:
-    """One that turns round short of zero."""
-
-    def touched(run: Any, shot: Any, heading: float, whole: bool, setup: Any) -> Trial:
-        return Trial(MISSES, NAN, -0.05 - abs(heading - least), -1, 0)
-
-    monkeypatch.setattr(h, "try_heading", touched)
-    assert h.least_miss(NO, NO, -0.3, 0.2, NO) == pytest.approx(least, abs=0.5 * h.GOLDEN**h.SECTIONS)
-
-
-def test_the_least_miss_beside_a_heading_that_meets_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    """What meets nothing is never the least."""
-    use(monkeypatch, Law(miss=-0.5, met=(0.0, 9.0)))
-    assert h.least_miss(NO, NO, -0.2, 0.3, NO) == pytest.approx(0.0, abs=1e-5)
-    use(monkeypatch, Law(miss=0.5, met=(-9.0, 0.1)))
-    assert h.least_miss(NO, NO, -0.2, 0.3, NO) == pytest.approx(0.1, abs=1e-5)
-
-
-# --- windows
 
 
 @pytest.mark.parametrize("step", [w.GRID, w.FIRST])
@@ -242,9 +27,12 @@ def test_the_ends_of_a_run(
 
 
 @pytest.mark.parametrize(("gap", "seen"), [(1.5, True), (0.4, False)])
-def test_a_gap_wider_than_the_grid_ends_a_run(monkeypatch: pytest.MonkeyPatch, gap: float, seen: bool) -> None:
-    """From 10.2 steps off the middle on; one that lies between two headings tried is passed over."""
-    start = 10.2 * w.GRID
+@pytest.mark.parametrize("off", [10.2, 0.2])
+def test_a_gap_wider_than_the_grid_ends_a_run(
+    monkeypatch: pytest.MonkeyPatch, off: float, gap: float, seen: bool
+) -> None:
+    """So many steps off the middle; one that lies between two headings tried is passed over."""
+    start = off * w.GRID
     use(monkeypatch, Law((-0.01, start), (start + gap * w.GRID, 0.01)))
     high = w.run_end(NO, NO, 0.0, w.GRID, FINE, NO)
     assert high == pytest.approx(start if seen else 0.01, abs=FINE)
@@ -284,19 +72,20 @@ WIDE, NARROW = 0.004, 0.0004  # of which a person can hit the first
 @pytest.mark.parametrize(
     ("old", "new", "near", "taken"),
     [
-        ((0.0, WIDE), (0.1, 0.1 + 2 * WIDE), 0.01, "old"), ((0.0, WIDE), (0.1, 0.1 + 2 * WIDE), 0.09, "new"),
-        ((0.0, NARROW), (0.1, 0.1 + WIDE), 0.01, "new"), ((0.0, WIDE), (0.1, 0.1 + NARROW), 0.09, "old"),
-        ((0.0, NARROW), (0.1, 0.1 + 1.5 * NARROW), 0.01, "new"),
-        ((0.0, NARROW), (0.1, 0.1 + 0.5 * NARROW), 0.09, "old"),
-        ((NAN, NAN), (0.1, 0.1 + NARROW), 0.0, "new"),
+        (WIDE, 2 * WIDE, 1.052, "old"), (WIDE, 2 * WIDE, 1.054, "new"),
+        (NARROW, WIDE, 1.01, "new"), (WIDE, NARROW, 1.09, "old"),
+        (NARROW, 1.5 * NARROW, 1.01, "new"), (NARROW, 0.5 * NARROW, 1.09, "old"), (NAN, NARROW, 1.0, "new"),
     ],
 )  # fmt: skip
 def test_of_two_runs_the_nearer_that_can_be_hit(
-    monkeypatch: pytest.MonkeyPatch, old: tuple[float, float], new: tuple[float, float], near: float, taken: str
+    monkeypatch: pytest.MonkeyPatch, old: float, new: float, near: float, taken: str
 ) -> None:
-    use(monkeypatch, Law(old, new))
-    found = w.better_run(NO, NO, 0.5 * (new[0] + new[1]), near, old, FINE, NO)
-    assert found == pytest.approx(new if taken == "new" else old, abs=FINE, nan_ok=True)
+    """One from 1 on, so and so wide, and one from 1.1 on; their middles are 1.002 and 1.104 if they can be hit."""
+    best = (NAN if math.isnan(old) else 1.0, 1.0 + old)
+    other = (1.1, 1.1 + new)
+    use(monkeypatch, Law(best, other))
+    found = w.better_run(NO, NO, 1.1 + 0.5 * new, near, best, FINE, NO)
+    assert found == pytest.approx(other if taken == "new" else best, abs=FINE)
 
 
 def test_a_heading_in_the_best_run_or_none_changes_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -380,8 +169,82 @@ def test_headings_worth_a_try(monkeypatch: pytest.MonkeyPatch) -> None:
     assert ends[1:] == pytest.approx(parts)
 
 
+def test_the_least_miss_may_be_that_of_the_last_hit(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Then only the gaps between hits near that one are worth a try."""
+    law = use(monkeypatch, Law(miss=1.0))
+    found = w.other_headings(NO, NO, hits_of(law, -0.42, 0.42), 0.77, NO)
+    assert found[0] == 0.77
+    assert len(found) == 1 + (w.BETWEEN - 1) * 10  # from the hit at -0.105 on: the next one misses by less than 1.08
+    assert found[1:].min() > -0.105
+
+
 def test_beside_a_frozen_ball_the_least_misses_are_tried_too(monkeypatch: pytest.MonkeyPatch) -> None:
     law = use(monkeypatch, Law(miss=0.012))
     plain, frozen = (w.other_headings(NO, NO, hits_of(law, frozen=on), 0.0, NO) for on in (False, True))
     (more,) = [heading for heading in frozen if np.abs(plain - heading).min() > 1e-9]
     assert more == pytest.approx(0.012, abs=1e-5)
+
+
+# --- the whole
+
+
+def solved(patch: pytest.MonkeyPatch, law: Law, near: float = 0.0, others: bool = False) -> w.Solution:
+    """The answer where all goes by that law: hits from -0.4 to 0.4, of which the seventeenth parts pot or miss."""
+    use(patch, law)
+    patch.setattr(w, "reach_of", lambda shot, setup: h.Reach(1.0, 0.4, 0.0, 0.4, 0.001))
+    patch.setattr(h, "rail_for", lambda shot, setup: -1)
+    patch.setattr(w, "play_on", lambda run, ball, setup: None)
+    patch.setattr(w, "scratched", lambda run: 1)
+    return w.solve_heading(NO, NO, near, FINE, others, NO)
+
+
+def test_the_window_about_a_root(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = solved(monkeypatch, Law((0.09, 0.13), miss=0.1))
+    assert (found.code, found.trial.code, found.trial.scratch) == (w.SOLVED, POTS, 1)
+    assert (found.low, found.high, found.heading) == pytest.approx((0.09, 0.13, 0.11), abs=w.SETTLED)
+    assert found.centre == pytest.approx(0.1, abs=1e-8)
+    crossings = found.low_crossing, found.high_crossing
+    assert crossings == pytest.approx((FAR_M * math.tan(-0.01), FAR_M * math.tan(0.03)), abs=1e-5)
+    assert math.isnan(found.other_low)
+
+
+def test_a_window_that_only_a_hit_finds(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nowhere near the root: by a bank, or off a jaw.  The centre stays the root."""
+    found = solved(monkeypatch, Law((-0.29, -0.25), miss=0.1))
+    assert (found.low, found.high, found.heading) == pytest.approx((-0.29, -0.25, -0.27), abs=w.SETTLED)
+    assert found.centre == pytest.approx(0.1, abs=1e-8)
+
+
+def test_a_window_too_narrow_to_hit_gives_way(monkeypatch: pytest.MonkeyPatch) -> None:
+    found = solved(monkeypatch, Law((0.0999, 0.1001), (-0.29, -0.25), miss=0.1))
+    assert (found.low, found.high) == pytest.approx((-0.29, -0.25), abs=1e-6)
+    only = solved(monkeypatch, Law((0.0999, 0.1001), miss=0.1))
+    assert (only.low, only.high) == pytest.approx((0.0999, 0.1001), abs=1e-6)
+
+
+def test_a_wider_window_elsewhere_is_told_if_asked(monkeypatch: pytest.MonkeyPatch) -> None:
+    law = Law((0.09, 0.11), (-0.3, -0.2), miss=0.1)
+    assert math.isnan(solved(monkeypatch, law).other_low)
+    found = solved(monkeypatch, law, others=True)
+    assert (found.low, found.high) == pytest.approx((0.09, 0.11), abs=1e-6)
+    assert (found.other_low, found.other_high) == pytest.approx((-0.3, -0.2), abs=1e-6)
+
+
+def test_no_window(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A root at which nothing pots is refused with what the stroke there does; without one the cut is too thin."""
+    refused = solved(monkeypatch, Law(miss=0.1))
+    assert (refused.code, refused.trial.code) == (w.REFUSED, MISSES)
+    assert refused.trial.direction == pytest.approx(0.0, abs=1e-9)
+    assert refused.centre == pytest.approx(0.1, abs=1e-8)
+    thin = solved(monkeypatch, Law(miss=1.0))
+    assert thin.code == w.TOO_THIN
+    assert math.isnan(thin.centre)
+    assert math.isnan(thin.heading)
+    assert solved(monkeypatch, Law(met=(8.0, 9.0))).code == NOT_REACHED
+
+
+def test_no_two_codes_are_the_same() -> None:
+    """Of answers and of trials, which an answer may hand on."""
+    assert (
+        len({w.SOLVED, w.TOO_THIN, w.REFUSED, POTS, MISSES, SHORT, TARGET_BLOCKED, CUE_BALL_BLOCKED, NOT_REACHED}) == 9
+    )
