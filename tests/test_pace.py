@@ -69,7 +69,7 @@ def test_dead_weight_just_brings_the_ball_in() -> None:
 
 def test_leaving_early_gives_no_marks() -> None:
     scenario = open_scenario("two-cues")
-    assert pace_marks(scenario, scenario.takes[0], None, lambda: True) is None
+    assert pace_marks(scenario, scenario.takes[0], lambda: True) is None
 
 
 def roll(scenario: Scenario, pace: float) -> float:
