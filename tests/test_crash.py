@@ -37,8 +37,8 @@ KEEPING = """
 import sys
 from pathlib import Path
 from tablesim.resources import open_scenario
-from tablesim.view.document.document.document import Work
-from tablesim.view.document.document.places import Places
+from tablesim.view.document.document import Work
+from tablesim.view.document.places import Places
 places = Places(Path(sys.argv[1]))
 one, two = open_scenario("two-cues"), open_scenario("opening-break")
 print("ready", flush=True)
@@ -53,7 +53,7 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 import pygame
 from tablesim.resources import open_scenario
 from tablesim.view.window.app import App
-from tablesim.view.document.document.places import Places
+from tablesim.view.document.places import Places
 from tablesim.view.window.run import start_display
 from tablesim.view.answers.worker import Solver
 rng = random.Random(sys.argv[2])
@@ -74,7 +74,7 @@ import sys
 from pathlib import Path
 from tablesim.errors import FileChanged
 from tablesim.model.scenario import load
-from tablesim.view.document.document.document import Document
+from tablesim.view.document.document import Document
 file, left = Path(sys.argv[1]), int(sys.argv[2])
 document = Document(load(file), file)
 while left:
@@ -119,7 +119,7 @@ def test_a_file_being_saved_is_whole(tmp_path: Path) -> None:
 
 
 def test_work_kept_aside_is_whole_and_offered(tmp_path: Path) -> None:
-    from tablesim.view.document.document.places import Places
+    from tablesim.view.document.places import Places
 
     rng = random.Random(SEED + 1)
     known = [open_scenario("two-cues"), open_scenario("opening-break")]
@@ -133,7 +133,7 @@ def test_work_kept_aside_is_whole_and_offered(tmp_path: Path) -> None:
 
 def test_of_steady_editing_at_most_five_seconds_are_missing(tmp_path: Path) -> None:
     """A window, edited again and again until it is killed: what is offered lacks only edits of the last seconds."""
-    from tablesim.view.document.document.places import Places
+    from tablesim.view.document.places import Places
 
     def edited(k: int) -> None:
         rng, root = random.Random(SEED + 3 + k), tmp_path / str(k)
@@ -180,7 +180,7 @@ def test_a_clip_is_whole_or_not_there(tmp_path: Path) -> None:
 
 
 def test_damaged_settings_and_leavings_cost_nothing(tmp_path: Path) -> None:
-    from tablesim.view.document.document.places import Places
+    from tablesim.view.document.places import Places
 
     places = Places(tmp_path)
     for text in ("", "{", "[]", "null", json.dumps({"scale": 99, "recent": [1, 2], "look": 5}), "\x00"):
@@ -193,8 +193,8 @@ def test_damaged_settings_and_leavings_cost_nothing(tmp_path: Path) -> None:
 
 
 def test_kept_work_that_cannot_be_read_is_told_and_stays(window: Callable[..., Any], tmp_path: Path) -> None:
-    from tablesim.view.document.document.document import Work
-    from tablesim.view.document.document.places import Places
+    from tablesim.view.document.document import Work
+    from tablesim.view.document.places import Places
 
     places = Places(tmp_path / "kept")
     places.keep_unsaved(Work(open_scenario("two-cues"), Path("a.json")))
@@ -210,7 +210,7 @@ def test_kept_work_that_cannot_be_read_is_told_and_stays(window: Callable[..., A
 
 @pytest.mark.skipif(os.name != "posix", reason="paths are written the POSIX way")
 def test_a_place_that_cannot_be_written_costs_memory_only() -> None:
-    from tablesim.view.document.document.places import Places, Settings
+    from tablesim.view.document.places import Places, Settings
 
     places = Places(Path("/dev/null/nowhere"))
     places.keep_settings(Settings())

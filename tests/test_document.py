@@ -5,12 +5,12 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tablesim.view.document.document.document import STEPS_KEPT, Document, Work
 
 from tablesim.errors import TablesimError
 from tablesim.model.lesson import Lesson, Scene, load_lesson
 from tablesim.model.scenario import Scenario, load, save
 from tablesim.resources import open_scenario
+from tablesim.view.document.document import STEPS_KEPT, Document, Work
 
 ONE, OTHER = open_scenario("two-cues"), open_scenario("throw-at-thirty")
 

@@ -14,8 +14,6 @@ from pathlib import Path
 
 import pygame
 import pytest
-from tablesim.view.document.document.document import Document, Work
-from tablesim.view.document.document.places import Places
 from window import Driver
 
 from tablesim.errors import FileChanged, ScenarioError
@@ -23,6 +21,8 @@ from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.model.scenario import from_json, load, save, to_json
 from tablesim.model.whole import alone, fingerprint, must_differ, read_text, write_if_unchanged, write_whole
 from tablesim.resources import open_scenario, opened
+from tablesim.view.document.document import Document, Work
+from tablesim.view.document.places import Places
 from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
@@ -259,8 +259,8 @@ class TestKeptAside:
     @posix
     def test_a_killed_process_leaves_its_work_whoever_has_its_number_now(self, tmp_path: Path) -> None:
         code = (
-            "import sys, time; from tablesim.view.document.document.places import Places;"
-            "from tablesim.view.document.document.document import Work;"
+            "import sys, time; from tablesim.view.document.places import Places;"
+            "from tablesim.view.document.document import Work;"
             "from tablesim.resources import open_scenario;"
             "from pathlib import Path; p = Places(Path(sys.argv[1]));"
             "p.keep_unsaved(Work(open_scenario('two-cues'))); print('kept', flush=True); time.sleep(60)"

@@ -82,7 +82,7 @@ def test_the_rooms_of_the_window_import_one_way() -> None:
 
 
 def test_the_document_loads_no_screen() -> None:
-    files = [f"tablesim.view.document.document.{path.stem}" for path in (ROOT / "view" / "document").glob("[a-z]*.py")]
+    files = [f"tablesim.view.document.{path.stem}" for path in (ROOT / "view" / "document").glob("[a-z]*.py")]
     code = f"import sys, {', '.join(files)}; print([m for m in ('pygame', 'matplotlib', 'numba') if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

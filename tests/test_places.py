@@ -5,10 +5,10 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from tablesim.view.document.document.document import Work
-from tablesim.view.document.document.places import Places
 
 from tablesim.resources import open_scenario
+from tablesim.view.document.document import Work
+from tablesim.view.document.places import Places
 
 WORK = Work(open_scenario("two-cues").change(title="mine"))
 

@@ -6,8 +6,9 @@ from collections.abc import Callable
 
 import pygame
 import pytest
-from tablesim.view.document.document.places import Settings
 from window import Driver
+
+from tablesim.view.document.places import Settings
 
 Open = Callable[..., Driver]
 

@@ -10,8 +10,6 @@ from typing import Any
 
 import pygame
 import pytest
-from tablesim.view.document.document.document import Document, Work
-from tablesim.view.document.document.places import Places
 from window import Driver
 
 from tablesim.model.layout_text import to_text
@@ -25,6 +23,8 @@ from tablesim.scene.shapes import Text, fit
 from tablesim.view.controls import fields, widgets
 from tablesim.view.controls.fields import longest
 from tablesim.view.controls.keys import CTRL, HELP_ONLY, KEYS
+from tablesim.view.document.document import Document, Work
+from tablesim.view.document.places import Places
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import QuestionPage
 from tablesim.view.pages.panel import PAGES

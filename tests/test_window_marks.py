@@ -8,14 +8,14 @@ from collections.abc import Callable
 
 import pygame
 import pytest
-from tablesim.view.document.document.document import Document
-from tablesim.view.document.document.editor import Editor
-from tablesim.view.document.document.mark_places import patches_of
 from window import Driver
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark
 from tablesim.scene.table import RAIL_M
+from tablesim.view.document.document import Document
+from tablesim.view.document.editor import Editor
+from tablesim.view.document.mark_places import patches_of
 
 Open = Callable[..., Driver]
 

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pygame
 import pytest
-from tablesim.view.document.document.measuring import NONE, TESTS
-from tablesim.view.document.document.places import UNITS
 from window import Driver
 
 from tablesim.model.scenario import save
 from tablesim.resources import open_scenario
 from tablesim.view.controls.widgets import Widget
+from tablesim.view.document.measuring import NONE, TESTS
+from tablesim.view.document.places import UNITS
 from tablesim.view.numbers import Range
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.panel import PAGES

@@ -10,13 +10,13 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 import pygame
 import pytest
-from tablesim.view.document.document.places import Places
 
 from tablesim.model.scenario import Scenario
 from tablesim.resources import open_scenario
 from tablesim.view.answers.findings import Findings
 from tablesim.view.answers.worker import Solver
 from tablesim.view.controls.widgets import Widget
+from tablesim.view.document.places import Places
 from tablesim.view.pages.overlays import Overlay
 from tablesim.view.window.app import App
 from tablesim.view.window.pictures import settle

@@ -218,9 +218,8 @@ def process_rows(quick: bool) -> None:
 
 def frame_rows() -> None:
     """The drag of the aim, two takes, 1600 x 900."""
-    from tablesim.view.document.document.places import Places
-
     from tablesim.view.answers.worker import Helper
+    from tablesim.view.document.places import Places
     from tablesim.view.window.app import App
     from tablesim.view.window.pictures import settle
     from tablesim.view.window.run import start_display

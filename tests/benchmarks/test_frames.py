@@ -22,11 +22,11 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import numpy as np
 import pygame
 import pytest
-from tablesim.view.document.document.places import Places
 
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
 from tablesim.view.answers.worker import Helper
+from tablesim.view.document.places import Places
 from tablesim.view.window.app import App
 from tablesim.view.window.pictures import settle
 from tablesim.view.window.run import FRAMES_A_SECOND, start_display
@@ -96,7 +96,7 @@ scenario = open_scenario("two-cues")
 helper = Helper()
 import pygame
 from tablesim.view.window.app import App
-from tablesim.view.document.document.places import Places
+from tablesim.view.document.places import Places
 from tablesim.view.window.run import start_display
 app = App(start_display((1600, 900)), Places(Path(sys.argv[1])), scenario, worker=helper)
 app.frame(); pygame.display.flip()
