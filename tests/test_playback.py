@@ -7,6 +7,8 @@ from typing import Any
 
 import pytest
 
+from tablesim.view.answers.findings import Findings
+from tablesim.view.answers.steps import ANSWERS
 from tablesim.view.table.playback import SPEEDS, Player
 
 LASTS_S = 4.0
@@ -33,7 +35,8 @@ def player(clock: Clock) -> Player:
     """One take of four seconds, as aimed; there is none corrected."""
     play = SimpleNamespace(track=SimpleNamespace(events=[]), duration_s=LASTS_S, events=())
     answers = {0: SimpleNamespace(aimed=play, corrected=None)}
-    editor: Any = SimpleNamespace(findings=SimpleNamespace(answers=answers, question=SimpleNamespace(chosen=0)))
+    question: Any = SimpleNamespace(chosen=0)
+    editor: Any = SimpleNamespace(findings=Findings(question, {ANSWERS.name: answers}))
     return Player(editor, clock)
 
 
