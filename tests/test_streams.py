@@ -139,7 +139,7 @@ import sys, typer
 from tablesim.commands import common, streams
 title = "a\x1b[31mb\x9b2Jc\rd\u202ee\ud800:smile:"
 with streams.guarded():
-    common.table([title], [[title]], title)
+    common.print_table([title], [[title]], title)
     typer.echo(title)
     typer.echo(title, err=True)
     print(title, file=sys.stderr)
