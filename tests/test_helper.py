@@ -51,9 +51,9 @@ class Beside:
         return self._asked.read() == b""
 
     def close(self) -> None:
-        """Both ends of all pipes; who reads at the other end sees the end first."""
+        """Both ends of all pipes; those of the window while it lives by the window, which has been stopped."""
         self._answered.close()
-        until(lambda: self.stdout.closed)
+        until(lambda: self.stdout.closed and (self.stdin.closed or self.code is not None))
         for pipe in (self._asked, self.stdin):
             pipe.close()
 
