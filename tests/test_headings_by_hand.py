@@ -115,6 +115,7 @@ def test_a_hit_thinner_than_all_tried(monkeypatch: pytest.MonkeyPatch, sign: flo
     assert h.heading_beyond(NO, NO, hits, NO) == pytest.approx(sign * 0.33, abs=1e-9)
     assert h.roots_of(NO, NO, hits, 0.0, NO) == pytest.approx([sign * 0.33])
     use(monkeypatch, Law(miss=sign * 0.39, met=met))
+    assert math.isnan(h.heading_beyond(NO, NO, hits_of(Law(miss=0.39)), NO))  # all hits meet the ball
     assert math.isnan(h.heading_thinner(NO, NO, sign * 0.3, sign * -0.09, sign * 0.4, NO))
 
 

@@ -130,7 +130,10 @@ def test_a_heading_is_the_corrected_one_within_a_window_or_beside_it(sign: float
     corrected = "this aim, 40 mm left of centre, is the corrected one: it goes in, with 10 mm of room on either side."
     assert potted(sign * 0.0099) == corrected
     assert potted(sign * 359.9901) == corrected
-    assert potted(sign * 0.0101).startswith("squirt wins. It goes in, with 10 mm of room on either side; the middle of")
+    assert potted(sign * 0.0101) == (
+        "squirt wins. It goes in, with 10 mm of room on either side; the middle of it: aim 40 mm left of centre,"
+        " opposite the english."
+    )
     assert potted(sign * 0.399).startswith("squirt wins. It goes in, with ")
     assert potted(sign * 0.401).startswith("squirt wins. It goes in, by a narrow way. The window: Aim 40 mm left")
     gap = reading(TAKE, None, AIM, sign * 0.399, 60.0, MISSED)
