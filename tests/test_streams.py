@@ -16,7 +16,7 @@ from conftest import many_shots
 
 from tablesim.commands import app, streams
 from tablesim.errors import ScenarioError, TablesimError
-from tablesim.model.base import read_model, shown
+from tablesim.model.base import shown
 from tablesim.model.shot import Take
 
 posix = pytest.mark.skipif(os.name != "posix", reason="pipes and terminals the POSIX way")
@@ -356,7 +356,7 @@ def test_values_in_messages_are_short_and_in_plain_words(value: object, said: st
 )
 def test_refusals_of_odd_values(fields: dict[str, object], said: str) -> None:
     with pytest.raises(ScenarioError) as refused:
-        read_model(Take, {"name": "a", "pace_m_s": 1.0, **fields})
+        Take.model_validate({"name": "a", "pace_m_s": 1.0, **fields})
 
     assert str(refused.value) == said
 

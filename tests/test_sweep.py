@@ -10,7 +10,6 @@ import pytest
 from conftest import many_shots
 
 from tablesim.errors import ScenarioError, TablesimError
-from tablesim.model.base import read_model
 from tablesim.model.shot import Take
 from tablesim.resources import open_scenario
 from tablesim.study.correct import correct
@@ -102,7 +101,7 @@ def test_a_value_out_of_its_bounds_is_refused_as_in_a_file(fast: SimpleNamespace
     """In the words of the file's own rule, before anything is solved."""
     scenario = open_scenario("two-cues")
     with pytest.raises(TablesimError) as refused:
-        read_model(Take, {"name": "hard", "pace_m_s": 99.0})
+        Take.model_validate({"name": "hard", "pace_m_s": 99.0})
     with pytest.raises(TablesimError) as told:
         played(scenario.takes[1], {"pace": 99.0})
     assert str(told.value) == str(refused.value)

@@ -12,6 +12,7 @@ import pygame
 import pytest
 from window import Driver
 
+from tablesim.model.base import longest
 from tablesim.model.layout_text import to_text
 from tablesim.model.lesson import Lesson, Scene
 from tablesim.model.scenario import Scenario, from_json, to_json
@@ -21,7 +22,6 @@ from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.scene.look import EVENING
 from tablesim.scene.shapes import Text, fit
 from tablesim.view.controls import fields, widgets
-from tablesim.view.controls.fields import longest
 from tablesim.view.controls.keys import CTRL, HELP_ONLY, KEYS
 from tablesim.view.document.document import Document, Work
 from tablesim.view.document.places import Places

@@ -6,7 +6,7 @@ import json
 import math
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import Any, Self, TypeVar
+from typing import Any, Self
 from unicodedata import category
 
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
@@ -127,12 +127,10 @@ def bounds_of(kind: type[Model], field: str) -> tuple[float, float]:
     return float(least), float(most)
 
 
-Stated = TypeVar("Stated", bound=Model)
-
-
-def read_model(kind: type[Stated], data: dict[str, Any]) -> Stated:
-    """A model from its fields; ScenarioError in plain words if it breaks a rule."""
-    return kind.model_validate(data)
+def longest(kind: type[Model], field: str) -> int:
+    """How many letters a model's field may have."""
+    rules = kind.model_fields[field].metadata
+    return int(next(rule.max_length for rule in rules if hasattr(rule, "max_length")))
 
 
 def written(model: Model, key: str, number: int) -> str:

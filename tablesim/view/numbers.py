@@ -6,6 +6,10 @@ import math
 from dataclasses import dataclass
 from fractions import Fraction
 
+from tablesim.model.base import Model, bounds_of
+from tablesim.model.shot import Take
+from tablesim.units import MPH_M_S
+
 
 @dataclass(frozen=True)
 class Range:
@@ -15,6 +19,21 @@ class Range:
     high: float
     step: float
     digits: int
+
+    @classmethod
+    def of(cls, model: type[Model], field: str, step: float, digits: int, unit: float = 1.0) -> Range:
+        """The range that a model's field has, in a unit of so many of its own."""
+        low, high = bounds_of(model, field)
+        return cls(low / unit, high / unit, step, digits)
+
+    def stepped(self, value: float, steps: float) -> float:
+        """A value some steps on, kept in the range."""
+        return round(min(self.high, max(self.low, value + steps * self.step)), 9)
+
+
+PACE = Range.of(Take, "pace_m_s", 0.05, 2)
+PACE_MPH = Range.of(Take, "pace_m_s", 0.1, 1, MPH_M_S)
+BUTT = Range.of(Take, "elevation_deg", 0.5, 1)
 
 
 def number_of(text: str) -> float:

@@ -14,6 +14,7 @@ from tablesim.study.neutral import PaceMarks
 from tablesim.study.pace import PaceScale
 from tablesim.units import MPH_M_S, PACE_WORDS
 
+from ..numbers import PACE
 from .widgets import COARSE, FINE, Pos, Ui, Widget
 
 SLOWEST, FASTEST = 0.4, 10.0  # ends of the ruler [m/s]; a number beyond can be typed
@@ -215,8 +216,8 @@ class PaceRuler(Widget):
         self.done()
 
     def step(self, steps: float, factor: float = 1.0) -> None:
-        """Faster or slower by 0.05 m/s a step."""
-        self.change(min(20.0, max(0.05, round(self.pace() + 0.05 * factor * steps, 4))))
+        """Faster or slower by steps."""
+        self.change(PACE.stepped(self.pace(), factor * steps))
 
     def wheel(self, steps: float) -> bool:
         """A step."""

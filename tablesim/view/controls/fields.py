@@ -8,7 +8,6 @@ from collections.abc import Callable
 import pygame
 
 from tablesim.errors import TablesimError
-from tablesim.model.base import Model
 
 from ..numbers import Range, number_of
 from .clipboard import copy_text, pasted_text
@@ -72,12 +71,6 @@ class Choice(Widget):
             self._step(step[event.key])
             return True
         return False
-
-
-def longest(model: type[Model], name: str) -> int:
-    """How many letters a field of a model may have."""
-    rules = model.model_fields[name].metadata
-    return int(next(rule.max_length for rule in rules if hasattr(rule, "max_length")))
 
 
 class TextField(Widget):
@@ -279,9 +272,8 @@ class NumberField(TextField):
 
     def _step(self, steps: float) -> None:
         mods = pygame.key.get_mods()
-        by = self.limits.step * (COARSE if mods & pygame.KMOD_SHIFT else FINE if mods & pygame.KMOD_CTRL else 1.0)
-        value = min(self.limits.high, max(self.limits.low, self.number() + steps * by))
-        self.change_number(round(value, 9))
+        factor = COARSE if mods & pygame.KMOD_SHIFT else FINE if mods & pygame.KMOD_CTRL else 1.0
+        self.change_number(self.limits.stepped(self.number(), steps * factor))
 
     def wheel(self, steps: float) -> bool:
         """Step."""

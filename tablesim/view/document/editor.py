@@ -12,7 +12,6 @@ from dataclasses import replace
 from typing import Any
 
 from tablesim.errors import TablesimError
-from tablesim.model.base import read_model
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Aim, Take, Target
 from tablesim.physics.aim import turn_within
@@ -171,7 +170,7 @@ class Editor:
         self.change(self.scenario.change(title=title), "title", "title")
 
     def _with_take(self, **fields: Any) -> Scenario:
-        take = read_model(Take, {**self.take.model_dump(exclude_none=True), **fields})
+        take = Take.model_validate({**self.take.model_dump(exclude_none=True), **fields})
         takes = list(self.scenario.takes) or [take]
         takes[self.chosen] = take
         return self.scenario.change(takes=takes)

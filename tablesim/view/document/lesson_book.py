@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from tablesim.errors import TablesimError
-from tablesim.model.base import read_model
 from tablesim.model.lesson import Lesson, Scene
 from tablesim.model.scenario import Scenario
 from tablesim.resources import scenario_of
@@ -90,7 +89,7 @@ class LessonBook:
         """Give the scene chosen another caption."""
         if self.scene is not None:
             fields = {name: getattr(self.scene, name) for name in Scene.model_fields}
-            self._replace("caption", read_model(Scene, {**fields, "caption": caption}))
+            self._replace("caption", Scene.model_validate({**fields, "caption": caption}))
 
     def title(self, title: str) -> None:
         """Give the lesson a title."""

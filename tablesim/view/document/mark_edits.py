@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from tablesim.model.base import read_model
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark
 from tablesim.scene.table import RAIL_M
@@ -28,7 +27,7 @@ def with_mark(scenario: Scenario, kind: str, text: str = "") -> Scenario:
 def with_mark_changed(scenario: Scenario, place: int, **fields: Any) -> Scenario:
     """Other fields for the mark at a place of their list."""
     marks = list(scenario.marks)
-    marks[place] = read_model(Mark, {**marks[place].model_dump(exclude_none=True), **fields})
+    marks[place] = Mark.model_validate({**marks[place].model_dump(exclude_none=True), **fields})
     return scenario.change(marks=marks)
 
 

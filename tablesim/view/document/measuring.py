@@ -14,7 +14,7 @@ from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, 
 from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
 from tablesim.study.sided import parse_off
 
-from ..numbers import Range, number_of
+from ..numbers import BUTT, Range, number_of
 from .editor import Editor
 
 NONE = "none"
@@ -42,7 +42,7 @@ class TableTest:
     ask: Callable[[Scenario, Cue, Numbers, Readings], Finding]
 
 
-BUTT = Entry("butt", 3.0, Range(0.0, 15.0, 0.5, 1), "°", "how far the butt is raised: as little as the rail allows")
+BUTT_RAISED = Entry("butt", 3.0, BUTT, "°", "how far the butt is raised: as little as the rail allows")
 TESTS = {
     "squirt: the cue": TableTest(
         (
@@ -50,7 +50,7 @@ TESTS = {
             Entry("distance", 1.8, Range(0.1, 4.0, 0.05, 2), "m", "along the cue's line, to where the ball is read"),
             Entry("pace", 4.0, Range(0.5, 12.0, 0.1, 1), "m/s", "of the same stroke at centre ball: firm"),
             Entry("seconds", 0.0, Range(0.0, 20.0, 0.05, 2), "s", "instead of the pace: its time over the distance"),
-            BUTT,
+            BUTT_RAISED,
         ),
         (
             ("off, mm", "off the cue's line, away from the english; 34r with right, 36l with left; blanks between"),
@@ -78,7 +78,7 @@ TESTS = {
         (
             Entry("low", 10.0, Range(1.0, 20.0, 0.5, 1), "mm", "contact under the ball's centre"),
             Entry("gap", 0.2, Range(0.02, 2.0, 0.01, 3), "m", "free cloth between the two balls"),
-            BUTT,
+            BUTT_RAISED,
         ),
         (("runs, m", "how far the object ball ran when the cue ball stopped dead; it passes no rail"),),
         lambda s, cue, n, r: calibrate_slide(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from typing import Any, get_args
+from typing import Any, NamedTuple, get_args
 
-from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, FrictionLaw
+from tablesim.model.base import Model
+from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, BallSet, Cloth, FrictionLaw, Rails
 from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
@@ -19,13 +20,27 @@ from .host import Host, PanelPage, Row
 OWN = "own numbers"
 SHOWN = {"evening": "dark"}  # names that a person sees under others
 SCALES = ("1", "1.25", "1.5", "1.75", "2")
+PARTS: dict[str, type[Model]] = {"cloth": Cloth, "rails": Rails, "ball_set": BallSet}
+
+
+class GearNumber(NamedTuple):
+    """A number of the gear: what it is called, the part and the field that have it, its step, decimals and unit."""
+
+    words: str
+    part: str
+    field: str
+    step: float
+    digits: int
+    unit: str = ""
+
+
 NUMBERS = (
-    ("sliding", "cloth", "sliding_friction", Range(0.02, 0.5, 0.01, 3), ""),
-    ("rolling", "cloth", "rolling_resistance", Range(0.001, 0.05, 0.001, 4), ""),
-    ("spin loss", "cloth", "spin_deceleration_rad_s2", Range(0.5, 50.0, 1.0, 1), "rad/s²"),
-    ("rebound", "rails", "restitution", Range(0.3, 1.0, 0.01, 2), ""),
-    ("facings", "rails", "facing_restitution", Range(0.2, 1.0, 0.01, 2), ""),
-    ("rubbing", "ball_set", "condition", Range(0.0, 6.0, 0.1, 2), "×"),
+    GearNumber("sliding", "cloth", "sliding_friction", 0.01, 3),
+    GearNumber("rolling", "cloth", "rolling_resistance", 0.001, 4),
+    GearNumber("spin loss", "cloth", "spin_deceleration_rad_s2", 1.0, 1, "rad/s²"),
+    GearNumber("rebound", "rails", "restitution", 0.01, 2),
+    GearNumber("facings", "rails", "facing_restitution", 0.01, 2),
+    GearNumber("rubbing", "ball_set", "condition", 0.1, 2, "×"),
 )
 
 
@@ -46,7 +61,7 @@ def gear_page(host: Host) -> list[Row]:
     ]  # fmt: skip
     rows[-1][0].term = "condition"
     if host.settings.details:
-        rows += [[gear_number(host, *entry)] for entry in NUMBERS]
+        rows += [[number_field(host, gear)] for gear in NUMBERS]
         rows.append([
             Choice("friction law", "friction", lambda: list(get_args(FrictionLaw)),
                    lambda: e.scenario.ball_set.friction_law, lambda v: e.set_gear_field("ball_set", "friction_law", v)),
@@ -76,18 +91,19 @@ def preset(key: str, values: Mapping[str, Any], now: Callable[[], Any], put: Cal
     return Choice(key, key, lambda: list(values), value, lambda name: put(values[name]))
 
 
-def gear_number(host: Host, key: str, part: str, name: str, limits: Range, unit: str) -> NumberField:
+def number_field(host: Host, gear: GearNumber) -> NumberField:
     """One number of the cloth, the rails or the balls."""
     e = host.editor
 
     def get() -> float:
-        return float(getattr(getattr(e.scenario, part), name))
+        return float(getattr(getattr(e.scenario, gear.part), gear.field))
 
     def put(value: float) -> None:
-        e.set_gear_field(part, name, value)
+        e.set_gear_field(gear.part, gear.field, value)
 
-    term = "condition" if name == "condition" else ""
-    return NumberField(key, key, get, put, limits, unit, term, host.tell)
+    term = "condition" if gear.field == "condition" else ""
+    limits = Range.of(PARTS[gear.part], gear.field, gear.step, gear.digits)
+    return NumberField(gear.words, gear.words, get, put, limits, gear.unit, term, host.tell)
 
 
 def measured_rows(host: Host) -> list[Row]:

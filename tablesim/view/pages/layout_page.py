@@ -6,6 +6,7 @@ from functools import partial
 
 import pygame
 
+from tablesim.model.base import longest
 from tablesim.model.scenario import CUE_BALL
 from tablesim.model.shot import Mark
 from tablesim.physics.edge import POCKETS
@@ -13,7 +14,7 @@ from tablesim.scene.look import IVORY, ball_colour
 from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
-from ..controls.fields import Choice, NumberField, TextField, longest
+from ..controls.fields import Choice, NumberField, TextField
 from ..controls.widgets import Button, Label, Ui, Widget
 from ..numbers import Range
 from .host import Host, PanelPage, Row

@@ -6,9 +6,10 @@ from collections.abc import Callable
 
 import pygame
 
+from tablesim.model.base import longest
 from tablesim.model.lesson import Lesson, Scene
 
-from ..controls.fields import TextField, longest
+from ..controls.fields import TextField
 from ..controls.widgets import Button, Label, Pos, Ui, Widget
 from .host import Host, PanelPage, Row
 

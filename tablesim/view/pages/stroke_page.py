@@ -5,8 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from tablesim.model.base import longest
+from tablesim.model.gear import Cue
 from tablesim.model.scenario import CUE_BALL
-from tablesim.model.shot import MAX_ELEVATION_DEG, Take
+from tablesim.model.shot import Take
 from tablesim.scene.strike_plate import PATCH
 from tablesim.study.stroke import level_deg
 from tablesim.units import (
@@ -21,9 +23,9 @@ from tablesim.units import (
 
 from ..answers.steps import MARKS
 from ..controls.dials import PaceRuler, TipFace
-from ..controls.fields import Choice, NumberField, Slider, TextField, longest
+from ..controls.fields import Choice, NumberField, Slider, TextField
 from ..controls.widgets import Button, Label, Widget
-from ..numbers import Range
+from ..numbers import BUTT, PACE, PACE_MPH, Range
 from .host import Host, PanelPage, Row
 
 
@@ -160,11 +162,11 @@ def pace_ruler(host: Host) -> Widget:
 
 def pace_row(host: Host) -> Row:
     """The pace in two units."""
-    e, ms, mph = host.editor, Range(0.05, 20.0, 0.05, 2), Range(0.12, 44.0, 0.1, 1)
+    e = host.editor
     return [
-        NumberField("pace", "", lambda: e.take.pace_m_s, e.set_pace, ms, "m/s", "pace", host.tell),
+        NumberField("pace", "", lambda: e.take.pace_m_s, e.set_pace, PACE, "m/s", "pace", host.tell),
         NumberField(
-            "pace mph", "", lambda: mph_from_m_s(e.take.pace_m_s), lambda v: e.set_pace(v * MPH_M_S), mph, "mph",
+            "pace mph", "", lambda: mph_from_m_s(e.take.pace_m_s), lambda v: e.set_pace(v * MPH_M_S), PACE_MPH, "mph",
             "pace", host.tell,
         ),
     ]  # fmt: skip
@@ -187,12 +189,12 @@ def stroke_choice(host: Host) -> Widget:
 
 def butt_control(host: Host) -> Widget:
     """The butt's elevation: a slider, or a number with details."""
-    e, limits = host.editor, Range(0.0, MAX_ELEVATION_DEG, 0.5, 1)
+    e = host.editor
     if host.settings.details:
         return NumberField(
-            "butt", "butt raised", lambda: level_deg(e.take), e.set_butt, limits, "°", "butt", host.tell
+            "butt", "butt raised", lambda: level_deg(e.take), e.set_butt, BUTT, "°", "butt", host.tell
         )  # fmt: skip
-    return Slider("butt", "butt raised", lambda: level_deg(e.take), e.set_butt, limits, e.settle, "butt")
+    return Slider("butt", "butt raised", lambda: level_deg(e.take), e.set_butt, BUTT, e.settle, "butt")
 
 
 def mass_field(host: Host) -> Widget:
@@ -200,7 +202,8 @@ def mass_field(host: Host) -> Widget:
     e = host.editor
     return NumberField(
         "ball to end mass", "ball : end mass", lambda: e.scenario.cue_of(e.take).ball_to_end_mass,
-        lambda v: e.set_cue_number("ball_to_end_mass", v), Range(2.0, 500.0, 1.0, 1), "", "cue", host.tell,
+        lambda v: e.set_cue_number("ball_to_end_mass", v), Range.of(Cue, "ball_to_end_mass", 1.0, 1), "", "cue",
+        host.tell,
     )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from tablesim.study.stroke import level_deg
 from ..controls.fields import TextField
 from ..controls.keys import CTRL, OTHERS, action_of
 from ..controls.widgets import Widget
+from ..numbers import BUTT, PACE
 from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
 from ..pages.panel import PAGES
@@ -118,7 +119,7 @@ class Actions:
         elif action in ("harder", "softer"):
             self._pace(1.0 if action == "harder" else -1.0)
         elif action in ("butt_up", "butt_down"):
-            e.set_butt(min(15.0, max(0.0, level_deg(e.take) + (0.5 if action == "butt_up" else -0.5))))
+            e.set_butt(BUTT.stepped(level_deg(e.take), 1.0 if action == "butt_up" else -1.0))
         elif action == "next_take":
             e.choose(e.chosen + way)
         elif action == "next_thing":
@@ -131,7 +132,7 @@ class Actions:
 
     def _pace(self, steps: float) -> None:
         e = self.window.editor
-        e.set_pace(min(20.0, max(0.05, round(e.take.pace_m_s + 0.05 * steps, 4))))
+        e.set_pace(PACE.stepped(e.take.pace_m_s, steps))
 
     def _nudge(self, right: float, up: float, factor: float) -> None:
         """Move the selected ball as seen on the screen."""

@@ -8,6 +8,7 @@ from functools import partial
 
 import pygame
 
+from tablesim.model.base import longest
 from tablesim.model.scenario import Scenario
 from tablesim.scene.words import in_unit
 from tablesim.study.change import change_words
@@ -17,7 +18,7 @@ from tablesim.units import pace_word
 
 from ..answers.steps import ANSWERS, EXPLANATION
 from ..controls.dials import Bars, TakeList
-from ..controls.fields import TextField, longest
+from ..controls.fields import TextField
 from ..controls.take_chooser import TakeChooser
 from ..controls.widgets import SMALLEST_LETTERS, Button, Label, Ui, Widget, letters_width
 from ..document.document import Document
