@@ -149,9 +149,9 @@ def _spin(app: App) -> None:
 
 
 def _drill(app: App) -> None:
+    app.editor.add_ball("8")
     app.editor.add_mark("zone", "stop here")
     app.editor.set_mark(at=(0.6, 0.9))
-    app.editor.add_ball("8")
     app.open_page("Layout")
 
 
