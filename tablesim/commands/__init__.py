@@ -40,13 +40,8 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
-QUESTIONS: tuple[Callable[..., None], ...] = (
-    questions.predict, questions.correct, questions.explain, questions.neutral, questions.deflection, questions.sweep,
-)  # fmt: skip
-for command in QUESTIONS:
+for command in (*questions.COMMANDS, *pictures.COMMANDS, *handouts.COMMANDS):
     app.command()(command)
-for hand_out in (pictures.still, pictures.clip, handouts.sheet, handouts.layout):
-    app.command()(hand_out)
 app.add_typer(calibrate.calibrate, name="calibrate")
 app.add_typer(laws.law, name="law")
 app.command()(ready.check)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated
 
@@ -78,3 +79,6 @@ def _text_of(source: str) -> str:
 def _bytes_of(path: str) -> bytes:
     with Path(path).open("rb") as file:
         return file.read(4 * LONGEST_TEXT)
+
+
+COMMANDS: tuple[Callable[..., None], ...] = (sheet, layout)

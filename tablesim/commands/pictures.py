@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from fractions import Fraction
 from typing import Annotated, TypeVar
 
@@ -134,3 +135,6 @@ def speed_of(text: str, option: str = "--speed") -> float:
         return float(Fraction(text.strip()))
     except (ValueError, ZeroDivisionError, OverflowError):
         raise TablesimError(f"{option}: must be a number or a share such as 1/10; got {text[:40]!r}") from None
+
+
+COMMANDS: tuple[Callable[..., None], ...] = (still, clip)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -370,3 +371,6 @@ def neutral(file: File, take: TakeNames = None, as_json: AsJson = False) -> None
         "Pace and straight distance at which the plain aim is right, squirt, swerve and throw cancelling; side at\n"
         "which the cut throws nothing (R: ball radii; per cent of full english). --json has the curves."
     )
+
+
+COMMANDS: tuple[Callable[..., None], ...] = (predict, correct, explain, neutral, deflection, sweep)
