@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from difflib import get_close_matches
 from pathlib import Path
 from typing import Annotated, Any
