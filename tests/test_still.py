@@ -91,7 +91,7 @@ def composed(window: Driver) -> np.ndarray:
     assert found is not None
     painter = Painter(table.rect.w, table.rect.h, table.look)
     painter.lay(None)
-    shown = replace(editor.see(), all_numbers=table.all_numbers)
+    shown = replace(editor.see(), all_numbers=table.all_numbers, unit=table.unit, frame=table.frame)
     painter.paint(picture_scene(window.scenario, found[ANSWERS], shown, table.look, editor.former), table.frame)
     return painter.pixels[:, :, :3].copy()
 

@@ -11,6 +11,7 @@ import io
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import partial
 from typing import TypeVar
 from xml.sax.saxutils import escape
 
@@ -99,9 +100,12 @@ def still(scenario: Scenario, out_path: str, wishes: StillWishes = StillWishes()
     for i in takes if w.takes else ():
         if answers[i].aimed is None and answers[i].corrected is None:
             raise TablesimError(f"take {scenario.takes[i].name!r} cannot be shown: {answers[i].trouble}")
-    shown = Shown(chosen=takes[0] if takes else 0, takes=takes, corrected=w.corrected, spin=w.spin, growth=w.growth)
-    scene = picture_scene(scenario, answers, shown, colours)
-    write_whole(out_path, write(plate(scenario, scene, w.size, colours, w.caption, names_of(answers))))
+    fitted = partial(plate, scenario, size=w.size, look=colours, caption=w.caption, names=names_of(answers))
+    shown = Shown(
+        chosen=takes[0] if takes else 0, takes=takes, corrected=w.corrected, spin=w.spin, growth=w.growth,
+        frame=fitted([]).layers[0][1],
+    )  # fmt: skip
+    write_whole(out_path, write(fitted(picture_scene(scenario, answers, shown, colours))))
 
 
 # --- what is asked for

@@ -6,6 +6,8 @@ too, so that what stands still can be painted once.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -16,6 +18,7 @@ from tablesim.physics.constants import POTTED
 from tablesim.physics.simulation import Track
 from tablesim.study.answer import Answer
 
+from .aim_here import aim_lines, aim_marks
 from .growth import growth_scene
 from .look import CORRECTED, Look, pattern
 from .motion import turning_of
@@ -72,13 +75,13 @@ def paths_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, lo
     """The takes, the chosen one last, or the distance off the cue's line."""
     if shown.growth:
         return growth_scene(scenario, answers, shown, look)
-    shapes: Scene = []
+    shapes = aim_lines(scenario, answers, shown, look)
     for index in sorted(answers, key=lambda i: i == shown.chosen):
-        shapes += take_scene(scenario, answers[index], index, shown, look)
+        shapes += take_scene(scenario, answers[index], index, replace(shown, labels=False), look)
         aimed = answers[index].aimed
         if shown.spin and aimed is not None and index == shown.chosen:
             shapes += spin_scene(scenario, aimed, shown, look, look.take_colour(index))
-    return shapes
+    return shapes + aim_marks(scenario, answers, shown, look, shapes)
 
 
 def lively_scene(scenario: Scenario) -> Scene:

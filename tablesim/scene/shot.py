@@ -17,9 +17,10 @@ from tablesim.study.setup import gate_of, target_distance
 
 from .look import CORRECTED, LATER, SOLID, Look, pattern
 from .paths import BallPath, ball_path
-from .shapes import Ball, Colour, Disc, Dot, Path, Pen, Scene, Text
+from .shapes import Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
 
 Array = NDArray[np.float64]
+XY = tuple[float, float]
 
 CUE_M = 0.62  # as much of the cue as is drawn
 SAME_LINE_M = 0.002  # lines nearer than this half-way need no words to tell them apart
@@ -42,6 +43,8 @@ class Shown:
     growth: int = 0  # sideways magnification of the distance off the cue's line; 0 is off
     growth_every: str = "foot"
     all_numbers: bool = False
+    unit: str = "mm"  # of positions, as the person likes them
+    frame: Frame | None = None  # of the surface, for labels to find their places
 
 
 @dataclass(frozen=True, eq=False)
@@ -283,29 +286,38 @@ def aim_line(scenario: Scenario, heading_deg: float, look: Look) -> Scene:
     return shapes
 
 
-def labels(scenario: Scenario, answer: Answer, colour: str, look: Look) -> Scene:
-    """Words beside the first legs of the target ball, as aimed and as corrected."""
+def way_middles(scenario: Scenario, answer: Answer) -> list[tuple[str, XY]]:
+    """What is said of the target ball's first legs, as aimed and as corrected, and their middles [m].
+
+    Nothing where they need no words to tell them apart.
+    """
     if scenario.target is None:
         return []
     ball = scenario.ball_names.index(scenario.target.ball)
-    start = np.array(scenario.balls[scenario.target.ball])
-    found: list[tuple[str, Array]] = []
+    x, y = scenario.balls[scenario.target.ball]
+    found: list[tuple[str, XY]] = []
     for words, played in (("as aimed", answer.aimed), ("corrected", answer.corrected)):
         if played is None or played.track is None or not ball_path(played.track, ball).moves:
             continue
         end = played.track.state_of(ball, decided_at(played, ball))
-        found.append((words, start + 0.5 * (np.array([end.x, end.y]) - start)))
-    if len(found) < 2 or float(np.hypot(*(found[0][1] - found[1][1]))) < SAME_LINE_M:
+        found.append((words, (0.5 * (x + end.x), 0.5 * (y + end.y))))
+    return found if len(found) > 1 and math.dist(found[0][1], found[1][1]) >= SAME_LINE_M else []
+
+
+def labels(scenario: Scenario, answer: Answer, colour: str, look: Look) -> Scene:
+    """Words beside the first legs of the target ball, as aimed and as corrected."""
+    found = way_middles(scenario, answer)
+    if not found:
         return []
-    mouth = gate_of(scenario)
+    left = np.array(gate_of(scenario).left)
     (_, one), (_, two) = found
-    across = float((one - two) @ np.array(mouth.left))
+    across = float((np.array(one) - two) @ left)
     shapes: Scene = []
     for (words, at), sign in zip(found, (1.0, -1.0) if across >= 0.0 else (-1.0, 1.0), strict=True):
-        shift = sign * 1.5 * look.letters * np.array(mouth.left)
+        shift = sign * 1.5 * look.letters * left
         left_of = shift[0] < 0.0
         shapes.append(
-            Text(float(at[0]), float(at[1]), words, look.letters, colour, 1.0 if left_of else 0.0, 0.5, look.halo,
+            Text(*at, words, look.letters, colour, 1.0 if left_of else 0.0, 0.5, look.halo,
                  0.5 * float(shift[0]), float(shift[1]))
         )  # fmt: skip
     return shapes

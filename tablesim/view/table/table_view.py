@@ -50,7 +50,7 @@ class TableView:
         self.editor, self.look, self.scale = editor, look, scale
         self.rect = pygame.Rect(0, 0, 0, 0)
         self.frame: Frame | None = None
-        self.all_numbers = False
+        self.all_numbers, self.unit = False, "mm"
         self.marking = False  # marks can be taken hold of
         self.overlay: Scene = []
         self.player: Player | None = None  # takes are being played
@@ -112,7 +112,7 @@ class TableView:
         return kept[1]
 
     def _shown(self) -> Shown:
-        return replace(self.editor.see(), all_numbers=self.all_numbers)
+        return replace(self.editor.see(), all_numbers=self.all_numbers, unit=self.unit)
 
     def _played(self) -> dict[int, Answer]:
         """The answers being played: those as corrected take the place of those as aimed, if they are wanted."""
@@ -128,6 +128,7 @@ class TableView:
         editor, look, found, shown = self.editor, self.look, self.editor.findings, self._shown()
         if self.player is not None and found is not None:
             return playing_balls(found.question.scenario, self._played(), shown, look, self.player.time) + self.overlay
+        shown = replace(shown, frame=self.frame)
         shapes = [] if found is None else paths_scene(found.question.scenario, found[ANSWERS], shown, look)
         shapes += lively_scene(scenario)
         if editor.selected in scenario.balls:

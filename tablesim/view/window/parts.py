@@ -212,7 +212,8 @@ class Parts:
         if shape != self._shape:
             self._shape = shape
             self._build_panel(on)
-        self.desk.table.all_numbers = self.desk.settings.details
+        settings = self.desk.settings
+        self.desk.table.all_numbers, self.desk.table.unit = settings.details, settings.unit
         self.desk.table.marking = self.page == "Layout" and on
 
     def _place_bar(self, w: int, bar_h: int) -> None:

@@ -1,0 +1,152 @@
+"""Labels beside what they belong to: clear of balls and of each other, and, as far as there is room, of lines.
+
+Places are looked for on the surface, in points; without a frame it is taken
+for an ordinary window with the table lying in it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tablesim.model.scenario import Scenario
+
+from .lettering import LEADING
+from .look import Look
+from .shapes import Disc, Frame, Path, Pen, Scene, Shape, Text, fit
+from .table import RAIL_M
+
+Array = NDArray[np.float64]
+ORDINARY = (0.0, 0.0, 1240.0, 640.0)  # points of a window's table
+WIDE, WIDE_BOLD = 0.64, 0.72  # width of a letter, in sizes: a little more than most have
+AIR = 3.0  # points about a label, and beside a ball
+STEP = 12.0  # points from sample to sample along a line
+REACH = (16.0, 34.0, 60.0, 95.0, 140.0, 200.0, 280.0)  # points from the place to the nearest edge of its label
+WAYS = 24  # directions tried
+COLUMNS, ROWS = 9, 17  # tried all over the table
+TAUT = 26.0  # a label farther than this many points from its place has a line to it
+CROSSED = 14.0  # what a sample of a line under a label costs, in points of distance
+FORBIDDEN = 1e6  # what lying on a ball or a label, or off the picture, costs
+
+
+class Line(NamedTuple):
+    """Words of a label, their size [points], whether they are bold."""
+
+    text: str
+    size: float
+    bold: bool = False
+
+    @property
+    def width(self) -> float:
+        """Room [points] that the words need."""
+        return (WIDE_BOLD if self.bold else WIDE) * self.size * len(self.text)
+
+
+@dataclass(frozen=True)
+class Callout:
+    """Lines of words that belong to a place on the table [m]."""
+
+    place: tuple[float, float]
+    lines: tuple[Line, ...]
+    colour: str
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height [points]."""
+        return max(line.width for line in self.lines), sum(LEADING * line.size for line in self.lines)
+
+
+def callouts_placed(
+    scenario: Scenario, labels: Sequence[Callout], drawn: Iterable[Shape], look: Look, frame: Frame | None
+) -> Scene:
+    """The labels where they are clear of balls and each other and as clear of lines as can be, the first one first."""
+    if not labels:
+        return []
+    size = scenario.table.surface
+    frame = frame or fit(size.length_m, size.width_m, RAIL_M, ORDINARY)
+    lines, balls = _obstacles(scenario, drawn, frame)
+    corners = _points(frame, np.array([[-RAIL_M, -RAIL_M], [size.length_m + RAIL_M, size.width_m + RAIL_M]]))
+    seen = np.concatenate([corners.min(axis=0), corners.max(axis=0)])
+    taken: list[Array] = []
+    shapes: Scene = []
+    for label in labels:
+        box = _best(label, _points(frame, np.array([label.place]))[0], lines, balls, taken, seen)
+        taken.append(box)
+        shapes += _written(label, box, frame, look)
+    return shapes
+
+
+def _points(frame: Frame, metres: Array) -> Array:
+    """Places (n, 2) [m] on the surface, in points, y down."""
+    return frame.pixels(metres) / frame.point
+
+
+def _obstacles(scenario: Scenario, drawn: Iterable[Shape], frame: Frame) -> tuple[Array, Array]:
+    """Samples (n, 2) along the lines drawn, and the balls (m, 3) as x, y and radius, in points."""
+    samples = [np.zeros((0, 2))]
+    for shape in drawn:
+        if isinstance(shape, Path) and not shape.closed and len(shape.points) > 1:
+            samples.append(_along(_points(frame, shape.points)))
+        elif isinstance(shape, Disc):
+            turn = np.linspace(0.0, 2.0 * math.pi, 8, endpoint=False)
+            ring = np.column_stack([np.cos(turn), np.sin(turn)]) * shape.radius_m + (shape.x, shape.y)
+            samples.append(_points(frame, ring))
+    scale = frame.pixels_a_metre / frame.point
+    names = scenario.ball_names
+    at = _points(frame, np.array([scenario.balls[name] for name in names]))
+    radii = np.array([[scenario.ball_set.radius_m(name) * scale] for name in names])
+    return np.concatenate(samples), np.hstack([at, radii])
+
+
+def _along(points: Array) -> Array:
+    """Samples (n, 2) every so often along a line."""
+    step = np.hypot(*np.diff(points, axis=0).T)
+    far = np.concatenate([[0.0], np.cumsum(step)])
+    at = np.arange(0.0, far[-1] + STEP, STEP)
+    return np.column_stack([np.interp(at, far, points[:, k]) for k in (0, 1)])
+
+
+def _best(label: Callout, at: Array, lines: Array, balls: Array, taken: list[Array], seen: Array) -> Array:
+    """The box (left, top, right, bottom) [points] that costs least, of many about the place and elsewhere."""
+    width, height = label.size
+    turn = np.linspace(0.0, 2.0 * math.pi, WAYS, endpoint=False)
+    reach = np.array(REACH)[:, None]
+    # Middles of boxes whose nearest edge is so far away in that direction, and all over the table.
+    columns, rows = np.meshgrid(np.linspace(seen[0], seen[2], COLUMNS), np.linspace(seen[1], seen[3], ROWS))
+    x = np.append(at[0] + np.cos(turn) * (reach + 0.5 * width), columns)
+    y = np.append(at[1] + np.sin(turn) * (reach + 0.5 * height), rows)
+    boxes = np.column_stack([x - 0.5 * width, y - 0.5 * height, x + 0.5 * width, y + 0.5 * height])
+    shift = np.maximum(seen[:2] + AIR - boxes[:, :2], 0.0) + np.minimum(seen[2:] - AIR - boxes[:, 2:], 0.0)
+    boxes += np.hstack([shift, shift])
+    cost = np.hypot(*(np.clip(at, boxes[:, :2], boxes[:, 2:]) - at).T)
+    inside = (lines[None, :, :] > boxes[:, None, :2] - AIR) & (lines[None, :, :] < boxes[:, None, 2:] + AIR)
+    cost += CROSSED * inside.all(axis=2).sum(axis=1)
+    near = np.clip(balls[None, :, :2], boxes[:, None, :2], boxes[:, None, 2:]) - balls[None, :, :2]
+    cost += FORBIDDEN * (np.hypot(near[..., 0], near[..., 1]) < balls[:, 2] + AIR).sum(axis=1)
+    for other in taken:
+        over = np.minimum(boxes[:, 2:], other[2:]) - np.maximum(boxes[:, :2], other[:2])
+        cost += FORBIDDEN * (over > -AIR).all(axis=1)
+    best: Array = boxes[int(np.argmin(cost))]
+    return best
+
+
+def _written(label: Callout, box: Array, frame: Frame, look: Look) -> Scene:
+    """The words in their box, and a line to their place if they are far from it."""
+    middle = 0.5 * (box[0] + box[2])
+    shapes: Scene = []
+    at = _points(frame, np.array([label.place]))[0]
+    end = np.clip(at, box[:2], box[2:])
+    if float(np.hypot(*(end - at))) > TAUT:
+        edge = np.array([frame.metres(*(frame.point * point)) for point in (end, at)])
+        shapes.append(Path(edge, Pen(label.colour, 0.35 * look.line)))
+    down = 0.0
+    for line in label.lines:
+        x, y = frame.metres(frame.point * middle, frame.point * (box[1] + down + 0.5 * LEADING * line.size))
+        shapes.append(Text(x, y, line.text, line.size, label.colour, 0.5, 0.5, look.halo, bold=line.bold))
+        down += LEADING * line.size
+    return shapes
