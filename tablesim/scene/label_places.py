@@ -25,6 +25,7 @@ Array = NDArray[np.float64]
 ORDINARY = (0.0, 0.0, 1240.0, 640.0)  # points of a window's table
 WIDE, WIDE_BOLD = 0.64, 0.72  # width of a letter, in sizes: a little more than most have
 AIR = 3.0  # points about a label, and beside a ball
+CELL = 4.0  # points of the cells in which samples of lines are counted
 STEP = 12.0  # points from sample to sample along a line
 REACH = (16.0, 34.0, 60.0, 95.0, 140.0, 200.0, 280.0)  # points from the place to the nearest edge of its label
 WAYS = 24  # directions tried
@@ -72,10 +73,11 @@ def callouts_placed(
     lines, balls = _obstacles(scenario, drawn, frame)
     corners = _points(frame, np.array([[-RAIL_M, -RAIL_M], [size.length_m + RAIL_M, size.width_m + RAIL_M]]))
     seen = np.concatenate([corners.min(axis=0), corners.max(axis=0)])
+    crowd = _crowd(lines - seen[:2], seen[2:] - seen[:2])
     taken: list[Array] = []
     shapes: Scene = []
     for label in labels:
-        box = _best(label, _points(frame, np.array([label.place]))[0], lines, balls, taken, seen)
+        box = _best(label, _points(frame, np.array([label.place]))[0], crowd, balls, taken, seen)
         taken.append(box)
         shapes += _written(label, box, frame, look)
     return shapes
@@ -111,7 +113,29 @@ def _along(points: Array) -> Array:
     return np.column_stack([np.interp(at, far, points[:, k]) for k in (0, 1)])
 
 
-def _best(label: Callout, at: Array, lines: Array, balls: Array, taken: list[Array], seen: Array) -> Array:
+def _crowd(samples: Array, size: Array) -> Array:
+    """How many samples (n, 2) lie left of and above each corner of the cells of a field of that size [points]."""
+    columns, rows = (math.ceil(float(side) / CELL) for side in size)
+    x, y = np.floor(samples / CELL).astype(int).T
+    within = (x >= 0) & (x < columns) & (y >= 0) & (y < rows)
+    counts = np.bincount(y[within] * columns + x[within], minlength=columns * rows).reshape(rows, columns)
+    summed = np.zeros((rows + 1, columns + 1))
+    summed[1:, 1:] = counts.cumsum(axis=0).cumsum(axis=1)
+    return summed
+
+
+def _counted(crowd: Array, boxes: Array) -> Array:
+    """How many samples lie in the cells that boxes (n, 4) touch."""
+    rows, columns = crowd.shape
+    low = np.floor((boxes[:, :2] - AIR) / CELL).astype(int)
+    high = np.ceil((boxes[:, 2:] + AIR) / CELL).astype(int)
+    left, right = (np.clip(side, 0, columns - 1) for side in (low[:, 0], high[:, 0]))
+    top, bottom = (np.clip(side, 0, rows - 1) for side in (low[:, 1], high[:, 1]))
+    counts: Array = crowd[bottom, right] - crowd[top, right] - crowd[bottom, left] + crowd[top, left]
+    return counts
+
+
+def _best(label: Callout, at: Array, crowd: Array, balls: Array, taken: list[Array], seen: Array) -> Array:
     """The box (left, top, right, bottom) [points] that costs least, of many about the place and elsewhere."""
     width, height = label.size
     turn = np.linspace(0.0, 2.0 * math.pi, WAYS, endpoint=False)
@@ -124,8 +148,7 @@ def _best(label: Callout, at: Array, lines: Array, balls: Array, taken: list[Arr
     shift = np.maximum(seen[:2] + AIR - boxes[:, :2], 0.0) + np.minimum(seen[2:] - AIR - boxes[:, 2:], 0.0)
     boxes += np.hstack([shift, shift])
     cost = np.hypot(*(np.clip(at, boxes[:, :2], boxes[:, 2:]) - at).T)
-    inside = (lines[None, :, :] > boxes[:, None, :2] - AIR) & (lines[None, :, :] < boxes[:, None, 2:] + AIR)
-    cost += CROSSED * inside.all(axis=2).sum(axis=1)
+    cost += CROSSED * _counted(crowd, boxes - seen[[0, 1, 0, 1]])
     near = np.clip(balls[None, :, :2], boxes[:, None, :2], boxes[:, None, 2:]) - balls[None, :, :2]
     cost += FORBIDDEN * (np.hypot(near[..., 0], near[..., 1]) < balls[:, 2] + AIR).sum(axis=1)
     for other in taken:
