@@ -25,6 +25,7 @@ Array = NDArray[np.float64]
 ORDINARY = (0.0, 0.0, 1240.0, 640.0)  # points of a window's table
 WIDE, WIDE_BOLD = 0.64, 0.72  # width of a letter, in sizes: a little more than most have
 AIR = 3.0  # points about a label, and beside a ball
+ROUND = np.array([(math.cos(k * math.pi / 6.0), math.sin(k * math.pi / 6.0)) for k in range(13)])  # a round's way
 CELL = 4.0  # points of the cells in which samples of lines are counted
 STEP = 12.0  # points from sample to sample along a line
 REACH = (16.0, 34.0, 60.0, 95.0, 140.0, 200.0, 280.0)  # points from the place to the nearest edge of its label
@@ -90,27 +91,27 @@ def _points(frame: Frame, metres: Array) -> Array:
 
 def _obstacles(scenario: Scenario, drawn: Iterable[Shape], frame: Frame) -> tuple[Array, Array]:
     """Samples (n, 2) along the lines drawn, and the balls (m, 3) as x, y and radius, in points."""
-    samples = [np.zeros((0, 2))]
+    ways = [np.zeros((0, 2))]
     for shape in drawn:
-        if isinstance(shape, Path) and not shape.closed and len(shape.points) > 1:
-            samples.append(_along(_points(frame, shape.points)))
+        if isinstance(shape, Path) and not shape.closed:
+            ways.append(shape.points)
         elif isinstance(shape, Disc):
-            turn = np.linspace(0.0, 2.0 * math.pi, 8, endpoint=False)
-            ring = np.column_stack([np.cos(turn), np.sin(turn)]) * shape.radius_m + (shape.x, shape.y)
-            samples.append(_points(frame, ring))
+            ways.append(ROUND * shape.radius_m + (shape.x, shape.y))
+    starts, ends = (_points(frame, np.concatenate([way[part] for way in ways])) for part in (slice(-1), slice(1, None)))
     scale = frame.pixels_a_metre / frame.point
     names = scenario.ball_names
     at = _points(frame, np.array([scenario.balls[name] for name in names]))
     radii = np.array([[scenario.ball_set.radius_m(name) * scale] for name in names])
-    return np.concatenate(samples), np.hstack([at, radii])
+    return _along(starts, ends), np.hstack([at, radii])
 
 
-def _along(points: Array) -> Array:
-    """Samples (n, 2) every so often along a line."""
-    step = np.hypot(*np.diff(points, axis=0).T)
-    far = np.concatenate([[0.0], np.cumsum(step)])
-    at = np.arange(0.0, far[-1] + STEP, STEP)
-    return np.column_stack([np.interp(at, far, points[:, k]) for k in (0, 1)])
+def _along(starts: Array, ends: Array) -> Array:
+    """Samples (n, 2) so often along straight ways (m, 2) from starts to ends."""
+    counts = np.ceil(np.hypot(*(ends - starts).T) / STEP).astype(int)
+    which = np.repeat(np.arange(len(counts)), counts)
+    share = (np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts)) / counts[which]
+    samples: Array = starts[which] + share[:, None] * (ends - starts)[which]
+    return samples
 
 
 def _crowd(samples: Array, size: Array) -> Array:
