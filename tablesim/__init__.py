@@ -79,7 +79,7 @@ if TYPE_CHECKING:
     from tablesim.study.sweep import Axis as Axis
     from tablesim.study.sweep import sweep as sweep
 
-__version__ = "0.5.0"
+__version__ = "0.6.0"
 
 # The same names by the module that has them.
 OFFERED = {
