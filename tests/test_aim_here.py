@@ -18,10 +18,11 @@ from tablesim.physics.edge import POCKETS
 from tablesim.resources import open_scenario
 from tablesim.scene.aim_here import aim_here, amount_words, aside_words
 from tablesim.scene.lettering import LEADING
-from tablesim.scene.look import EVENING, PROJECTOR, Look
+from tablesim.scene.look import EVENING, PROJECTOR, Look, pattern
 from tablesim.scene.picture import MARGIN_M, paths_scene
 from tablesim.scene.shapes import Frame, Path, Text, fit
 from tablesim.scene.shot import Shown
+from tablesim.scene.staged import staged_words
 from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import correct_take
@@ -162,3 +163,18 @@ def test_labels_lie_on_no_label_no_ball_and_little_of_a_line(look: Look, fast: S
             hidden += [share_under(way, boxes, frame) for way in long]
     assert np.quantile(hidden, 0.95) < 0.15
     assert np.mean(hidden) < 0.03
+
+
+def test_how_a_shot_is_staged_in_words() -> None:
+    """Centres are a ball's width and 40 cm apart; from the right of the straight line the ball is cut to the right."""
+    assert staged_words(straight_shot(0.0), "mm") == "0.46 m from the cue ball to ball 1, straight in"
+    assert staged_words(straight_shot(0.0), "inch").startswith("1.50 ft")
+    assert staged_words(straight_shot(0.0), "diamond").startswith("1.44 diamonds")
+    assert staged_words(straight_shot(30.0), "inch").endswith("ball 1, a cut of 30° to the right")
+    assert staged_words(straight_shot(-30.0), "mm").endswith("ball 1, a cut of 30° to the left")
+    assert staged_words(straight_shot(0.0).change(target=None, takes=[]), "mm") == "no target ball"
+
+
+def test_twelve_takes_have_no_colour_and_pattern_in_common() -> None:
+    for look in (EVENING, PROJECTOR):
+        assert len({(look.take_colour(k), pattern(k)) for k in range(36)}) == 36

@@ -189,3 +189,45 @@ def test_a_page_is_made_anew_whenever_anything_that_it_shows_has_changed(window:
         w.app.frame()
         fresh = [widget for row in PAGES[w.app.parts.page].rows(w.app) for widget in row]
         assert [made_of(a) for a in w.app.parts.widgets] == [made_of(b) for b in fresh]
+
+
+def test_the_key_that_opens_the_help_closes_it(window: Open) -> None:
+    w = window()
+    w.key(pygame.K_F1)
+    assert w.app.overlay is not None
+    w.key(pygame.K_F1)
+    assert w.app.overlay is None
+
+
+def test_the_speed_of_playing_is_kept(window: Open) -> None:
+    w = window()
+    w.key(pygame.K_SPACE)
+    w.key(pygame.K_LEFTBRACKET)
+    w.key(pygame.K_LEFTBRACKET)
+    w.key(pygame.K_ESCAPE)
+    w.key(pygame.K_SPACE)
+    assert w.app.playing_speed() == 0.2
+    assert w.app.places.settings().speed == "1/5"
+
+
+def test_how_it_is_staged_is_told_while_a_ball_is_dragged(window: Open) -> None:
+    w = window()
+    w.move(start := w.table(*w.scenario.balls["3"]))
+    w.send(pygame.Event(pygame.MOUSEBUTTONDOWN, button=1, pos=start))
+    w.move((start[0] + 30, start[1]), held=True)
+    assert [note.text for note in w.app.notes() if "from the cue ball to ball 3" in note.text]
+    w.send(pygame.Event(pygame.MOUSEBUTTONUP, button=1, pos=start))
+    assert not [note.text for note in w.app.notes() if "from the cue ball to ball 3" in note.text]
+
+
+def test_a_definition_never_covers_its_control(window: Open) -> None:
+    """Wherever the mouse rests on a control that is explained, the words stand beside it."""
+    w = window()
+    for widget in [one for one in w.app.parts.controls() if one.note or one.term]:
+        w.move(widget.rect.center)
+        before = w.app.surface.subsurface(widget.rect).copy()
+        w.now += 1.0
+        w.app.dirty = True
+        w.app.frame()
+        after = w.app.surface.subsurface(widget.rect)
+        assert pygame.image.tobytes(before, "RGB") == pygame.image.tobytes(after, "RGB"), widget.key

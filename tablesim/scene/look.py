@@ -51,13 +51,18 @@ class Look:
 
 
 def pattern(index: int) -> tuple[float, ...]:
-    """Line pattern of the take at a place in the list."""
-    return PATTERNS[index % len(PATTERNS)]
+    """Line pattern of the take at a place in the list; with its colour it is no other take's, up to 36 of them."""
+    return PATTERNS[_pattern_place(index)]
 
 
 def pattern_name(index: int) -> str:
     """What the pattern is called."""
-    return PATTERN_NAMES[index % len(PATTERN_NAMES)]
+    return PATTERN_NAMES[_pattern_place(index)]
+
+
+def _pattern_place(index: int) -> int:
+    """Colours come again after the last one, each time with another pattern."""
+    return (index + index // len(PATTERNS)) % len(PATTERNS)
 
 
 EVENING = Look(

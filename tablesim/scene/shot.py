@@ -91,10 +91,12 @@ def cue_scene(scenario: Scenario, take: Take, heading_deg: float, gap_m: float, 
     tip, half = at - face * u, cue.tip_diameter_m / 2.0
     wide = half * 1.6
 
+    edge = Pen(look.rail_edge, 0.3 * look.line)  # without it a ferrule is lost on a light cloth
+
     def piece(start: float, end: float, fill: str) -> Path:
         a, b = half + (wide - half) * start / CUE_M, half + (wide - half) * end / CUE_M
         p, q = tip - start * u, tip - end * u
-        return Path(np.array([p + a * right, p - a * right, q - b * right, q + b * right]), None, fill, closed=True)
+        return Path(np.array([p + a * right, p - a * right, q - b * right, q + b * right]), edge, fill, closed=True)
 
     return [
         piece(0.0, CUE_M, "#c79a5e"), piece(0.0, 0.004, "#355c8a"), piece(0.004, 0.022, "#f2ece0"),

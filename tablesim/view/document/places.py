@@ -35,6 +35,7 @@ class Settings:
     unit: str = "mm"
     british: bool = False
     details: bool = False
+    speed: str = "1"  # of playing
     recent: list[str] = field(default_factory=list)
 
     def scale_in(self, width: int, height: int) -> float:

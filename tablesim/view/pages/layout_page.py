@@ -11,6 +11,7 @@ from tablesim.model.scenario import CUE_BALL
 from tablesim.model.shot import Mark
 from tablesim.physics.edge import POCKETS
 from tablesim.scene.look import IVORY, ball_colour
+from tablesim.scene.staged import staged_words
 from tablesim.scene.table import RAIL_M
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
 
@@ -49,6 +50,7 @@ def layout_page(host: Host) -> list[Row]:
         [Label("tray label", "Balls: click one to put it on the table", 11.5, True)],
         *tray_rows(host),
         [Label("selected", partial(selected_words, host), 13, bold=True)],
+        [Label("staged", lambda: staged_words(e.scenario, host.settings.unit), 11.5, True, lines=2)],
         [position_field(host, 0)],
         [position_field(host, 1)],
         ball_row(host),

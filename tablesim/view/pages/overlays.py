@@ -164,7 +164,10 @@ class Help(Overlay):
         scroll_bar(ui, area, self.first_line, self._room, len(rows))
 
     def pressed(self, event: pygame.Event) -> bool:
-        """Arrow and page keys scroll."""
+        """Arrow and page keys scroll; the key that opened the page closes it."""
+        if event.key == pygame.K_F1:
+            self.close()
+            return True
         step = {
             pygame.K_UP: -1, pygame.K_DOWN: 1, pygame.K_PAGEUP: -self._room, pygame.K_PAGEDOWN: self._room,
             pygame.K_HOME: -self._count, pygame.K_END: self._count,

@@ -265,6 +265,11 @@ class TableView:
         self.editor.settle()
 
     @property
+    def holding_ball(self) -> bool:
+        """True while a ball is dragged."""
+        return self._held is not None and self._held[0] == "ball"
+
+    @property
     def holding(self) -> bool:
         """True while something is held with the mouse."""
         return self._held is not None

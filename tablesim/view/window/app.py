@@ -17,6 +17,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.physics import jit
 from tablesim.scene.look import LOOKS, Look
+from tablesim.scene.staged import staged_words
 from tablesim.scene.words import events_words
 from tablesim.study.pace import PaceScale, pace_scale
 
@@ -31,7 +32,7 @@ from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Places, Settings
 from ..pages.overlays import Overlay
-from ..table.playback import SPEEDS, PlayBar, Player
+from ..table.playback import SPEED_NAMES, SPEEDS, PlayBar, Player
 from ..table.table_view import TableView
 from . import notes
 from .actions import Actions
@@ -157,6 +158,8 @@ class App:
         """Play the shown takes from the strike."""
         if self.table.player is None:
             player = Player(self.editor, self.clock)
+            if self.settings.speed in SPEED_NAMES:
+                player.speed = SPEED_NAMES.index(self.settings.speed)
             self.play_bar, self.table.player = PlayBar(player, self.stop_playing), player
             player.start()
 
@@ -165,8 +168,11 @@ class App:
         return SPEEDS[self.table.player.speed] if self.table.player is not None else 1.0
 
     def stop_playing(self) -> None:
-        """Back to the layout at rest."""
+        """Back to the layout at rest; the speed is kept for the next time."""
         self._blur()
+        if self.table.player is not None and SPEED_NAMES[self.table.player.speed] != self.settings.speed:
+            self.settings.speed = SPEED_NAMES[self.table.player.speed]
+            self.places.keep_settings(self.settings)
         self.play_bar = self.table.player = None
 
     def frame(self) -> bool:
@@ -252,13 +258,17 @@ class App:
 
     def notes(self) -> list[Note]:
         """What there is to say over the table, the lowest first."""
-        said, player = [], self.table.player
+        said, player = list[Note](), self.table.player
+        if self.book.showing:
+            return [Note(self.message, True)] if self.message and self.message_warns else []
         if self.editor.former is not None and not self.editor.shown.growth and player is None:
             changed = self.parts.change_text()
             if changed:
                 said.append(Note(changed, large=True))
             if not changed or self.table.rect.h > self.ui.px(500):
                 said.append(Note("Faint: the shot before your change. Esc lets it go."))
+        if self.table.holding_ball:
+            said.append(Note(staged_words(self.editor.scenario, self.settings.unit)))
         if player is not None and player.happening():
             said.append(Note(events_words(player.happening())))
         if self.worker.engine == "preparing":

@@ -63,10 +63,11 @@ def draw_definition(ui: Ui, overlay: Overlay | None) -> None:
         return
     lines = ui.wrap(text, ui.px(270), 12)
     box = pygame.Rect(0, 0, ui.px(290), ui.px(17 * len(lines) + 14))
-    box.topleft = (ui.mouse[0] + ui.px(14), ui.mouse[1] + ui.px(18))
-    box.clamp_ip(ui.surface.get_rect())
-    if box.collidepoint(ui.mouse):
-        box.bottom = ui.mouse[1] - ui.px(10)
+    screen = ui.surface.get_rect()
+    box.midtop = (widget.rect.centerx, widget.rect.bottom + ui.px(6))
+    box.clamp_ip(screen)
+    if box.colliderect(widget.rect):  # no room below it
+        box.bottom = widget.rect.top - ui.px(6)
     ui.panel(box, ui.look.raised, ui.look.accent)
     ui.forget()
     for k, line in enumerate(lines):

@@ -138,7 +138,7 @@ class Parts:
         s, found = editor.scenario, editor.findings
         rows = []
         for i, take in enumerate(s.takes):
-            told = [s.cue_name_of(take), pace_word(take.pace_m_s)]
+            told = [s.cue_name_of(take), pace_word(take.pace_m_s), *(["jabbed"] if take.stroke == "jab" else [])]
             how = ", ".join(word for word in told if word not in take.name)
             answer = found[ANSWERS].get(i) if details and found is not None else None
             if answer is not None and answer.correction is not None:
