@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+import pickle
 import threading
 import time
 from collections.abc import Callable
@@ -213,3 +215,22 @@ def test_a_window_that_does_not_settle_is_not_passed_over() -> None:
     with pytest.raises(TimeoutError, match=r"has not come to rest in 0\.05 s"):
         settle(app, 0.05)  # type: ignore[arg-type]
     app.worker.stop()
+
+
+class Meddling(pickle.Pickler):
+    """Has something worked out of a scenario while that is being pickled, as the window's own thread may."""
+
+    def persistent_id(self, obj: Any) -> None:
+        if obj is TWO_ANEW.balls:
+            assert TWO_ANEW.ball_names[0] == "cue"
+
+
+TWO_ANEW = TWO.change()
+
+
+def test_a_question_is_sent_whatever_is_worked_out_of_its_scenario_meanwhile() -> None:
+    assert "ball_names" not in vars(TWO_ANEW)
+    sent = io.BytesIO()
+    Meddling(sent).dump(TWO_ANEW)
+    assert "ball_names" in vars(TWO_ANEW)
+    assert pickle.loads(sent.getvalue()) == TWO

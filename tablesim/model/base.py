@@ -50,6 +50,11 @@ class Model(BaseModel):
         with _in_plain_words():
             super().__setattr__(name, value)
 
+    def __getstate__(self) -> dict[Any, Any]:
+        """What is pickled: the fields alone; what is worked out of them may be added by another thread meanwhile."""
+        fields = {name: getattr(self, name) for name in type(self).model_fields}
+        return super().__getstate__() | {"__dict__": fields}
+
     def change(self, **fields: Any) -> Self:
         """A new one with some fields replaced; ScenarioError in plain words if it breaks a rule."""
         return self.model_validate({name: getattr(self, name) for name in type(self).model_fields} | fields)
