@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import random
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -178,3 +179,10 @@ def test_how_a_shot_is_staged_in_words() -> None:
 def test_twelve_takes_have_no_colour_and_pattern_in_common() -> None:
     for look in (EVENING, PROJECTOR):
         assert len({(look.take_colour(k), pattern(k)) for k in range(36)}) == 36
+
+
+def test_a_ball_in_the_jaws_has_a_mark_but_no_band() -> None:
+    """Its window says nothing on the gate (window_mm is None), so none is drawn there."""
+    found = correct_take(TWO, TWO.takes[0])
+    assert known(aim_here(TWO, found)).window is not None
+    assert known(aim_here(TWO, replace(found, window_mm=None))).window is None

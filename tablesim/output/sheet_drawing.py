@@ -8,12 +8,12 @@ from collections.abc import Sequence
 import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.scene.aim_here import aim_here
 from tablesim.scene.look import CORRECTED, PAPER, Look
 from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text
 from tablesim.scene.shot import Shown, balls_scene, crossing_scene, marks_scene, mouth_scene, take_scene
 from tablesim.scene.table import RAIL_M, table_scene
 from tablesim.study.answer import Answer
-from tablesim.study.setup import gate_of
 from tablesim.units import DIAMONDS_LONG
 
 from . import sheet_words as words
@@ -94,16 +94,11 @@ def ball_labels(scenario: Scenario, look: Look = PAPER) -> Scene:
 
 def aim_mark(scenario: Scenario, answer: Answer, look: Look = PAPER) -> Scene:
     """The line to aim the target ball along for the correction, as far as the pocket's mouth."""
-    found = answer.correction
-    if found is None or found.aim_offset_mm is None or scenario.target is None:
+    aim = None if answer.correction is None else aim_here(scenario, answer.correction)
+    if aim is None or scenario.target is None:
         return []
-    mouth = gate_of(scenario)
-    at = np.array([mouth.x, mouth.y]) + found.aim_offset_mm / 1000.0 * np.array(mouth.left)
-    start = np.array(scenario.balls[scenario.target.ball])
-    return [
-        Path(np.array([start, at]), Pen(look.ink_soft, 0.6, (1.5, 1.5))),
-        Dot(float(at[0]), float(at[1]), 3.0, look.ink, corners=3),
-    ]
+    way = np.array([scenario.balls[scenario.target.ball], aim.place])
+    return [Path(way, Pen(look.ink_soft, 0.6, (1.5, 1.5))), Dot(*aim.place, 3.0, look.ink, corners=3)]
 
 
 def legend(page: Page, scenario: Scenario, told: Sequence[Told], n: int) -> None:

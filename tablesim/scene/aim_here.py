@@ -42,7 +42,8 @@ class AimHere:
     """A corrected aim on the table: the ghost ball, the place aimed at, the ends of the window beside it [m].
 
     ``overlap``: share of the target ball that the ghost ball covers, seen along
-    the cue; half at a cut of 30 degrees.
+    the cue, for balls of one size: 1 - sin(cut), so half at a cut of 30 degrees.
+    Without a window where the correction states none on the gate, as in the jaws.
     """
 
     ghost: XY
@@ -63,7 +64,8 @@ def aim_here(scenario: Scenario, correction: Correction) -> AimHere | None:
 
     heading, half = math.radians(correction.heading_deg), math.radians(correction.window_deg or 0.0) / 2.0
     ends = [plain_offset_m(scenario, heading + side * half) for side in (-1.0, 1.0)]
-    window = None if ends[0] is None or ends[1] is None else (on_gate(ends[0]), on_gate(ends[1]))
+    told = correction.window_mm is not None and ends[0] is not None and ends[1] is not None
+    window = (on_gate(ends[0] or 0.0), on_gate(ends[1] or 0.0)) if told else None
     (cx, cy), (tx, ty) = scenario.balls[CUE_BALL], _target_at(scenario)
     aside = math.cos(heading) * (ty - cy) - math.sin(heading) * (tx - cx)
     return AimHere((gx, gy), on_gate(offset_m), window, 1.0 - abs(aside) / target_distance(scenario))
