@@ -50,6 +50,9 @@ CALLED_FROM_PYTHON = (
 )
 # Kernels that take one of these are inlined: handing over a hundred numbers costs more than the call is worth.
 WIDE = {"Run", "Setup"}
+# Of these modules before they are compiled: each compiled one would carry all below it, a second each.  The kernels
+# of the others are called from too many places for that, and are inlined as machine code.
+INLINED_UNCOMPILED = ("engine", "trial", "headings", "potting")
 PLAIN_ENV = "TABLESIM_PLAIN"  # set to 1: never use numba
 CACHE_ENV = "TABLESIM_CACHE"  # a directory for compiled kernels, instead of the usual one
 
@@ -263,13 +266,16 @@ def _build(progress: Callable[[str], object]) -> SimpleNamespace:
         twin.__module__ = function.__module__
         twin.__qualname__ = name
         called = name in CALLED_FROM_PYTHON
+        inlined = not called and not WIDE.isdisjoint(function.__annotations__.values())
+        uncompiled = inlined and function.__module__.rpartition(".")[2] in INLINED_UNCOMPILED
         options: dict[str, Any] = {
             "nogil": True,
             "no_cpython_wrapper": not called,
             "no_cfunc_wrapper": True,
-            "forceinline": not called and not WIDE.isdisjoint(function.__annotations__.values()),
+            "forceinline": inlined and not uncompiled,
+            "inline": "always" if uncompiled else "never",
         }
-        signature = None if loading and not called else signature_of(function)
+        signature = None if uncompiled or (loading and not called) else signature_of(function)
         twins[name] = _compiled_twin(twin, signature, directory, options)
     _marker().touch()
     return SimpleNamespace(**{name: _entry(twins[name]) for name in CALLED_FROM_PYTHON if name in twins})
