@@ -109,23 +109,23 @@ def test_inches_and_british_words() -> None:
 
 def test_the_window_says_it_until_escape(window: Open) -> None:
     w = window()
-    assert w.app.parts.change_text() == ""
+    assert w.app.parts.strip.change_text() == ""
     for _ in range(4):
         w.key(pygame.K_MINUS, 0, "-")
     w.settle()
     old, new = BASE.takes[0].pace_m_s, w.take.pace_m_s
-    assert w.app.parts.change_text().startswith(f"Pace {old:.4g} → {new:.4g} m/s. Ball 3 ")
-    assert w.app.parts.change_text() == line(w.scenario, 0)
+    assert w.app.parts.strip.change_text().startswith(f"Pace {old:.4g} → {new:.4g} m/s. Ball 3 ")
+    assert w.app.parts.strip.change_text() == line(w.scenario, 0)
     w.app.settings.unit = "inch"
-    assert " mm" not in w.app.parts.change_text() + w.app.parts.reading_text()
+    assert " mm" not in w.app.parts.strip.change_text() + w.app.parts.strip.reading_text()
     for _ in range(4):
         w.key(pygame.K_PLUS, 0, "+")
     w.settle()
-    assert w.app.parts.change_text() == ""  # as it was
+    assert w.app.parts.strip.change_text() == ""  # as it was
     w.key(pygame.K_PLUS, 0, "+")
     w.settle()
     w.key(pygame.K_ESCAPE)
-    assert w.app.parts.change_text() == ""
+    assert w.app.parts.strip.change_text() == ""
 
 
 def test_the_line_fits_the_smallest_window(window: Open) -> None:
@@ -133,6 +133,8 @@ def test_the_line_fits_the_smallest_window(window: Open) -> None:
     w = window(size=(640, 400))
     w.key(pygame.K_MINUS, 0, "-")
     w.settle()
-    told = [(words, place) for words, place in w.written() if place.x > -1000 and words in w.app.parts.change_text()]
-    assert " ".join(words for words, _ in told) == w.app.parts.change_text()
+    told = [
+        (words, place) for words, place in w.written() if place.x > -1000 and words in w.app.parts.strip.change_text()
+    ]
+    assert " ".join(words for words, _ in told) == w.app.parts.strip.change_text()
     assert all(w.app.table.rect.contains(place) for _, place in told)

@@ -166,8 +166,8 @@ def test_boxes_name_each_way_to_miss_once() -> None:
 def test_the_window_says_it(window: Callable[..., Any]) -> None:
     w = window(scenario=drill(zone((2.4, 0.5))))
     w.settle()
-    text = w.app.parts.reading_text()
+    text = w.app.parts.strip.reading_text()
     assert text.endswith(answer_take(w.scenario, w.take).landing)
     assert "outside the zone “landing”; corrected," in text
     w.app.settings.unit = "inch"
-    assert " in outside the zone “landing”" in w.app.parts.reading_text()
+    assert " in outside the zone “landing”" in w.app.parts.strip.reading_text()

@@ -230,9 +230,9 @@ def test_a_lesson_is_only_what_keeps_views(window: Open) -> None:
     assert page.title == "Open a file, a ready scenario or lesson"
     assert "ready scenario two-cues" in [entry.note for entry in page.list.items]
     w.key(pygame.K_ESCAPE)
-    words = [key.words for key in KEYS] + [getattr(b, "note", "") for b in w.app.parts.bar]
+    words = [key.words for key in KEYS] + [getattr(b, "note", "") for b in w.app.parts.bar.buttons]
     assert [text for text in words if "ready lesson" in text] == []
-    assert w.app.parts.title.hint == "untitled"
+    assert w.app.parts.bar.title.hint == "untitled"
 
 
 def test_return_saves_under_the_name_proposed(window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

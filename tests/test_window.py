@@ -84,7 +84,7 @@ def test_place_aim_strike_correct_undo_save_and_reload(window: Open, tmp_path: P
     told = explain(load(file), w.take.name)[0]
     w.settle()
     w.app.settings.details = True  # few numbers leave the pace's out
-    assert w.app.parts.reading_text() == told.reading
+    assert w.app.parts.strip.reading_text() == told.reading
     assert w.findings[EXPLANATION] == told
 
 
@@ -192,11 +192,11 @@ def test_other_modifiers_do_nothing(window: Open) -> None:
 
 def test_what_a_small_window_has_no_room_for_is_behind_more(window: Open) -> None:
     w = window(size=(640, 400))
-    shown = {b.key for b in w.app.parts.bar if b.rect.w > 0}
+    shown = {b.key for b in w.app.parts.bar.buttons if b.rect.w > 0}
     assert "more" in shown
     w.press("more")
     offered = {c.key for c in page_over(w, More).widgets}
-    every = {b.text() for b in w.app.parts.bar if isinstance(b, Button) and b.key not in shown}
+    every = {b.text() for b in w.app.parts.bar.buttons if isinstance(b, Button) and b.key not in shown}
     assert every <= offered
     w.press("Take: wood, hard")
     assert w.take.name == "wood, hard"
@@ -315,10 +315,10 @@ def test_every_size_and_scale_can_be_drawn(window: Open, size: tuple[int, int]) 
 
 def test_british_words(window: Open) -> None:
     w = window()
-    assert "english" in w.app.ui.say(w.app.parts.reading_text())
+    assert "english" in w.app.ui.say(w.app.parts.strip.reading_text())
     w.app.settings.british = True
     w.app.restyle()
-    said = w.app.ui.say(w.app.parts.reading_text())
+    said = w.app.ui.say(w.app.parts.strip.reading_text())
     assert "english" not in said
     assert said.startswith("Left side at soft pace")
 
@@ -327,7 +327,7 @@ def test_few_numbers_by_default(window: Open) -> None:
     """At most three numbers besides those on the balls: in the words under the face and in the reading."""
     w = window()
     controls = [c for c in w.app.parts.widgets if callable(getattr(c, "text", None))]
-    texts = [w.app.parts.reading_text(), *(c.text() for c in controls)]  # type: ignore[attr-defined]
+    texts = [w.app.parts.strip.reading_text(), *(c.text() for c in controls)]  # type: ignore[attr-defined]
     numbers = [n for text in texts for n in re.findall(r"\d+(?:\.\d+)?", text)]
     assert 1 <= len(numbers) <= 3
 
@@ -335,7 +335,7 @@ def test_few_numbers_by_default(window: Open) -> None:
 def test_a_small_window_keeps_the_take_in_sight(window: Open) -> None:
     """Where the list has no room: the chosen take, how many there are, and a way to the others."""
     w = window(size=(640, 400))
-    assert w.app.parts.take_list.rect.w == 0
+    assert w.app.parts.strip.take_list.rect.w == 0
     chooser = w.control("take")
     assert not chooser.rect.colliderect(w.control("reading").rect)
     assert {w.take.name, "1 of 6"} <= set(dict(w.written()))

@@ -131,7 +131,7 @@ def test_another_font_serves_where_the_usual_one_is_missing(
     monkeypatch.setattr(matplotlib, "get_data_path", lambda: str(tmp_path))
     widgets.font.cache_clear()
     w = window()
-    assert w.app.parts.title.rect.w > 0
+    assert w.app.parts.bar.title.rect.w > 0
     assert widgets.font(13, False).size("words")[0] > 10
     widgets.font.cache_clear()
 

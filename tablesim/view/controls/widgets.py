@@ -22,6 +22,7 @@ from tablesim.scene.words import said
 Pos = tuple[int, int]
 Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
 SMALLEST_LETTERS = 11.0  # points
+NOWHERE = pygame.Rect(0, 0, 0, 0)  # of a control that is not in sight; hand out copies
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
 MOST_LETTERS = 2000  # of a text that is shown
 MOST_PIXELS = 8000  # width of a line of letters

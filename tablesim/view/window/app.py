@@ -249,7 +249,7 @@ class App:
         ui.begin()
         self.table.draw(self.surface)
         self.parts.draw(ui)
-        notes.draw(ui, self.table.rect, self.notes(), self.parts.reading.size)
+        notes.draw(ui, self.table.rect, self.notes(), self.parts.strip.reading.size)
         if self.overlay is not None:
             self.overlay.draw(ui)
             ui.forget()
@@ -262,7 +262,7 @@ class App:
         if self.book.showing:
             return [Note(self.message, True)] if self.message and self.message_warns else []
         if self.editor.former is not None and not self.editor.shown.growth and player is None:
-            changed = self.parts.change_text()
+            changed = self.parts.strip.change_text()
             if changed:
                 said.append(Note(changed, large=True))
             if not changed or self.table.rect.h > self.ui.px(500):
