@@ -229,6 +229,9 @@ def scenes(draw: st.DrawFn) -> Scene:
         corrected=draw(st.booleans()),
         off_the_line=draw(st.integers(0, 10)),
         spin=draw(st.booleans()),
+        whole_ways=draw(st.booleans()),
+        closer=draw(st.none() | st.tuples(*(st.floats(low, low + 3.0) for low in (-1.0, -2.0, 2.5, 2.0)))),
+        lens=draw(st.booleans()),
     )
 
 

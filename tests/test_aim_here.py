@@ -18,10 +18,11 @@ from tablesim.output.painter import width_of
 from tablesim.physics.edge import POCKETS
 from tablesim.resources import open_scenario
 from tablesim.scene.aim_here import aim_here, amount_words, aside_words
+from tablesim.scene.closer import MARGIN_M
 from tablesim.scene.lettering import LEADING
 from tablesim.scene.look import EVENING, PROJECTOR, Look, pattern
-from tablesim.scene.picture import MARGIN_M, paths_scene
-from tablesim.scene.shapes import Frame, Path, Text, fit
+from tablesim.scene.picture import paths_scene
+from tablesim.scene.shapes import Canvas, Frame, Path, Text, fit
 from tablesim.scene.shot import Shown
 from tablesim.scene.staged import staged_words
 from tablesim.scene.table import RAIL_M
@@ -143,7 +144,8 @@ def test_labels_lie_on_no_label_no_ball_and_little_of_a_line(look: Look, fast: S
         seen += 1
         for size in SIZES:
             frame = fit(2.54, 1.27, MARGIN_M, (0.0, 0.0, float(size[0]), float(size[1])), size[1] / 700.0)
-            shown = Shown(chosen=rng.randrange(len(answers)), takes=tuple(answers), all_numbers=True, frame=frame)
+            canvas = Canvas(frame, (0.0, 0.0, float(size[0]), float(size[1])))
+            shown = Shown(chosen=rng.randrange(len(answers)), takes=tuple(answers), all_numbers=True, canvas=canvas)
             shapes = paths_scene(scenario, answers, shown, look)
             boxes = boxes_of(list(shapes), frame)
             edges = np.array([[-RAIL_M, 1.27 + RAIL_M], [2.54 + RAIL_M, -RAIL_M]])

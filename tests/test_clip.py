@@ -23,7 +23,7 @@ from tablesim.output.clip import ClipWishes, clip
 from tablesim.output.encode import KINDS, Stopped
 from tablesim.output.film import HOLD_S, OVERLAYS, SHOWN, Film, Screening, first_contact, stroke_room
 from tablesim.output.painter import width_of
-from tablesim.output.still import plate
+from tablesim.output.plate import Below, plate
 from tablesim.output.timing import AFTER_S, BEFORE_S, NEAR_S, Timing, speed_words
 from tablesim.resources import open_scenario
 from tablesim.scene.look import LOOKS
@@ -138,9 +138,9 @@ def test_nothing_under_the_table_lies_over_anything_else(
     """Caption, names, speed and the stroke: each has its own room, inside the picture."""
     take, colours = two_cues.takes[2], LOOKS[look]
     room = stroke_room(take, colours)
-    found = plate(two_cues, [], size, colours, caption, {2: "low-squirt, hard", 5: other}, note, room)
+    found = plate(two_cues, Shown(2), size, colours, Below(caption, {2: "low-squirt, hard", 5: other}, note, room))
     boxes = [(*found.free.pixels(np.array([[0.0, 0.0], room])).ravel(),)]
-    words, frame = found.layers[1]
+    words, frame = found.words[:2]
     for shape in words:
         if isinstance(shape, Text):
             x, y = frame.pixels(np.array([[shape.x, shape.y]]))[0] / frame.point
@@ -207,7 +207,7 @@ def test_the_contact_is_enlarged_for_each_take_and_goes_again(two_cues: Scenario
     rows, columns = np.nonzero(both)
     high, wide = rows.max() + 1 - rows.min(), columns.max() + 1 - columns.min()
     assert wide == 2 * high
-    frame = films["with"]._frame
+    frame = films["with"]._canvas.frame
     for place in (two_cues.balls["cue"], two_cues.balls["3"]):
         x, y = frame.pixels(np.array([place]))[0]
         assert not both[round(y), round(x)]

@@ -189,7 +189,7 @@ def test_a_clip_as_it_is_wanted(
         assert film.size == pixels
     assert (asked[0].speed, asked[0].caption, asked[0].size) == (0.5, "throw", pixels)
     assert (asked[0].contact_speed, asked[0].seconds) == (0.2, 3.0)
-    assert asked[0].overlays == (*SHOWN, "corrected")  # as on the screen
+    assert asked[0].overlays == [*SHOWN, "corrected"]  # as on the screen
 
 
 def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:

@@ -33,7 +33,7 @@ Open = Callable[..., Driver]
 TWO = open_scenario("two-cues")
 KEPT = Scene(
     caption="kept so", scenario=TWO, take="wood, soft", with_takes=["low-squirt, soft", "gone"], corrected=False,
-    off_the_line=3, spin=True,
+    off_the_line=3, spin=True, whole_ways=True, closer=(0.4, 0.1, 2.0, 1.1), lens=True,
 )  # fmt: skip
 
 
@@ -170,17 +170,20 @@ def test_what_a_scene_keeps_is_the_default_of_a_picture(course: str, monkeypatch
     pictures.still(f"{course}#1", "a.png")
     assert heard.asked == {
         "size": stills.SIZE, "look": "evening", "takes": ["wood, soft", "low-squirt, soft"], "caption": "kept so",
-        "corrected": False, "growth": 3, "spin": True,
+        "corrected": False, "growth": 3, "spin": True, "whole_ways": True, "closer": (0.4, 0.1, 2.0, 1.1), "lens": True,
     }  # fmt: skip
-    pictures.still(f"{course}#1", "a.png", take=["wood, hard"], caption="", corrected=True, growth=0, spin=False)
+    pictures.still(
+        f"{course}#1", "a.png", take=["wood, hard"], caption="", corrected=True, growth=0, spin=False, ways=False,
+        closer="table", lens=False,
+    )  # fmt: skip
     assert heard.asked == {
         "size": stills.SIZE, "look": "evening", "takes": ["wood, hard"], "caption": "", "corrected": True, "growth": 0,
-        "spin": False,
+        "spin": False, "whole_ways": False, "closer": None, "lens": False,
     }  # fmt: skip
     pictures.still("two-cues", "a.png")
     assert heard.asked == {
         "size": stills.SIZE, "look": "evening", "takes": None, "caption": "", "corrected": True, "growth": 0,
-        "spin": False,
+        "spin": False, "whole_ways": False, "closer": None, "lens": False,
     }  # fmt: skip
 
 
@@ -191,7 +194,10 @@ def test_what_a_scene_keeps_is_the_default_of_a_clip(course: str, monkeypatch: p
         pictures.clip(file, "a.mp4", **said)
         return tuple(heard.asked[name] for name in ("takes", "caption", "overlays"))
 
-    assert asked(f"{course}#1") == (["wood, soft", "low-squirt, soft"], "kept so", [*SHOWN])
+    assert asked(f"{course}#1") == (["wood, soft", "low-squirt, soft"], "kept so", [*SHOWN, "lens"])
+    assert heard.asked["closer"] == (0.4, 0.1, 2.0, 1.1)
+    asked(f"{course}#1", closer="shot")
+    assert heard.asked["closer"] == "shot"
     assert asked(f"{course}#2") == (["no english"], "", [*SHOWN, "corrected"])
     assert asked(f"{course}#2", overlays="none", caption="own", take=["no english, firm"]) == (
         ["no english, firm"], "own", [],
@@ -204,6 +210,7 @@ def test_a_picture_of_a_scene_is_the_picture_with_its_options(course: str, tmp_p
     scene, options = tmp_path / "scene.svg", tmp_path / "options.svg"
     said("still", f"{course}#1", str(scene), "--growth", "0")
     takes = ["--take", "wood, soft", "--take", "low-squirt, soft"]
+    takes += ["--whole-ways", "--closer", "0.4,0.1,2.0,1.1", "--lens"]
     said("still", "two-cues", str(options), *takes, "--caption", "kept so", "--no-corrected", "--spin")
     assert scene.read_bytes() == options.read_bytes()
     said("still", "two-cues", str(options), *takes, "--caption", "kept so", "--no-corrected")
@@ -222,7 +229,8 @@ def test_the_list_of_scenes(course: str) -> None:
     assert [scene["number"] for scene in data["scenes"]] == [1, 2, 3, 4]
     assert data["scenes"][0] == {
         "number": 1, "name": f"{course}#1", "caption": "kept so", "takes": ["wood, soft", "low-squirt, soft"], "of": 6,
-        "corrected": False, "off_the_line": 3, "spin": True, "trouble": None,
+        "corrected": False, "off_the_line": 3, "spin": True,
+        "whole_ways": True, "closer": [0.4, 0.1, 2.0, 1.1], "lens": True, "trouble": None,
     }  # fmt: skip
     for scene in data["scenes"][:3]:
         open_scenario(scene["name"])

@@ -13,20 +13,36 @@ from pypdf import PdfReader
 
 from tablesim.output.page import Page
 from tablesim.output.painter import Painter
-from tablesim.output.still import _style
-from tablesim.scene.look import CORRECTED, EVENING, LOOKS, PATTERNS, Look
+from tablesim.output.svg import _style
+from tablesim.scene.look import CORRECTED, EVENING, LOOKS, PATTERNS, TAKES_TOGETHER, Look, pattern
 from tablesim.scene.shapes import Path, Pen, fit
 
 WIDTH, HEIGHT = 200, 40
 DASHED = [pattern for pattern in PATTERNS if pattern]
 
 
-def lab(colour: str) -> tuple[float, float, float]:
-    """CIE 1976 L*a*b* of an sRGB colour, white at D65."""
-    linear = [v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4
-              for v in (int(colour[k : k + 2], 16) / 255.0 for k in (1, 3, 5))]  # fmt: skip
+# How a colour looks to people without one kind of cones: G. M. Machado, M. M. Oliveira, L. A. F. Fernandes, "A
+# physiologically-based model for simulation of color vision deficiency", IEEE TVCG 15 (2009) 1291, severity 1.0, on
+# linear RGB; numbers from memory.
+SIGHT = {
+    "all cones": np.eye(3),
+    "no red": [[0.152286, 1.052583, -0.204868], [0.114503, 0.786281, 0.099216], [-0.003882, -0.048116, 1.051998]],
+    "no green": [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.011820, 0.042940, 0.968881]],
+    "no blue": [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.303900]],
+}
+
+
+def linear(colour: str) -> np.ndarray:
+    """Linear RGB of an sRGB colour (IEC 61966-2-1)."""
+    parts = (int(colour[k : k + 2], 16) / 255.0 for k in (1, 3, 5))
+    return np.array([v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts])
+
+
+def lab(colour: str, sight: str = "all cones") -> tuple[float, float, float]:
+    """CIE 1976 L*a*b* of an sRGB colour as such eyes see it, white at D65."""
+    seen = np.clip(np.array(SIGHT[sight]) @ linear(colour), 0.0, 1.0)
     rows = ((0.4124, 0.3576, 0.1805, 0.9505), (0.2126, 0.7152, 0.0722, 1.0), (0.0193, 0.1192, 0.9505, 1.089))
-    x, y, z = (float(np.dot(row[:3], linear)) / row[3] for row in rows)
+    x, y, z = (float(np.dot(row[:3], seen)) / row[3] for row in rows)
     fx, fy, fz = (t ** (1 / 3) if t > (6 / 29) ** 3 else t / (3 * (6 / 29) ** 2) + 4 / 29 for t in (x, y, z))
     return 116 * fy - 16, 500 * (fx - fy), 200 * (fy - fz)
 
@@ -34,10 +50,19 @@ def lab(colour: str) -> tuple[float, float, float]:
 @pytest.mark.parametrize("look", LOOKS.values(), ids=LOOKS)
 def test_no_two_takes_have_one_colour(look: Look) -> None:
     """Ten is a difference seen at a glance (CIE 1976, common practice)."""
-    colours = [look.take_colour(index) for index in range(len(PATTERNS))]
+    colours = [look.take_colour(index) for index in range(TAKES_TOGETHER)]
     for one, other in itertools.combinations(colours, 2):
         assert math.dist(lab(one), lab(other)) > 20.0, (one, other)
-    assert look.take_colour(len(PATTERNS)) == colours[0]
+    assert look.take_colour(TAKES_TOGETHER) == colours[0]
+
+
+@pytest.mark.parametrize("look", LOOKS.values(), ids=LOOKS)
+@pytest.mark.parametrize("sight", SIGHT)
+def test_takes_of_one_pattern_are_told_apart_by_anyone(look: Look, sight: str) -> None:
+    for one, other in itertools.combinations(range(TAKES_TOGETHER), 2):
+        if pattern(one) == pattern(other):
+            apart = math.dist(lab(look.take_colour(one), sight), lab(look.take_colour(other), sight))
+            assert apart > 40.0, (one, other)
 
 
 def painted(dashes: tuple[float, ...], width: float) -> np.ndarray:

@@ -8,11 +8,12 @@ import pytest
 from tablesim.model.scenario import Scenario
 from tablesim.output.painter import Painter
 from tablesim.resources import open_scenario
-from tablesim.scene.look import BALL_COLOURS, EVENING, LOOKS, PATTERNS, PROJECTOR
+from tablesim.scene.look import BALL_COLOURS, EVENING, LOOKS, PATTERNS, PROJECTOR, TAKES_TOGETHER
 from tablesim.scene.paths import ball_path
 from tablesim.scene.shapes import Ball, Disc, Frame, Path, Pen, Text, fit
-from tablesim.scene.shot import balls_scene, hop_scene
+from tablesim.scene.shot import balls_scene
 from tablesim.scene.table import SIGHT_M, bed_outline, sights, table_scene
+from tablesim.scene.ways import hop_scene
 from tablesim.scene.words import TERMS, said
 from tablesim.study.predict import predict_take
 
@@ -92,7 +93,7 @@ def test_a_stamped_ball_is_the_painted_one() -> None:
 def test_looks_tell_takes_apart_without_colour() -> None:
     assert len(set(PATTERNS)) == len(PATTERNS)
     for look in LOOKS.values():
-        assert len(look.takes) == len(PATTERNS)
+        assert len(look.takes) == TAKES_TOGETHER
         assert len(table_scene(Scenario(balls={"cue": (0.5, 0.5)}).table.edge, look)) > 20
 
 

@@ -24,10 +24,11 @@ from tablesim.output.painter import Painter
 from tablesim.output.still import StillWishes, still
 from tablesim.physics.simulation import Simulation
 from tablesim.resources import open_scenario
+from tablesim.scene.closer import MARGIN_M
 from tablesim.scene.look import EVENING, LOOKS
 from tablesim.scene.motion import orientation, turning_of
-from tablesim.scene.picture import MARGIN_M, picture_scene, playing_balls, playing_scene, so_far
-from tablesim.scene.shapes import Ball, fit
+from tablesim.scene.picture import picture_scene, playing_balls, playing_scene, so_far
+from tablesim.scene.shapes import Ball, Canvas, fit
 from tablesim.scene.shot import Shown
 from tablesim.study.answer import Answer, answer_take
 from tablesim.view.answers.steps import ANSWERS
@@ -91,7 +92,8 @@ def composed(window: Driver) -> np.ndarray:
     assert found is not None
     painter = Painter(table.rect.w, table.rect.h, table.look)
     painter.lay(None)
-    shown = replace(editor.see(), all_numbers=table.all_numbers, unit=table.unit, frame=table.frame)
+    canvas = Canvas(table.frame, (0.0, 0.0, float(table.rect.w), float(table.rect.h)))
+    shown = replace(editor.see(), all_numbers=table.all_numbers, unit=table.unit, canvas=canvas)
     painter.paint(picture_scene(window.scenario, found[ANSWERS], shown, table.look, editor.former), table.frame)
     return painter.pixels[:, :, :3].copy()
 
@@ -314,7 +316,7 @@ def apart_deg(one: np.ndarray, two: np.ndarray) -> float:
 
 
 def test_a_long_caption_loses_no_word_in_the_middle() -> None:
-    from tablesim.output.still import caption_lines
+    from tablesim.output.plate import caption_lines
 
     words = [f"word{k}" for k in range(60)]
     whole = " ".join(caption_lines(" ".join(words), 300.0, 12.0)[:-1]).split()

@@ -45,9 +45,9 @@ class Driver:
         self.app.events(events)
         self.app.frame()
 
-    def move(self, pos: tuple[int, int], held: bool = False) -> None:
-        """The mouse moves."""
-        self.send(pygame.Event(pygame.MOUSEMOTION, pos=pos, rel=(0, 0), buttons=(1 if held else 0, 0, 0)))
+    def move(self, pos: tuple[int, int], held: bool = False, right: bool = False) -> None:
+        """The mouse moves, with the left or the right button held."""
+        self.send(pygame.Event(pygame.MOUSEMOTION, pos=pos, rel=(0, 0), buttons=(int(held), 0, int(right))))
 
     def click(self, pos: tuple[int, int]) -> None:
         """Down and up."""

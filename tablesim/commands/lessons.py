@@ -74,6 +74,9 @@ def listed(scene: Scene, file: str, folder: Path, place: int) -> dict[str, Any]:
         "corrected": scene.corrected,
         "off_the_line": scene.off_the_line,
         "spin": scene.spin,
+        "whole_ways": scene.whole_ways,
+        "closer": scene.closer,
+        "lens": scene.lens,
         "trouble": trouble,
     }
 
@@ -84,7 +87,8 @@ def shown_words(scene: dict[str, Any]) -> str:
         return str(scene["trouble"])
     if scene["off_the_line"]:
         return f"off the line, {scene['off_the_line']} times as large"
-    return " and ".join(["corrected"] * scene["corrected"] + ["spin"] * scene["spin"]) or "as aimed only"
+    named = {"corrected": "corrected", "spin": "spin", "whole_ways": "whole ways", "lens": "lens", "closer": "up close"}
+    return " and ".join(words for field, words in named.items() if scene[field]) or "as aimed only"
 
 
 def _print(found: Lesson, file: str, scenes: list[dict[str, Any]]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from fractions import Fraction
-from typing import Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated, Literal, TypeVar
 
 import typer
 
@@ -13,6 +13,10 @@ from tablesim.errors import TablesimError, unknown_name
 from tablesim.resources import Opened, opened
 
 from .common import File, progress_bar
+
+if TYPE_CHECKING:
+    from tablesim.model.lesson import Scene
+    from tablesim.scene.shapes import Box
 
 SIZES = {"1080p": (1920, 1080), "4k": (3840, 2160), "portrait": (1080, 1920), "square": (1080, 1080)}
 
@@ -26,6 +30,10 @@ Size = Annotated[
 ]
 LookName = Annotated[str, typer.Option("--look", metavar="NAME", help="evening, projector or paper")]
 Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]
+Closer = Annotated[
+    str | None,
+    typer.Option("--closer", metavar="PART", help="shot, table, or two corners x0,y0,x1,y1 [m] of the part to look at"),
+]
 Said = TypeVar("Said")
 
 
@@ -47,6 +55,14 @@ def still(
         bool | None,
         typer.Option("--spin/--no-spin", help="with sliding parts and sidespin along the way; not, if not said"),
     ] = None,
+    ways: Annotated[
+        bool | None,
+        typer.Option("--whole-ways/--few-ways", help="all takes to the end, nothing faint; few, if not said"),
+    ] = None,
+    closer: Closer = None,
+    lens: Annotated[
+        bool | None, typer.Option("--lens/--no-lens", help="contact and pocket mouth enlarged; not, if not said")
+    ] = None,
 ) -> None:
     """Write a picture of the table, OUT.png or OUT.svg; of a lesson's scene as it was kept, but for what is said."""
     from tablesim.output.still import SIZE, StillWishes
@@ -57,6 +73,7 @@ def still(
     wishes = StillWishes(
         size=pixels, takes=take or found.takes, look=look, caption=_or(caption, kept.caption),
         corrected=_or(corrected, kept.corrected), growth=_or(growth, kept.off_the_line), spin=_or(spin, kept.spin),
+        whole_ways=_or(ways, kept.whole_ways), closer=part_of(closer, kept), lens=_or(lens, kept.lens),
     )  # fmt: skip
     run(found.scenario, out, wishes)
     typer.echo(f"{out}: {pixels[0]}x{pixels[1]}")
@@ -75,13 +92,14 @@ def clip(
     ] = None,
     fps: Annotated[int | None, typer.Option("--fps", help="frames a second; 60, GIF 25, WebP 30")] = None,
     seconds: Annotated[float | None, typer.Option("--seconds", help="length; default: until all lies still")] = None,
+    closer: Closer = None,
     overlays: Annotated[
         str | None,
         typer.Option(
             "--overlays",
             metavar="A,B,...",
-            help="of aim, trails, paths, corrected, marks, names, stroke, contact; or none; default: all but paths,"
-            " corrected",
+            help="of aim, trails, paths, corrected, marks, names, stroke, contact, lens; or none; default: all but"
+            " paths, corrected, lens",
         ),
     ] = None,
 ) -> None:
@@ -94,7 +112,8 @@ def clip(
     pixels = None if size is None else size_of(size)
     wishes = ClipWishes(
         takes=take or found.takes, size=pixels, fps=fps, speed=share, contact_speed=slow, seconds=seconds, look=look,
-        caption=_or(caption, found.kept.caption), overlays=_overlays(overlays, found),
+        caption=_or(caption, found.kept.caption), closer=part_of(closer, found.kept),
+        overlays=_overlays(overlays, found),
     )  # fmt: skip
     with progress_bar("painting") as tell:
         done = run(found.scenario, out, wishes, lambda k, n: tell(completed=k, total=n))
@@ -103,6 +122,23 @@ def clip(
     )
     for note in done.notes:
         typer.echo(note)
+
+
+def part_of(text: str | None, kept: Scene) -> Box | Literal["shot"] | None:
+    """The part of the table that is asked for, else the one kept; None for all of it."""
+    if text is None:
+        return kept.closer
+    if text == "shot":
+        return "shot"
+    if text == "table":
+        return None
+    try:
+        x0, y0, x1, y1 = (float(part) for part in text.split(","))
+    except ValueError:
+        raise TablesimError(
+            f"--closer: must be shot, table, or two corners such as 1.2,0.4,2.6,1.3 [m]; got {text[:40]!r}"
+        ) from None
+    return x0, y0, x1, y1
 
 
 def _or(said: Said | None, kept: Said) -> Said:
@@ -115,7 +151,9 @@ def _overlays(text: str | None, found: Opened) -> list[str]:
     from tablesim.output.film import SHOWN
 
     if text is None:
-        return [*SHOWN, "corrected"] if found.scene is not None and found.scene.corrected else [*SHOWN]
+        scene = found.scene
+        more = [] if scene is None else [name for name in ("corrected", "lens") if getattr(scene, name)]
+        return [*SHOWN, *more]
     return [name.strip() for name in text.split(",") if name.strip()] if text.strip() != "none" else []
 
 

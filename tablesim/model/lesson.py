@@ -4,19 +4,20 @@ from __future__ import annotations
 
 import os
 from pathlib import Path
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import Field, model_validator
+from pydantic import BeforeValidator, Field, field_validator, model_validator
 
 from tablesim.errors import ScenarioError
 
 from .base import Model, check_format, written
 from .scenario import Scenario, parse_object
-from .shot import Name
+from .shot import Name, Near, as_tuple
 from .whole import read_text, write_whole
 
 LESSON_FORMAT = 1
 MAX_SCENES = 200
+Corners = Annotated[tuple[Near, Near, Near, Near], BeforeValidator(as_tuple)]
 MAX_LESSON_BYTES = 20_000_000
 
 
@@ -31,6 +32,18 @@ class Scene(Model):
     corrected: bool = Field(True, description="corrected paths are shown")
     off_the_line: int = Field(0, ge=0, le=10, description="sideways magnification of the distance off the line; 0: off")
     spin: bool = Field(False, description="sliding parts and sidespin along the way are shown")
+    whole_ways: bool = Field(False, description="all takes are shown to the end, no way faint")
+    closer: Corners | None = Field(
+        None, description="the part of the table that is looked at: x0, y0, x1, y1 [m]; omitted: all of it"
+    )
+    lens: bool = Field(False, description="contact and pocket mouth are shown enlarged")
+
+    @field_validator("closer")
+    @classmethod
+    def _corners_in_order(cls, corners: Corners | None) -> Corners | None:
+        if corners is not None and not (corners[0] < corners[2] and corners[1] < corners[3]):
+            raise ValueError("the first corner must lie left of and below the second: x0 < x1, y0 < y1")
+        return corners
 
     @model_validator(mode="after")
     def _one_source(self) -> Scene:

@@ -15,14 +15,14 @@ MAX_NAME = 40  # letters
 Name = Annotated[str, Field(min_length=1, max_length=MAX_NAME)]
 
 
-def _as_tuple(value: Any) -> Any:
+def as_tuple(value: Any) -> Any:
     """JSON has lists where the models have tuples."""
     return tuple(value) if isinstance(value, list) else value
 
 
-Point = Annotated[tuple[float, float], BeforeValidator(_as_tuple)]
+Point = Annotated[tuple[float, float], BeforeValidator(as_tuple)]
 Near = Annotated[float, Field(ge=-5.0, le=10.0)]  # [m]: some metres about any table
-PointNear = Annotated[tuple[Near, Near], BeforeValidator(_as_tuple)]
+PointNear = Annotated[tuple[Near, Near], BeforeValidator(as_tuple)]
 
 MAX_ELEVATION_DEG = 15.0
 LEVEL_DEG = 4.0  # of the butt in an ordinary level stroke: never 0, the rail is in the way; common practice, no source

@@ -10,18 +10,20 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
+from typing import Literal
 
 from tablesim.errors import AimImpossible, TablesimError, unknown_name
 from tablesim.model.scenario import Scenario
 from tablesim.model.whole import aside, by_suffix
 from tablesim.scene.picture import track_of
+from tablesim.scene.shapes import Box
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
 
 from .encode import KINDS, Kind, Reel, Stopped
 from .film import OVERLAYS, SHOWN, Film, Screening, first_contact
 from .pipe import Pipe
-from .still import check_size, look_named, take_places
+from .still import check_size, look_named, part_wanted, take_places
 from .timing import BEFORE_S, Timing
 
 LARGEST = 4096  # pixels each way
@@ -48,8 +50,8 @@ class ClipWishes:
     1920x1080; GIF and WebP 960x540); ``fps`` 1 to 120, GIF at most 50 (None: 60;
     GIF 25, WebP 30); ``speed`` 1/50 to 10, ``contact_speed`` the same about the
     cue ball's contact (None: as the rest); ``seconds``: length of the clip (None:
-    until everything lies still, and one more); ``overlays``: see
-    :data:`film.OVERLAYS`.
+    until everything lies still, and one more); ``closer``: as of a still;
+    ``overlays``: see :data:`film.OVERLAYS`.
     """
 
     takes: Sequence[str] | None = None
@@ -60,6 +62,7 @@ class ClipWishes:
     seconds: float | None = None
     look: str = "evening"
     caption: str | None = None
+    closer: Box | Literal["shot"] | None = None
     overlays: Collection[str] = SHOWN
 
 
@@ -88,7 +91,9 @@ def clip(
     answers = _played(scenario, take_places(scenario, w.takes), "corrected" in w.overlays)
     timing = timing_of(answers, w.speed, w.contact_speed, BEFORE_S if "aim" in w.overlays else 0.0)
     moments = timing.moments(w.seconds, fps)
-    film = Film(scenario, answers, Screening(colours, size, fps, w.caption, timing.note, w.overlays), moments)
+    closer = part_wanted(scenario, answers, w.closer)
+    how = Screening(colours, size, fps, w.caption, timing.note, closer, w.overlays)
+    film = Film(scenario, answers, how, moments)
     samples = tuple(film.at(moments[k * (len(moments) - 1) // 3]) for k in range(4)) if kind.palette else ()
     with aside(out_path) as beside, Pipe(kind.sink, str(beside), Reel(size, fps, colours, samples)) as pipe:
         for k, t in enumerate(moments):

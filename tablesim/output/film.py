@@ -12,20 +12,19 @@ from tablesim.model.shot import Take
 from tablesim.physics.simulation import Event, Track
 from tablesim.scene.look import Look
 from tablesim.scene.picture import playing_balls, playing_ground, track_of
-from tablesim.scene.shapes import BOTTOM_UP, Array, Frame, Scene
+from tablesim.scene.shapes import BOTTOM_UP, Box, Canvas, Frame, Scene, without_words
 from tablesim.scene.shot import Shown
 from tablesim.scene.spin import spin_ratio
 from tablesim.scene.strike_plate import WORDS, strike_scene, strike_words
 from tablesim.study.answer import Answer
-from tablesim.study.setup import gate_of
 
-from .inset import contact_picture
+from .inset import bed_seen, busy_places, contact_picture, free_corner
 from .painter import Bytes, width_of
-from .still import DOTS, PAD, names_of, painted, plate
+from .plate import DOTS, PAD, Below, layered, names_of, painted, plate
 
-OVERLAYS = ("aim", "trails", "paths", "corrected", "marks", "names", "stroke", "contact")
+OVERLAYS = ("aim", "trails", "paths", "corrected", "marks", "names", "stroke", "contact", "lens")
 """What can be shown: the cue and its line, ways so far, ways to their ends, corrected ways, a drill's marks, the takes'
-names at their balls, strike point and pace under the table, the contact enlarged."""
+names at their balls, strike point and pace under the table, the contact as it happens, lenses on contact and mouth."""
 SHOWN = ("aim", "trails", "marks", "names", "stroke", "contact")
 FACE_POINTS = 26.0  # radius of the ball's face that shows the stroke
 WIDEST_RATIO = 88.88  # of spin to speed, for which room is kept
@@ -54,6 +53,7 @@ class Screening:
     fps: int
     caption: str | None = None
     note: str = ""
+    closer: Box | None = None
     overlays: Collection[str] = SHOWN
 
 
@@ -70,17 +70,22 @@ class Film:
             corrected="corrected" in overlays,
             labels="names" in overlays,
             aim="aim" in overlays,
+            closer=how.closer,
+            lens="lens" in overlays,
         )
         ground = playing_ground(scenario, answers, shown, look, "paths" in overlays, "marks" in overlays)
         free = stroke_room(next(iter(answers.values())).take, look) if "stroke" in overlays else (0.0, 0.0)
-        picture = plate(scenario, ground, how.size, look, how.caption, _names(answers, shown.corrected), how.note, free)
-        self._painter = painted(picture)
+        below = Below(how.caption, _names(answers, shown.corrected), how.note, free)
+        picture = plate(scenario, shown, how.size, look, below)
+        self._painter = painted(picture, layered(picture, ground, [], []))
         self._ground = self._painter.pixels.copy()
-        self._frame = picture.layers[0][1]
+        self._canvas, self._glasses = picture.canvas, picture.glasses
         self._scene = (scenario, answers, shown, look)
         self._trails = "trails" in overlays
         self._corner = _stroke_frame(picture.free) if "stroke" in overlays else None
-        self._insets = _insets(scenario, answers, look, self._frame, moments, how.fps) if "contact" in overlays else []
+        self._insets = (
+            _insets(scenario, answers, look, picture.canvas, moments, how.fps) if "contact" in overlays else []
+        )
         self._ends = max([_ends(answers), *(inset.until for inset in self._insets)])
         self._last: Bytes | None = None
 
@@ -88,8 +93,14 @@ class Film:
         """The frame (height, width, 4) at ``t`` seconds after the strike, RGBA; not to be written to."""
         if t >= self._ends and self._last is not None:
             return self._last
-        self._painter.lay(self._ground)
-        self._painter.paint(playing_balls(*self._scene, t, self._trails), self._frame)
+        painter, moving = self._painter, playing_balls(*self._scene, t, self._trails)
+        painter.lay(self._ground)
+        with painter.within(self._canvas.seen):
+            painter.paint(moving, self._canvas.frame)
+        for glass in self._glasses:
+            painter.put(self._ground, glass.box)
+            with painter.within(glass.box):
+                painter.paint(without_words(moving), glass.frame)
         if self._corner is not None:
             self._painter.paint(self._stroke(t), self._corner)
         pixels = self._painter.pixels.copy()
@@ -140,39 +151,20 @@ def _names(answers: dict[int, Answer], corrected: bool) -> dict[int, str]:
 
 
 def _insets(
-    scenario: Scenario, answers: dict[int, Answer], look: Look, frame: Frame, moments: Sequence[float], fps: int
+    scenario: Scenario, answers: dict[int, Answer], look: Look, canvas: Canvas, moments: Sequence[float], fps: int
 ) -> list[Inset]:
-    """The contacts of the first takes enlarged, side by side in the corner farthest from balls and pocket."""
+    """The contacts of the first takes enlarged, side by side in the corner farthest from the shot."""
     met = [(i, ev) for i, a in answers.items() if (track := track_of(a)) is not None and (ev := first_contact(track))]
-    met = met[:INSETS]
-    surface = scenario.table.surface
-    corners = frame.pixels(np.array([[0.0, 0.0], [surface.length_m, surface.width_m]]))
-    bed = np.vstack([corners.min(axis=0), corners.max(axis=0)])
+    met, bed = met[:INSETS], bed_seen(scenario, canvas)
     side = round(INSET_SHARE * float((bed[1] - bed[0]).min()))
-    if not met or side < 60:
+    if not met or side < 60 or canvas.covered:
         return []
-    left, top = _free_corner(scenario, frame, bed, (len(met) * side, side))
+    left, top = free_corner(busy_places(scenario), canvas.frame, bed, (len(met) * side, side))
     found = []
     for k, (index, event) in enumerate(met):
         name = answers[index].take.name if len(answers) > 1 else ""
-        painter = contact_picture(scenario, event, look, frame, side, name, look.take_colour(index))
+        painter = contact_picture(scenario, event, look, canvas.frame, side, name, look.take_colour(index))
         begins = int(np.searchsorted(np.array(moments), event.time)) + round(HOLD_S * fps)
         until = moments[begins] if begins < len(moments) else np.inf
         found.append(Inset(painter.pixels, left + k * side, top, event.time, float(until)))
     return found
-
-
-def _free_corner(scenario: Scenario, frame: Frame, bed: Array, size: tuple[int, int]) -> tuple[int, int]:
-    """Where in the bed (2, 2) [pixels] a rectangle lies farthest from cue ball, target ball and its gate."""
-    places = [scenario.balls[CUE_BALL]]
-    if scenario.target is not None:
-        places += [scenario.balls[scenario.target.ball], gate_of(scenario)[:2]]
-    busy, half = frame.pixels(np.array(places)), 0.5 * np.array(size)
-    corners = [np.array([x, y]) for x in bed[:, 0] + [half[0], -half[0]] for y in bed[:, 1] + [half[1], -half[1]]]
-
-    def clear(middle: Array) -> float:
-        """Distance of the nearest busy place from the rectangle."""
-        return float(np.hypot(*np.maximum(np.abs(busy - middle) - half, 0.0).T).min())
-
-    left, top = max(corners, key=clear) - half
-    return round(float(left)), round(float(top))

@@ -7,6 +7,8 @@ has four bytes a pixel, alpha straight and last, opaque where a background was l
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import lru_cache
 from typing import Any, Literal, cast
 
@@ -15,13 +17,13 @@ from matplotlib.backends.backend_agg import RendererAgg
 from matplotlib.font_manager import FontProperties
 from matplotlib.path import Path as AggPath
 from matplotlib.textpath import TextPath
-from matplotlib.transforms import Affine2D
+from matplotlib.transforms import Affine2D, Bbox
 from numpy.typing import NDArray
 
 from tablesim.scene.drawable import drawable
 from tablesim.scene.lettering import laid
 from tablesim.scene.look import EVENING, IVORY, Look, ball_colour
-from tablesim.scene.shapes import BOTTOM_UP, Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
+from tablesim.scene.shapes import BOTTOM_UP, Ball, Box, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
 
 Bytes = NDArray[np.uint8]
 Order = Literal["RGB", "BGR"]  # of a pixel's bytes in memory; the fourth is alpha
@@ -97,6 +99,24 @@ class Painter:
         self._gc.set_capstyle("round")
         self._gc.set_joinstyle("round")
         self.pixels: Bytes = np.asarray(self._agg.buffer_rgba())
+        self._window = (0, 0, width, height)  # nothing is drawn beyond it
+
+    @contextmanager
+    def within(self, box: Box) -> Iterator[None]:
+        """Draw nothing outside of a box [pixels]."""
+        x0, y0, x1, y1 = (round(side) for side in box)
+        self._window = max(x0, 0), max(y0, 0), min(x1, self.size[0]), min(y1, self.size[1])
+        self._gc.set_clip_rectangle(Bbox([[x0, self.size[1] - y1], [x1, self.size[1] - y0]]))
+        try:
+            yield
+        finally:
+            self._window = (0, 0, *self.size)
+            self._gc.set_clip_rectangle(None)
+
+    def put(self, picture: Bytes, box: Box) -> None:
+        """The part of a picture of the same size that lies in a box [pixels]."""
+        x0, y0, x1, y1 = (round(side) for side in box)
+        self.pixels[max(y0, 0) : y1, max(x0, 0) : x1] = picture[max(y0, 0) : y1, max(x0, 0) : x1]
 
     def lay(self, background: Bytes | None) -> None:
         """Start from a picture of the same size, or from the look's room colour."""
@@ -188,8 +208,8 @@ class Painter:
     def _stamp(self, stamp: Bytes, left: int, top: int) -> None:
         """Lay a small picture, alpha straight, over the raster."""
         height, width = stamp.shape[:2]
-        x0, y0 = max(left, 0), max(top, 0)
-        x1, y1 = min(left + width, self.size[0]), min(top + height, self.size[1])
+        x0, y0 = max(left, self._window[0]), max(top, self._window[1])
+        x1, y1 = min(left + width, self._window[2]), min(top + height, self._window[3])
         if x0 >= x1 or y0 >= y1:
             return
         part = stamp[y0 - top : y1 - top, x0 - left : x1 - left]

@@ -23,8 +23,9 @@ from tablesim.study.went import side_word
 from .label_places import Callout, Line, callouts_placed
 from .look import Look
 from .shapes import Disc, Dot, Path, Pen, Scene, Shape
-from .shot import Shown, arrow, thinner, way_middles
+from .shot import Shown, way_middles
 from .table import RAIL_M
+from .ways import arrow, thinner
 from .words import in_unit
 
 Array = NDArray[np.float64]
@@ -115,7 +116,7 @@ def aim_marks(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look
             labels += [Callout(at, (Line(words, look.letters),), colour) for words, at in way_middles(scenario, answer)]
         else:
             labels.append(_name_label(answer, mark, colour, look, shown))
-    return shapes + (callouts_placed(scenario, labels, [*drawn, *shapes], look, shown.frame) if shown.labels else [])
+    return shapes + (callouts_placed(scenario, labels, [*drawn, *shapes], look, shown.canvas) if shown.labels else [])
 
 
 def _aims(scenario: Scenario, answers: dict[int, Answer], shown: Shown) -> dict[int, AimHere]:

@@ -12,7 +12,7 @@ from tablesim.physics.simulation import Event
 
 from .look import Look
 from .shapes import Array, Ball, Path, Pen, Scene
-from .shot import arrow
+from .ways import arrow
 
 SLIP_ARROW_M = 0.016  # the longest arrow of rubbing, at SLIP_FULL_M_S or more
 SLIP_FULL_M_S = 2.0

@@ -5,35 +5,73 @@ from __future__ import annotations
 import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.physics.simulation import Event, Track
 from tablesim.study.answer import Answer
 from tablesim.study.deflection import deflection_of, marks_along
 
+from .label_places import Callout, Line, callouts_placed, canvas_of
 from .look import Look, pattern
-from .shapes import Array, Dot, Path, Pen, Scene, Text
+from .shapes import Array, Canvas, Dot, Path, Pen, Scene, Shape, Text
 from .shot import Shown, heading_vector
+from .words import in_unit
 
 ALL_FIGURES = 2  # with so many takes shown beside the chosen one, every mark has its figure
-NOTE_BELOW = 0.45  # of the table's width: balls lying beyond it on the mean leave the lower side free
 STEPS = 48  # points on the magnified curve
+BARS_MM = (1, 2, 5, 10, 20, 50, 100, 200)  # lengths of the bar that tells the sideways scale: the first that is
+BAR_POINTS = 40.0  # so long on the picture
+CORNER = 26.0  # points from the picture's edges to the bar and the note
+LARGER = 1.25  # letters of the distances at the contact
 
 
 def growth_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look) -> Scene:
     """For each shown take, its magnified distance off the chosen take's line, up to where it meets a ball or rail."""
-    shapes: Scene = []
-    for lane, (index, answer) in enumerate(sorted(answers.items())):
+    canvas = canvas_of(scenario, shown.canvas)
+    shapes, ends = list[Shape](), list[Callout]()
+    for lane, (index, answer) in enumerate(sorted(answers.items(), key=lambda item: item[0] == shown.chosen)):
         if answer.aimed is not None and answer.aimed.launch is not None:
             shapes += _curve(scenario, answer, index, lane, shown, look)
+            ends.insert(0, _at_the_end(scenario, answer, index, shown, look))
     every = "foot" if shown.growth_every == "foot" else "diamond"
     drawn = f"drawn ×{shown.growth}" if shown.growth > 1 else "to scale"
-    size = scenario.table.surface
-    places = [scenario.balls[CUE_BALL]] + ([scenario.balls[scenario.target.ball]] if scenario.target else [])
-    below = sum(y for _, y in places) / len(places) > NOTE_BELOW * size.width_m  # where there is more room for it
-    words = f"mm off the cue's line at each {every}; sideways {drawn}"
-    shapes.append(
-        Text(size.length_m / 2, 0.0 if below else size.width_m, words, look.letters,
-             look.ink, 0.5, 0.0 if below else 1.0, look.halo, 0.0, 10.0 if below else -10.0)
-    )  # fmt: skip
-    return shapes
+    seen, frame = canvas.seen, canvas.frame
+    middle = frame.metres(0.5 * (seen[0] + seen[2]), seen[1] + 0.5 * CORNER * frame.point)
+    note = f"mm off the cue's line at each {every}; sideways {drawn}"
+    shapes.append(Text(*middle, note, look.letters, look.ink, 0.5, 1.0, look.halo))
+    shapes += _bar(canvas, shown.growth, look)
+    return shapes + callouts_placed(scenario, ends, shapes, look, canvas)
+
+
+def _at_the_end(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: Look) -> Callout:
+    """The distance where the way off the line ends, in large letters at the end of its curve."""
+    assert answer.aimed is not None
+    assert answer.aimed.launch is not None
+    reach, u = _reach(scenario, answer), heading_vector(answer.aimed.launch.heading_deg)
+    points = deflection_of(scenario, answer.take, (reach,)).points
+    off_mm = points[0].net_mm if points else 0.0  # at once at a ball that it is frozen to, or not struck
+    x, y = np.array(scenario.balls[CUE_BALL]) + reach * u + shown.growth / 1000.0 * off_mm * np.array([-u[1], u[0]])
+    met = first_met(answer.aimed.track) if answer.aimed.track is not None else None
+    where = "where it stops" if met is None else "at the ball" if met.kind == "ball" else "at the rail"
+    words = in_unit(f"{abs(off_mm):.0f} mm {where}", shown.unit)
+    return Callout((float(x), float(y)), (Line(words, LARGER * look.letters, True),), look.take_colour(index))
+
+
+def _bar(canvas: Canvas, growth: int, look: Look) -> Scene:
+    """A bar as long as some millimetres are drawn sideways, at the lower left of the picture."""
+    frame = canvas.frame
+    points_a_mm = growth / 1000.0 * frame.pixels_a_metre / frame.point
+    mm = next((mm for mm in BARS_MM if mm * points_a_mm >= BAR_POINTS), BARS_MM[-1])
+    left, low = canvas.seen[0] + CORNER * frame.point, canvas.seen[3] - CORNER * frame.point
+    ends = [frame.metres(left + long * frame.point, low) for long in (0.0, mm * points_a_mm)]
+    bar = np.array(ends)
+    return [
+        Path(bar, Pen(look.halo, 2.4 * look.line)), Path(bar, Pen(look.ink, 1.2 * look.line)),
+        Text(*ends[1], f"{mm} mm sideways", look.letters, look.ink, 0.0, 0.5, look.halo, 8.0),
+    ]  # fmt: skip
+
+
+def first_met(track: Track) -> Event | None:
+    """The first thing that the cue ball meets."""
+    return next((ev for ev in track.events if ev.kind != "phase" and 0 in (ev.first, ev.second)), None)
 
 
 def _reach(scenario: Scenario, answer: Answer) -> float:
@@ -45,7 +83,7 @@ def _reach(scenario: Scenario, answer: Answer) -> float:
     u = heading_vector(answer.aimed.launch.heading_deg)
     if track is None:
         return 0.0
-    met = next((ev for ev in track.events if ev.kind != "phase" and 0 in (ev.first, ev.second)), None)
+    met = first_met(track)
     end = track.state_of(0, track.end_time if met is None else met.time)
     return float((np.array([end.x, end.y]) - start) @ u)
 

@@ -18,7 +18,7 @@ from tablesim.model.scenario import Scenario
 
 from .lettering import LEADING
 from .look import Look
-from .shapes import Disc, Frame, Path, Pen, Scene, Shape, Text, fit
+from .shapes import Canvas, Disc, Frame, Path, Pen, Scene, Shape, Text, fit
 from .table import RAIL_M
 
 Array = NDArray[np.float64]
@@ -63,19 +63,28 @@ class Callout:
         return max(line.width for line in self.lines), sum(LEADING * line.size for line in self.lines)
 
 
+def canvas_of(scenario: Scenario, canvas: Canvas | None) -> Canvas:
+    """The surface's canvas, or an ordinary one."""
+    size = scenario.table.surface
+    return canvas or Canvas(fit(size.length_m, size.width_m, RAIL_M, ORDINARY), ORDINARY)
+
+
 def callouts_placed(
-    scenario: Scenario, labels: Sequence[Callout], drawn: Iterable[Shape], look: Look, frame: Frame | None
+    scenario: Scenario, labels: Sequence[Callout], drawn: Iterable[Shape], look: Look, canvas: Canvas | None
 ) -> Scene:
     """The labels where they are clear of balls and each other and as clear of lines as can be, the first one first."""
     if not labels:
         return []
-    size = scenario.table.surface
-    frame = frame or fit(size.length_m, size.width_m, RAIL_M, ORDINARY)
+    size, canvas = scenario.table.surface, canvas_of(scenario, canvas)
+    frame = canvas.frame
+    drawn = list(drawn)
     lines, balls = _obstacles(scenario, drawn, frame)
     corners = _points(frame, np.array([[-RAIL_M, -RAIL_M], [size.length_m + RAIL_M, size.width_m + RAIL_M]]))
-    seen = np.concatenate([corners.min(axis=0), corners.max(axis=0)])
+    room = np.array(canvas.seen) / frame.point
+    seen = np.concatenate([np.maximum(corners.min(axis=0), room[:2]), np.minimum(corners.max(axis=0), room[2:])])
     crowd = _crowd(lines - seen[:2], seen[2:] - seen[:2])
-    taken: list[Array] = []
+    taken: list[Array] = [np.array(box) / frame.point for box in canvas.covered]
+    taken += [_box_of(shape, frame) for shape in drawn if isinstance(shape, Text)]
     shapes: Scene = []
     for label in labels:
         box = _best(label, _points(frame, np.array([label.place]))[0], crowd, balls, taken, seen)
@@ -87,6 +96,14 @@ def callouts_placed(
 def _points(frame: Frame, metres: Array) -> Array:
     """Places (n, 2) [m] on the surface, in points, y down."""
     return frame.pixels(metres) / frame.point
+
+
+def _box_of(words: Text, frame: Frame) -> Array:
+    """The room (left, top, right, bottom) [points] that words take."""
+    x, y = _points(frame, np.array([[words.x, words.y]]))[0]
+    width, height = Line(words.text, words.size, words.bold).width, words.size
+    left, top = x + words.dx - words.across * width, y - words.dy - (1.0 - words.up) * height
+    return np.array([left, top, left + width, top + height])
 
 
 def _obstacles(scenario: Scenario, drawn: Iterable[Shape], frame: Frame) -> tuple[Array, Array]:

@@ -1,7 +1,8 @@
 """Looks: every colour and weight of a scene, in one place.
 
-Take colours are told apart by people with any of the common colour-vision
-deficiencies when seen with their line patterns; no meaning hangs on colour alone.
+Twelve takes have a colour each, and every pattern goes with two colours that are
+told apart at a glance with any of the common deficiencies of colour vision, as a
+test works out; no meaning hangs on colour alone.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ SOLID: tuple[float, ...] = ()
 PATTERNS: tuple[tuple[float, ...], ...] = (SOLID, (14, 5), (14, 4, 3, 4), (7, 4), (14, 4, 3, 4, 3, 4), (9, 3, 9, 10))
 PATTERN_NAMES = ("solid", "long dashes", "dash and dot", "short dashes", "dash and two dots", "pairs of dashes")
 CORRECTED: tuple[float, ...] = (0.5, 5.5)  # round dots, for the corrected path of every take
+TAKES_TOGETHER = 12  # in one picture, as many as there are colours
 LATER: tuple[float, ...] = (1.6, 4.4)  # the same beyond the first leg
 
 
@@ -61,7 +63,7 @@ def pattern_name(index: int) -> str:
 
 
 def _pattern_place(index: int) -> int:
-    """Colours come again after the last one, each time with another pattern."""
+    """The second half of the colours, and each colour that comes again, has another pattern."""
     return (index + index // len(PATTERNS)) % len(PATTERNS)
 
 
@@ -71,16 +73,23 @@ EVENING = Look(
     accent="#f2b84b", warning="#ff9d7a",
     cloth="#2f6660", cushion="#27544f", rail="#4b3a30", rail_edge="#35291f", sight="#e6dcc4", pocket="#0d1011",
     ink="#f4f1e9", ink_soft="#f4f1e970", trace="#f4f1e959", halo="#1b3a37",
-    takes=("#ffc35c", "#8fd3ff", "#ffa3c4", "#cdea6b", "#ffffff", "#c8b6ff"),
+    takes=(
+        "#ffc35c", "#8fd3ff", "#ffa3c4", "#cdea6b", "#ffffff", "#c8b6ff",
+        "#fba174", "#86e755", "#fc8de9", "#42fa42", "#42fa9e", "#74fbfb",
+    ),
 )  # fmt: skip
 
+INKS = (
+    "#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#5540b0",
+    "#c70525", "#0505c7", "#500243", "#c705c7", "#630303", "#04758b",
+)  # fmt: skip
 PROJECTOR = Look(
     name="projector",
     room="#ffffff", panel="#f3f3ef", raised="#ffffff", edge="#8d9494", text="#0c0f10", muted="#4a5254",
     accent="#8a4b00", warning="#a3200d",
     cloth="#e9f3ee", cushion="#b9d3c8", rail="#5a5f60", rail_edge="#2e3233", sight="#ffffff", pocket="#16191a",
     ink="#0c0f10", ink_soft="#0c0f1080", trace="#0c0f1055", halo="#ffffff",
-    takes=("#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#5540b0"),
+    takes=INKS,
     line=4.2, letters=20.0,
 )  # fmt: skip
 
@@ -90,7 +99,7 @@ PAPER = Look(
     accent="#a44a00", warning="#a3200d",
     cloth="#ffffff", cushion="#f0f0ee", rail="#ffffff", rail_edge="#777777", sight="#555555", pocket="#d9d9d9",
     ink="#000000", ink_soft="#00000080", trace="#00000050", halo="#ffffff",
-    takes=("#a44a00", "#00549e", "#a1126b", "#3f6600", "#111111", "#5540b0"),
+    takes=INKS,
     line=1.0, letters=8.0, ball_edge="#000000",
 )  # fmt: skip
 

@@ -30,21 +30,18 @@ from .shot import (
     aim_line,
     balls_scene,
     cue_scene,
-    decided_at,
     marks_scene,
     mouth_scene,
-    played_scene,
     take_scene,
     tip_gap,
     trace_scene,
-    way_scene,
 )
 from .spin import spin_scene
-from .table import RAIL_M, table_scene
+from .table import table_scene
+from .ways import CUE_SHARE, Extent, decided_at, played_scene, way_scene
 
 Array = NDArray[np.float64]
 
-MARGIN_M = RAIL_M + 0.02  # noses to the edge of a picture
 NAME_DOWN = 21.0  # points from a ball to the name of its take
 CLOSE_M = 0.2  # cue balls closer than this have their names in lanes; from twice that on in none
 RING = 1.22  # radius of the ring round a ball of a take, in ball radii
@@ -138,10 +135,10 @@ def playing_ground(
     for index in sorted(answers, key=lambda i: i == shown.chosen):
         answer, colour = answers[index], look.take_colour(index)
         if shown.corrected and answer.corrected is not None:
-            shapes += played_scene(scenario, answer.corrected, colour, CORRECTED, 0.95 * look.line, False)
+            shapes += played_scene(scenario, answer.corrected, Pen(colour, 0.95 * look.line, CORRECTED), Extent())
         if whole and answer.aimed is not None:
-            others = shown.others and index == shown.chosen
-            shapes += played_scene(scenario, answer.aimed, colour, pattern(index), look.line, others)
+            extent = Extent(others=shown.others and index == shown.chosen)
+            shapes += played_scene(scenario, answer.aimed, Pen(colour, look.line, pattern(index)), extent)
     return shapes
 
 
@@ -235,7 +232,8 @@ def _trails(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: 
         if not path.moves or not (name in chief or (shown.others and index == shown.chosen)):
             continue
         if name in chief:
-            shapes += way_scene(path, decided_at(found, i), Pen(colour, look.line, pattern(index)))
+            share = CUE_SHARE if i == 0 else 1.0
+            shapes += way_scene(path, decided_at(found, i), Pen(colour, share * look.line, pattern(index)))
         else:
             shapes += way_scene(path, -1.0, Pen(colour, look.line, pattern(index)))[:1]
     return shapes

@@ -16,7 +16,9 @@ from .drawable import drawable
 
 Array = NDArray[np.float64]
 Colour = str  # "#rrggbb" or "#rrggbbaa"
+Box = tuple[float, float, float, float]  # two corners: least x and y, greatest x and y
 BOTTOM_UP = np.array([[1.0, 0.0], [0.0, -1.0]])
+FOOT_UP = np.array([[0.0, -1.0], [-1.0, 0.0]])
 
 
 class Pen(NamedTuple):
@@ -100,6 +102,11 @@ Shape = Path | Disc | Dot | Text | Ball
 Scene = list[Shape]
 
 
+def without_words(scene: Scene) -> Scene:
+    """A scene's shapes but for its words."""
+    return [shape for shape in scene if not isinstance(shape, Text)]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Frame:
     """How metres become pixels: pixel = ``matrix`` @ metres + ``origin``, y down; ``point`` pixels a point."""
@@ -123,6 +130,15 @@ class Frame:
         return float(found[0]), float(found[1])
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class Canvas:
+    """A surface's frame, the part of it that is seen, and what lies over it [pixels]."""
+
+    frame: Frame
+    seen: Box
+    covered: tuple[Box, ...] = ()
+
+
 def fit(
     length: float, width: float, margin_m: float, box: tuple[float, float, float, float], point: float = 1.0
 ) -> Frame:
@@ -130,10 +146,15 @@ def fit(
 
     A table that would be larger upright, its foot rail on top, is shown upright.
     """
+    whole = (-margin_m, -margin_m, length + margin_m, width + margin_m)
+    lying, upright = (fit_part(whole, turn, box, point) for turn in (BOTTOM_UP, FOOT_UP))
+    return lying if lying.pixels_a_metre >= 0.999 * upright.pixels_a_metre else upright
+
+
+def fit_part(part: Box, turn: Array, box: tuple[float, float, float, float], point: float = 1.0) -> Frame:
+    """The frame that shows a part of the table [m], turned so, as large as a box (left, top, width, height) lets it."""
     left, top, w, h = box
-    along, across = length + 2.0 * margin_m, width + 2.0 * margin_m
-    lying, upright = min(w / along, h / across), min(w / across, h / along)
-    middle = np.array([length / 2.0, width / 2.0])
-    turn = BOTTOM_UP if lying >= upright * 0.999 else np.array([[0.0, -1.0], [-1.0, 0.0]])
-    matrix = max(lying, upright) * turn
+    across, down = np.abs(turn @ np.array([part[2] - part[0], part[3] - part[1]]))
+    matrix = min(w / across, h / down) * turn
+    middle = np.array([part[0] + part[2], part[1] + part[3]]) / 2.0
     return Frame(matrix, np.array([left + w / 2.0, top + h / 2.0]) - matrix @ middle, point)

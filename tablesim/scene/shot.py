@@ -12,21 +12,21 @@ from numpy.typing import NDArray
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.study.answer import Answer
-from tablesim.study.prediction import Prediction, leaving
+from tablesim.study.prediction import Prediction
 from tablesim.study.setup import gate_of, target_distance
 
-from .look import CORRECTED, LATER, SOLID, Look, pattern
-from .paths import BallPath, ball_path
-from .shapes import Ball, Colour, Disc, Dot, Frame, Path, Pen, Scene, Text
+from .look import CORRECTED, SOLID, Look, pattern
+from .paths import ball_path
+from .shapes import Ball, Box, Canvas, Disc, Dot, Path, Pen, Scene, Text
+from .ways import Extent, arrow, decided_at, played_scene, thinner
 
 Array = NDArray[np.float64]
 XY = tuple[float, float]
 
 CUE_M = 0.62  # as much of the cue as is drawn
+FADED = 0.72  # opacity of takes that are not the chosen one
 SAME_LINE_M = 0.002  # lines nearer than this half-way need no words to tell them apart
 CUE_GAP_M = 0.012  # tip to ball
-HOP_TICK_M = 0.016  # half the tick where the cue ball comes down from its first hop
-LATER_SHARE = 0.565  # opacity of a way beyond its first leg, of that of the leg
 
 
 @dataclass(frozen=True)
@@ -44,7 +44,10 @@ class Shown:
     growth_every: str = "foot"
     all_numbers: bool = False
     unit: str = "mm"  # of positions, as the person likes them
-    frame: Frame | None = None  # of the surface, for labels to find their places
+    whole_ways: bool = False  # of all takes to their ends, not only the chosen one's, and no part of them faint
+    closer: Box | None = None  # the part of the table that is looked at [m]; None: all of it
+    lens: bool = False  # contact and pocket mouth enlarged beside the table's picture
+    canvas: Canvas | None = None  # of the surface, for labels to find their places
 
 
 @dataclass(frozen=True, eq=False)
@@ -104,11 +107,6 @@ def cue_scene(scenario: Scenario, take: Take, heading_deg: float, gap_m: float, 
     ]  # fmt: skip
 
 
-def ghost(x: float, y: float, radius: float, pen: Pen) -> Disc:
-    """Where the cue ball is when it meets the ball."""
-    return Disc(x, y, radius, pen.colour[:7] + "22", pen)
-
-
 def plain_ghost(scenario: Scenario, heading_deg: float) -> tuple[float, float] | None:
     """Where a ball going straight along the heading first touches the target ball (or any ball, without target)."""
     u = heading_vector(heading_deg)
@@ -130,93 +128,6 @@ def plain_ghost(scenario: Scenario, heading_deg: float) -> tuple[float, float] |
                 x, y = start + max(reach, 0.0) * u
                 best = (reach, (float(x), float(y)))
     return best[1] if best else None
-
-
-def decided_at(found: Prediction, ball: int) -> float:
-    """Time [s] at which a ball's first leg ends: its next cushion, jaw, ball or pocket after it was set going."""
-    assert found.track is not None
-    started = -math.inf if ball == 0 else max((event.time for event in leaving(found.track, ball)), default=math.inf)
-    contacts = (ev.time for ev in found.track.events if ev.kind != "phase" and ball in (ev.first, ev.second))
-    return next((time for time in contacts if time > started), found.track.end_time)
-
-
-def thinner(colour: Colour, share: float) -> Colour:
-    """The colour with only a share of its opacity."""
-    return f"{colour[:7]}{round(share * int(colour[7:] or 'ff', 16)):02x}"
-
-
-def way_scene(path: BallPath, until: float, pen: Pen, rest_too: bool = True) -> Scene:
-    """A ball's way: its first leg at full weight, the rest, if wanted, lighter."""
-    cut = int(np.searchsorted(path.times, until + 1e-9))
-    first, rest = path.points[:cut], path.points[max(cut - 1, 0) :]
-    dashes = LATER if pen.dashes == CORRECTED else pen.dashes
-    light = Pen(thinner(pen.colour, LATER_SHARE), 0.6 * pen.width, dashes)
-    return [Path(rest, light), Path(first, pen)] if rest_too and len(rest) > 1 else [Path(first, pen)]
-
-
-def played_scene(
-    scenario: Scenario,
-    found: Prediction,
-    colour: str,
-    dashes: tuple[float, ...],
-    width: float,
-    others: bool,
-    whole: bool = True,
-) -> Scene:
-    """The balls' ways, the ghost ball and the resting places of one prediction.
-
-    ``others``: with the ways of other balls; ``whole``: beyond the first legs.
-    """
-    if found.track is None:
-        return []
-    shapes: Scene = []
-    target = scenario.target.ball if scenario.target else None
-    for i, name in enumerate(scenario.ball_names):
-        chief = i == 0 or name == target
-        path = ball_path(found.track, i)
-        if not path.moves or not (chief or others):
-            continue
-        radius = scenario.ball_set.radius_m(name)
-        if not chief:
-            shapes.append(Path(path.points, Pen(colour[:7] + "80", 0.6 * width, dashes)))
-            continue
-        shapes += way_scene(path, decided_at(found, i), Pen(colour, width, dashes), whole)
-        if i == 0:
-            shapes += hop_scene(found, Pen(colour, 0.8 * width))
-        x, y = (float(v) for v in path.points[-1])
-        if found.track.potted_in(i) is None:
-            shapes.append(Disc(x, y, radius, colour[:7] + "2e" if i == 0 else None, Pen(colour, 0.6 * width)))
-        elif i == 0:
-            shapes += scratch_scene(x, y, radius, Pen(colour, width))
-    hit = next((ev for ev in found.track.events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
-    if hit is not None:
-        met = hit.before[0 if hit.first == 0 else 1]
-        shapes.append(ghost(met.x, met.y, scenario.ball_set.radius_m(CUE_BALL), Pen(colour, 0.6 * width, dashes[:2])))
-    return shapes
-
-
-def scratch_scene(x: float, y: float, radius: float, pen: Pen) -> Scene:
-    """Where the cue ball drops: a ring struck through both ways, larger than the ball."""
-    shapes: Scene = [Disc(x, y, 1.25 * radius, None, pen)]
-    for way in (np.array([1.0, 1.0]), np.array([1.0, -1.0])):
-        reach, at = 1.25 * radius * way / math.sqrt(2.0), np.array([x, y])
-        shapes.append(Path(np.array([at - reach, at + reach]), pen))
-    return shapes
-
-
-def hop_scene(found: Prediction, pen: Pen) -> Scene:
-    """A tick across the cue ball's way wherever it lands from a hop, the later the shorter, until it meets a thing."""
-    shapes: Scene = []
-    if found.hop is None or found.track is None:
-        return shapes
-    meets = decided_at(found, 0)
-    for k, when in enumerate(time for time in found.hop.landings_s if time <= meets):
-        ball = found.track.state_of(0, when)
-        speed = math.hypot(ball.vx, ball.vy)
-        if speed > 0.0:
-            at, across = np.array([ball.x, ball.y]), HOP_TICK_M * 0.7**k * np.array([-ball.vy, ball.vx]) / speed
-            shapes.append(Path(np.array([at - across, at + across]), pen))
-    return shapes
 
 
 def mouth_scene(scenario: Scenario, look: Look) -> Scene:
@@ -247,20 +158,23 @@ def crossing_scene(scenario: Scenario, found: Prediction, colour: str, filled: b
 
 
 def take_scene(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: Look) -> Scene:
-    """One take: its line, ways as aimed and as corrected."""
-    colour, width = look.take_colour(index), look.line
+    """One take: its line, ways as aimed and as corrected; of others than the chosen one the first legs, paler."""
     chosen = index == shown.chosen
+    colour = look.take_colour(index) if chosen else thinner(look.take_colour(index), FADED)
+    whole = shown.whole_ways
     shapes: Scene = []
     if answer.corrected is not None and shown.corrected:
-        soft = colour if chosen else colour[:7] + "99"
-        shapes += played_scene(scenario, answer.corrected, soft, CORRECTED, 0.95 * width, False, chosen)
+        soft = colour if chosen else thinner(colour, FADED)
+        pen = Pen(soft, 0.95 * look.line, CORRECTED)
+        shapes += played_scene(scenario, answer.corrected, pen, Extent(ends=whole and chosen))
         shapes += crossing_scene(scenario, answer.corrected, soft, False)
     if answer.aimed is None or answer.aimed.launch is None:
         return shapes
     heading = answer.aimed.launch.heading_deg
     if chosen:
         shapes += aim_line(scenario, heading, look)
-    shapes += played_scene(scenario, answer.aimed, colour, pattern(index), width, shown.others and chosen)
+    extent = Extent(chosen or whole, whole, shown.others and chosen)
+    shapes += played_scene(scenario, answer.aimed, Pen(colour, look.line, pattern(index)), extent)
     shapes += crossing_scene(scenario, answer.aimed, colour, True)
     if chosen:
         shapes += cue_scene(scenario, answer.take, heading, tip_gap(answer.take), look, colour)
@@ -330,7 +244,7 @@ def trace_scene(former: Former, shown: Shown, look: Look) -> Scene:
     shapes: Scene = []
     for answer in former.answers.values():
         if answer.aimed is not None:
-            shapes += played_scene(former.scenario, answer.aimed, look.trace, SOLID, 0.8 * look.line, False)
+            shapes += played_scene(former.scenario, answer.aimed, Pen(look.trace, 0.8 * look.line, SOLID), Extent())
     return shapes
 
 
@@ -349,16 +263,3 @@ def marks_scene(scenario: Scenario, look: Look) -> Scene:
             within = (mark.radius_m or 0.0) if mark.kind == "zone" else 0.0
             shapes.append(Text(x, y, mark.text, look.letters, look.ink, 0.5, up, look.halo, 0.0, down, within_m=within))
     return shapes
-
-
-def arrow(start: tuple[float, float], end: tuple[float, float], pen: Pen) -> Scene:
-    """A line with a head at its end."""
-    a, b = np.array(start), np.array(end)
-    size = float(np.hypot(*(b - a)))
-    if size < 1e-6:
-        return []
-    u = (b - a) / size
-    side = np.array([-u[1], u[0]])
-    head = min(0.035, 0.3 * size)
-    wings = np.array([b - head * u + 0.45 * head * side, b, b - head * u - 0.45 * head * side])
-    return [Path(np.array([a, b]), pen), Path(wings, pen)]

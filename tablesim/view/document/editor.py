@@ -125,7 +125,7 @@ class Editor:
         """Another scenario has been opened: nothing of the former one stays."""
         self.former = self._thing = self.findings = None
         self.select()
-        self.shown = replace(self.shown, takes=(), chosen=0)
+        self.shown = replace(self.shown, takes=(), chosen=0, closer=None)
 
     def change(
         self, scenario: Scenario, done: str, thing: str, gesture: bool = False, chosen: int | None = None

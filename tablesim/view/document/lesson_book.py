@@ -63,6 +63,9 @@ class LessonBook:
             corrected=shown.corrected,
             off_the_line=shown.growth,
             spin=shown.spin,
+            whole_ways=shown.whole_ways,
+            closer=shown.closer,
+            lens=shown.lens,
         )
 
     def keep(self) -> None:
@@ -146,4 +149,7 @@ class LessonBook:
             corrected=scene.corrected,
             growth=scene.off_the_line,
             spin=scene.spin,
+            whole_ways=scene.whole_ways,
+            closer=scene.closer,
+            lens=scene.lens,
         )

@@ -12,13 +12,13 @@ import numpy as np
 import pygame
 
 from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.output.inset import INSET_POINTS, contact_picture
+from tablesim.output.inset import INSET_POINTS, Glass, contact_picture, glass_words, glasses_over
 from tablesim.output.painter import Bytes, Order, Painter
 from tablesim.physics.edge import POCKETS
+from tablesim.scene.closer import panned, part_seen, picture_frame, zoomed
 from tablesim.scene.contact import contact_of
 from tablesim.scene.look import Look
 from tablesim.scene.picture import (
-    MARGIN_M,
     ground_scene,
     lively_names,
     lively_scene,
@@ -27,7 +27,7 @@ from tablesim.scene.picture import (
     playing_ground,
     under_scene,
 )
-from tablesim.scene.shapes import Disc, Dot, Frame, Pen, Scene, fit
+from tablesim.scene.shapes import Box, Canvas, Disc, Dot, Frame, Pen, Scene, without_words
 from tablesim.scene.shot import Shown
 from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer
@@ -41,6 +41,7 @@ FINE_TURN = 0.1  # with Shift held the cue turns a tenth as far as the mouse
 TURN_A_NOTCH_RAD = math.radians(0.1)
 DRAG_PIXELS = 4  # a click becomes a drag after so many
 HANDLE_POINTS = 12.0
+CLOSER_A_STEP = 1.25  # times as large, a notch of the wheel or a key
 
 
 class TableView:
@@ -53,6 +54,7 @@ class TableView:
         self.all_numbers, self.unit = False, "mm"
         self.marking = False  # marks can be taken hold of
         self.overlay: Scene = []
+        self._glasses: tuple[Glass, ...] = ()
         self.player: Player | None = None  # takes are being played
         self._painter: Painter | None = None
         self._layers: dict[str, tuple[Any, Bytes]] = {}  # by name: of what it is a picture, and the picture
@@ -72,40 +74,70 @@ class TableView:
     def draw(self, surface: pygame.Surface) -> None:
         """Paint the table as the editor stands."""
         scenario = self.editor.scenario
-        size = scenario.table.surface
-        box = (0.0, 0.0, float(self.rect.w), float(self.rect.h))
-        self.frame = fit(size.length_m, size.width_m, MARGIN_M, box, self.scale)
+        frame = self._look_at(scenario)
         if self._painter is None:
             self._painter = Painter(max(self.rect.w, 16), max(self.rect.h, 16), self.look, order_of(surface))
             self._layers = {}
         painter = self._painter
-        painter.lay(self._background(scenario, self.frame))
-        painter.paint(self._lively(scenario), self.frame)
+        ground, lively = self._background(scenario), self._lively(scenario)
+        painter.lay(ground)
+        painter.paint(lively, frame)
+        for glass in self._glasses:
+            painter.put(self._through_glasses(scenario), glass.box)
+            with painter.within(glass.box):
+                painter.paint(without_words(lively), glass.frame)
+                painter.paint(glass_words(glass, frame, self.look), glass.frame)
         surface.blit(picture_of(painter), self.rect)
         self._draw_contact(surface)
 
-    def _background(self, scenario: Scenario, frame: Frame) -> Bytes:
+    def _look_at(self, scenario: Scenario) -> Frame:
+        """Find the frame of what is looked at, and where lenses lie over it."""
+        shown, seen = self.editor.shown, (0.0, 0.0, float(self.rect.w), float(self.rect.h))
+        frame = picture_frame(scenario, shown, seen, self.scale)
+        if self.frame is None or (frame.matrix != self.frame.matrix).any() or (frame.origin != self.frame.origin).any():
+            self.frame = frame  # the same one as long as nothing moves: pictures are kept by it
+        lens = shown.lens and not shown.growth and self.player is None
+        self._glasses = glasses_over(scenario, Canvas(self.frame, seen)) if lens else ()
+        return self.frame
+
+    def _background(self, scenario: Scenario) -> Bytes:
         """What stands still while the aim changes: the table, balls under the paths, marks, the former shot."""
         look, shown, found = self.look, self._shown(), self.editor.findings
         if self.player is not None and found is not None:
             asked, played = found.question.scenario, self._played()
-            alike: tuple[Any, ...] = (found, shown, self.player.corrected)
-            return self._kept("ground", alike, None, lambda: playing_ground(asked, played, shown, look), frame)
+            alike: tuple[Any, ...] = (self.frame, found, shown, self.player.corrected)
+            return self._kept("ground", alike, None, lambda: playing_ground(asked, played, shown, look))
         lively, former = lively_names(scenario), self.editor.former if found is not None else None
         still = {name: at for name, at in scenario.balls.items() if name not in lively}
-        alike = (scenario.table, scenario.ball_set, still)
-        ground = self._kept("ground", alike, None, lambda: ground_scene(scenario, look), frame)
+        alike = (self.frame, scenario.table, scenario.ball_set, still)
+        ground = self._kept("ground", alike, None, lambda: ground_scene(scenario, look))
         target = [scenario.balls[name] for name in lively[1:]]
         alike = (*alike, scenario.marks, scenario.target, target, shown, former)
-        return self._kept("under", alike, ground, lambda: under_scene(scenario, shown, look, former), frame)
+        return self._kept("under", alike, ground, lambda: under_scene(scenario, shown, look, former))
 
-    def _kept(self, name: str, key: Any, below: Bytes | None, scene: Callable[[], Scene], frame: Frame) -> Bytes:
+    def _through_glasses(self, scenario: Scenario) -> Bytes:
+        """The same as the lenses show it, each at its place in the picture."""
+        shown = self._shown()
+        alike = (self._layers["under"][0], [glass.box for glass in self._glasses], scenario.balls[CUE_BALL])
+        kept = self._layers.get("glasses")
+        if kept is None or kept[0] != alike:
+            assert self._painter is not None
+            painter = Painter(*self._painter.size, self.look, self._painter.order)
+            scene = ground_scene(scenario, self.look) + under_scene(scenario, shown, self.look, self.editor.former)
+            for glass in self._glasses:
+                with painter.within(glass.box):
+                    painter.paint(without_words(scene), glass.frame)
+            kept = self._layers["glasses"] = (alike, painter.pixels)
+        return kept[1]
+
+    def _kept(self, name: str, key: Any, below: Bytes | None, scene: Callable[[], Scene]) -> Bytes:
         """A scene over what lies below it, painted when its key has changed."""
         painter, kept = self._painter, self._layers.get(name)
         assert painter is not None
+        assert self.frame is not None
         if kept is None or kept[0] != key:
             painter.lay(below)
-            painter.paint(scene(), frame)
+            painter.paint(scene(), self.frame)
             pixels = np.empty_like(painter.pixels) if kept is None else kept[1]
             np.copyto(pixels, painter.pixels)
             kept = self._layers[name] = (key, pixels)
@@ -128,7 +160,9 @@ class TableView:
         editor, look, found, shown = self.editor, self.look, self.editor.findings, self._shown()
         if self.player is not None and found is not None:
             return playing_balls(found.question.scenario, self._played(), shown, look, self.player.time) + self.overlay
-        shown = replace(shown, frame=self.frame)
+        assert self.frame is not None
+        seen = (0.0, 0.0, float(self.rect.w), float(self.rect.h))
+        shown = replace(shown, canvas=Canvas(self.frame, seen, tuple(glass.box for glass in self._glasses)))
         shapes = [] if found is None else paths_scene(found.question.scenario, found[ANSWERS], shown, look)
         shapes += lively_scene(scenario)
         if editor.selected in scenario.balls:
@@ -273,6 +307,29 @@ class TableView:
     def holding(self) -> bool:
         """True while something is held with the mouse."""
         return self._held is not None
+
+    def zoom(self, steps: float, pos: Pos | None = None) -> None:
+        """Look closer (steps > 0) or from farther off; what lies under the pixel ``pos`` stays there."""
+        at = self.metres(pos or self.rect.center)
+        editor = self.editor
+        part = zoomed(editor.scenario, self._part(), CLOSER_A_STEP**steps, at)
+        editor.shown = replace(editor.shown, closer=part)
+
+    def pan(self, by: Pos) -> None:
+        """Move what is looked at by so many pixels."""
+        if self.frame is None or self.editor.shown.closer is None:
+            return
+        here, there = self.frame.metres(0.0, 0.0), self.frame.metres(float(by[0]), float(by[1]))
+        part = panned(self.editor.scenario, self.editor.shown.closer, (here[0] - there[0], here[1] - there[1]))
+        self.editor.shown = replace(self.editor.shown, closer=part)
+
+    def _part(self) -> Box | None:
+        """The part that is looked at, as wide and high as the window shows it; None: all of the table."""
+        if self.frame is None or part_seen(self.editor.scenario, self.editor.shown) is None:
+            return None
+        ends = [self.frame.metres(x, y) for x, y in ((0.0, 0.0), self.rect.size)]
+        (x0, x1), (y0, y1) = (sorted(axis) for axis in zip(*ends, strict=True))
+        return x0, y0, x1, y1
 
     def wheel(self, steps: float, factor: float = 1.0) -> None:
         """Turn the cue finely."""

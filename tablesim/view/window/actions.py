@@ -23,6 +23,7 @@ from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
 from ..pages.panel import PAGES
 from ..table.playback import NUDGE_S
+from . import looking
 from .desk import Desk
 from .files import Files
 from .hand_out import HandOut
@@ -31,7 +32,6 @@ from .parts import Parts
 TURN_DEG = 0.1  # a press of an arrow key
 NUDGE_M = 0.001
 TIP_STEP = 0.02  # 4 % of full side
-MAGNIFIED = (1, 2, 5, 10)
 KEYS_OF_EVENTS = (pygame.K_COMMA, pygame.K_PERIOD)
 
 
@@ -77,14 +77,14 @@ class Actions:
             "undo": e.undo, "redo": e.redo, "show_take": lambda: e.toggle_shown(e.chosen),
             "tip_centre": lambda: e.set_tip(0.0, 0.0), "jab": self.jab,
             "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
-            "growth": self.growth, "magnify": self.magnify, "details": self.details, "look": self.look,
-            "corrected": self.corrected, "help": lambda: window.open_overlay(Help()),
+            "details": self.details, "look": self.look,
+            "help": lambda: window.open_overlay(Help()),
             "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
-            "keep": self.keep, "show": self.show, "play": self.play, "spin": self.spin,
+            "keep": self.keep, "show": self.show, "play": self.play,
         }  # fmt: skip
-        self._by_name |= window.files.by_name()
+        self._by_name |= window.files.by_name() | looking.by_name(window)
         hand_out = window.hand_out
         self._by_name |= {
             "leave": partial(hand_out.held, window.files.leave), "hand_out": hand_out.offer,
@@ -286,30 +286,6 @@ class Actions:
         return event.key in keys
 
     # --- what is shown
-
-    def spin(self) -> None:
-        """Sliding parts and the sidespin along the way, on or off."""
-        shown = self.window.editor.shown
-        self.window.editor.shown = replace(shown, spin=not shown.spin)
-
-    def growth(self) -> None:
-        """The distance off the line, on or off."""
-        self.window.stop_playing()
-        shown = self.window.editor.shown
-        self.window.editor.shown = replace(shown, growth=0 if shown.growth else 5)
-        if not shown.growth:
-            self.window.tell("Distance off the cue's line, sideways ×5. M changes the magnification.")
-
-    def magnify(self) -> None:
-        """Another magnification of the distance off the line."""
-        shown = self.window.editor.shown
-        at = MAGNIFIED.index(shown.growth) if shown.growth in MAGNIFIED else -1
-        self.window.editor.shown = replace(shown, growth=MAGNIFIED[(at + 1) % len(MAGNIFIED)])
-
-    def corrected(self) -> None:
-        """Corrected paths, on or off."""
-        shown = self.window.editor.shown
-        self.window.editor.shown = replace(shown, corrected=not shown.corrected)
 
     def details(self) -> None:
         """All numbers, or few."""

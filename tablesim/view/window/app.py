@@ -34,7 +34,7 @@ from ..document.places import Places, Settings
 from ..pages.overlays import Overlay
 from ..table.playback import SPEED_NAMES, SPEEDS, PlayBar, Player
 from ..table.table_view import TableView
-from . import notes
+from . import looking, notes
 from .actions import Actions
 from .files import Files
 from .hand_out import HandOut
@@ -353,11 +353,13 @@ class App:
             self.table.press(pos, twice)
 
     def _motion(self, event: pygame.Event) -> None:
-        self.ui.mouse = event.pos
+        (x, y), self.ui.mouse = self.ui.mouse, event.pos
         self.ui.hover = self.parts.widget_at(event.pos)
         self._still_since = self.clock()
         if self._held is not None and event.buttons[0]:
             self._held.drag(event.pos, self.ui)
+        elif (event.buttons[1] or event.buttons[2]) and self.table.rect.collidepoint(event.pos):
+            self.table.pan((event.pos[0] - x, event.pos[1] - y))
         elif self.table.holding:
             self.table.drag(event.pos, bool(pygame.key.get_mods() & pygame.KMOD_SHIFT))
 
@@ -378,8 +380,7 @@ class App:
         elif self.parts.panel_rect.collidepoint(pos):
             self.parts.scroll_by(-round(40 * steps))
         elif self.table.rect.collidepoint(pos):
-            mods = pygame.key.get_mods()
-            self.table.wheel(steps, 10.0 if mods & pygame.KMOD_SHIFT else 0.1 if mods & pygame.KMOD_CTRL else 1.0)
+            looking.wheel(self, steps)
 
     def end(self) -> None:
         """Close the window at the next frame."""

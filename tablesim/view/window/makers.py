@@ -48,6 +48,7 @@ def make_picture(order: Order, size: tuple[int, int] | None = None) -> None:
     wishes = StillWishes(
         size=wanted.size(size or SIZE), takes=order.takes or None, look=order.look, caption=wanted.caption,
         corrected=shown.corrected, spin=shown.spin, growth=shown.growth,
+        whole_ways=shown.whole_ways, closer=shown.closer, lens=shown.lens,
     )  # fmt: skip
     still(order.scenario, str(order.path), wishes)
 
@@ -66,7 +67,8 @@ def _clip(order: Order, progress: Progress, stop: threading.Event) -> None:
     wishes = ClipWishes(
         takes=order.takes or None, size=wanted.size(by_suffix(order.path, CLIPS).size), look=order.look,
         speed=float(Fraction(wanted.speed)), contact_speed=wanted.contact_share, seconds=wanted.seconds,
-        caption=wanted.caption, overlays=(*SHOWN, "corrected") if order.shown.corrected else SHOWN,
+        caption=wanted.caption, closer=order.shown.closer,
+        overlays=[*SHOWN, *(name for name in ("corrected", "lens") if getattr(order.shown, name))],
     )  # fmt: skip
     clip(order.scenario, str(order.path), wishes, progress, stop)
 

@@ -84,6 +84,23 @@ def _compare(app: App) -> None:
     app.editor.toggle_shown(0)
 
 
+def _closer(app: App) -> None:
+    _compare(app)
+    settle(app)
+    app.act("fit_shot")
+    app.act("lens")
+
+
+def _lens(app: App) -> None:
+    _compare(app)
+    app.act("lens")
+
+
+def _closer_projector(app: App) -> None:
+    _closer(app)
+    app.act("look")
+
+
 def _growth(app: App) -> None:
     app.editor.toggle_shown(5)
     app.editor.choose(2)
@@ -179,7 +196,8 @@ def _measured_details(app: App) -> None:
 # Name of a state: the ready scenario, and what is done to it.
 STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "softer": ("two-cues", _softer), "softer-projector": ("two-cues", _softer_projector),
-    "compare": ("two-cues", _compare), "growth": ("two-cues", _growth),
+    "compare": ("two-cues", _compare), "closer": ("two-cues", _closer), "lens": ("two-cues", _lens),
+    "closer-projector": ("two-cues", _closer_projector), "growth": ("two-cues", _growth),
     "details": ("two-cues", _details), "layout": ("two-cues", _drill), "gear": ("two-cues", _page("Gear")),
     "measured": ("two-cues", _measured), "measured-details": ("two-cues", _measured_details),
     "projector": ("two-cues", _projector), "help": ("two-cues", _act("help")), "open": ("two-cues", _act("open")),
