@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from tablesim.scene.spin import spin_ratio
 from tablesim.scene.strike_plate import WORDS, strike_scene, strike_words
 from tablesim.study.answer import Answer
 
-from .inset import bed_seen, busy_places, contact_picture, free_corner
+from .inset import bed_seen, busy_places, contact_picture, free_corner, glass_words
 from .painter import Bytes, width_of
 from .plate import DOTS, PAD, Below, layered, names_of, painted, plate
 
@@ -73,10 +73,11 @@ class Film:
             closer=how.closer,
             lens="lens" in overlays,
         )
-        ground = playing_ground(scenario, answers, shown, look, "paths" in overlays, "marks" in overlays)
         free = stroke_room(next(iter(answers.values())).take, look) if "stroke" in overlays else (0.0, 0.0)
         below = Below(how.caption, _names(answers, shown.corrected), how.note, free)
         picture = plate(scenario, shown, how.size, look, below)
+        shown = replace(shown, canvas=picture.canvas)
+        ground = playing_ground(scenario, answers, shown, look, "paths" in overlays, "marks" in overlays)
         self._painter = painted(picture, layered(picture, ground, [], []))
         self._ground = self._painter.pixels.copy()
         self._canvas, self._glasses = picture.canvas, picture.glasses
@@ -100,7 +101,7 @@ class Film:
         for glass in self._glasses:
             painter.put(self._ground, glass.box)
             with painter.within(glass.box):
-                painter.paint(without_words(moving), glass.frame)
+                painter.paint(without_words(moving) + glass_words(glass, self._canvas.frame, painter.look), glass.frame)
         if self._corner is not None:
             self._painter.paint(self._stroke(t), self._corner)
         pixels = self._painter.pixels.copy()

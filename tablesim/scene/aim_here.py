@@ -101,10 +101,13 @@ def aim_lines(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look
     return _lines(scenario, aim, mark, look.take_colour(shown.chosen), look)
 
 
-def aim_marks(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, drawn: Scene) -> Scene:
+def aim_marks(
+    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, drawn: Scene, legs: bool = True
+) -> Scene:
     """Mark, window and words of every shown take's corrected aim, the chosen one's in front.
 
-    Words find their places clear of the shapes already ``drawn``.
+    Words find their places clear of the shapes already ``drawn``; ``legs``: also
+    those for the target ball's ways as aimed and corrected.
     """
     shapes, labels = list[Shape](), list[Callout]()
     for index, aim in _aims(scenario, answers, shown).items():
@@ -113,7 +116,8 @@ def aim_marks(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look
         shapes += _mark(scenario, aim, mark, onward, colour, look, chosen)
         if chosen:
             labels.insert(0, _label(answer, aim, mark, colour, look, shown))
-            labels += [Callout(at, (Line(words, look.letters),), colour) for words, at in way_middles(scenario, answer)]
+            named = way_middles(scenario, answer) if legs else []
+            labels += [Callout(at, (Line(words, look.letters),), colour) for words, at in named]
         else:
             labels.append(_name_label(answer, mark, colour, look, shown))
     return shapes + (callouts_placed(scenario, labels, [*drawn, *shapes], look, shown.canvas) if shown.labels else [])

@@ -132,14 +132,16 @@ def playing_ground(
     chosen = _aimed(answers, shown)
     if chosen is not None and shown.aim:
         shapes += aim_line(scenario, chosen[1], look)
+    shapes += aim_lines(scenario, answers, shown, look)
     for index in sorted(answers, key=lambda i: i == shown.chosen):
         answer, colour = answers[index], look.take_colour(index)
         if shown.corrected and answer.corrected is not None:
-            shapes += played_scene(scenario, answer.corrected, Pen(colour, 0.95 * look.line, CORRECTED), Extent())
+            extent = Extent(ends=whole or shown.whole_ways)
+            shapes += played_scene(scenario, answer.corrected, Pen(colour, 0.95 * look.line, CORRECTED), extent)
         if whole and answer.aimed is not None:
             extent = Extent(others=shown.others and index == shown.chosen)
             shapes += played_scene(scenario, answer.aimed, Pen(colour, look.line, pattern(index)), extent)
-    return shapes
+    return shapes + aim_marks(scenario, answers, shown, look, shapes, False)
 
 
 def playing_balls(

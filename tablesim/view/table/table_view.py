@@ -55,6 +55,7 @@ class TableView:
         self.marking = False  # marks can be taken hold of
         self.overlay: Scene = []
         self._glasses: tuple[Glass, ...] = ()
+        self._canvas: Canvas | None = None
         self.player: Player | None = None  # takes are being played
         self._painter: Painter | None = None
         self._layers: dict[str, tuple[Any, Bytes]] = {}  # by name: of what it is a picture, and the picture
@@ -91,13 +92,17 @@ class TableView:
         self._draw_contact(surface)
 
     def _look_at(self, scenario: Scenario) -> Frame:
-        """Find the frame of what is looked at, and where lenses lie over it."""
+        """Find the frame of what is looked at, and where lenses lie over it; the same ones as long as nothing moves."""
         shown, seen = self.editor.shown, (0.0, 0.0, float(self.rect.w), float(self.rect.h))
         frame = picture_frame(scenario, shown, seen, self.scale)
         if self.frame is None or (frame.matrix != self.frame.matrix).any() or (frame.origin != self.frame.origin).any():
-            self.frame = frame  # the same one as long as nothing moves: pictures are kept by it
+            self.frame = frame
         lens = shown.lens and not shown.growth and self.player is None
         self._glasses = glasses_over(scenario, Canvas(self.frame, seen)) if lens else ()
+        covered = tuple(glass.box for glass in self._glasses)
+        kept = self._canvas
+        if kept is None or kept.frame is not self.frame or (kept.seen, kept.covered) != (seen, covered):
+            self._canvas = Canvas(self.frame, seen, covered)
         return self.frame
 
     def _background(self, scenario: Scenario) -> Bytes:
@@ -144,7 +149,7 @@ class TableView:
         return kept[1]
 
     def _shown(self) -> Shown:
-        return replace(self.editor.see(), all_numbers=self.all_numbers, unit=self.unit)
+        return replace(self.editor.see(), all_numbers=self.all_numbers, unit=self.unit, canvas=self._canvas)
 
     def _played(self) -> dict[int, Answer]:
         """The answers being played: those as corrected take the place of those as aimed, if they are wanted."""
@@ -160,9 +165,6 @@ class TableView:
         editor, look, found, shown = self.editor, self.look, self.editor.findings, self._shown()
         if self.player is not None and found is not None:
             return playing_balls(found.question.scenario, self._played(), shown, look, self.player.time) + self.overlay
-        assert self.frame is not None
-        seen = (0.0, 0.0, float(self.rect.w), float(self.rect.h))
-        shown = replace(shown, canvas=Canvas(self.frame, seen, tuple(glass.box for glass in self._glasses)))
         shapes = [] if found is None else paths_scene(found.question.scenario, found[ANSWERS], shown, look)
         shapes += lively_scene(scenario)
         if editor.selected in scenario.balls:
