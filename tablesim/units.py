@@ -51,11 +51,12 @@ def far_words(distance_m: float, unit: str, diamond_m: float, digits: int = 2) -
     return f"{distance_m / size_m:.{digits}f} {name}"
 
 
-def cut_told(cut_deg: float) -> str:
-    """The trade's words for a cut [degrees, left +]."""
+def cut_told(cut_deg: float, short: bool = False) -> str:
+    """The trade's words for a cut [degrees, left +]; ``short`` where it is plain that a cut is meant."""
     if abs(cut_deg) < STRAIGHT_DEG:
         return "straight in"
-    return f"a cut of {abs(cut_deg):.0f}° to the {'left' if cut_deg > 0.0 else 'right'}"
+    size, side = f"{abs(cut_deg):.0f}°", "left" if cut_deg > 0.0 else "right"
+    return f"{size} {side}" if short else f"a cut of {size} to the {side}"
 
 
 def mph_from_m_s(speed_m_s: float) -> float:

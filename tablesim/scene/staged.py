@@ -14,13 +14,13 @@ def staged_far(scenario: Scenario, unit: str) -> str:
     return far_words(apart_m(scenario), unit, scenario.table.diamond_m)
 
 
-def staged_cut(scenario: Scenario) -> str:
+def staged_cut(scenario: Scenario, short: bool = False) -> str:
     """The cut to the pocket's centre; AimImpossible without a target."""
-    return cut_told(math.degrees(plain_cut(scenario)))
+    return cut_told(math.degrees(plain_cut(scenario)), short)
 
 
 def staged_words(scenario: Scenario, unit: str) -> str:
-    """Both."""
+    """Both, in a few words."""
     if scenario.target is None:
         return "no target ball"
     far, cut = staged_far(scenario, unit), staged_cut(scenario)

@@ -31,8 +31,9 @@ def distance_said(text: str, scenario: Scenario, unit: str | None = None) -> tup
     if unit is not None and not math.isnan(number_of(plain)):
         plain += " " + far_unit(unit, diamond)[0]
     sizes, pieces = lengths_m(diamond), LENGTH.findall(plain)
-    whole = sum(number_of(count) * sizes.get(name, math.nan) for count, name in pieces)
-    if not pieces or LENGTH.sub("", plain).strip() or not 0.0 < whole < math.inf:
+    parts = [number_of(count) * sizes.get(name, math.nan) for count, name in pieces]
+    whole = sum(part if part >= 0.0 else math.nan for part in parts)
+    if LENGTH.sub("", plain).strip() or not 0.0 < whole < math.inf:
         rule = "must be a length with its unit, as 2 ft, 24 in, 60 cm or 1.5 diamonds"
         raise TablesimError(f"distance: {rule}; got {text[:40]!r}")
     short = min((name for name in LIKED if sizes[name] == sizes[pieces[0][1]]), key=len)

@@ -192,9 +192,9 @@ def staging_rows(host: Host) -> list[Row]:
         e.stage(cut_deg=cut_said(text, e.scenario), unit=host.settings.unit)
 
     distance = TextField("staged distance", told(lambda: staged_far(e.scenario, host.settings.unit)), put_distance,
-                         label="cue ball at")  # fmt: skip
+                         label="distance")  # fmt: skip
     distance.note = "centre to centre of cue ball and target ball: 2 ft, 24 in, 60 cm, 1.5 diamonds; the cut stays"
-    cut = TextField("staged cut", told(lambda: staged_cut(e.scenario)), put_cut, label="cut")
+    cut = TextField("staged cut", told(lambda: staged_cut(e.scenario, short=True)), put_cut, label="cut")
     cut.note = "for the pocket's centre: 30 left, 30 degrees, half ball, straight in; the distance stays"
     straight = Button("straight in", "Straight in", partial(put_cut, "straight in"), note="a cut of 0")
     return [[distance], [cut.share(2.2), straight]]

@@ -44,7 +44,7 @@ def stroke_page(host: Host) -> list[Row]:
     """The rows of the page; with details also every number."""
     details = host.settings.details
     rows: list[Row] = [take_row(host), aim_row(host), overlay_row(host), [tip_face(host)]]
-    rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, term="tip")])
+    rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, lines=2, term="tip")])
     if details:
         rows += [tip_row(host, False), tip_row(host, True)]
     rows.append([pace_ruler(host)])
