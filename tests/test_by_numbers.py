@@ -125,10 +125,11 @@ def test_what_would_do_is_the_nearest_that_does(wanted: float, cut: float) -> No
     with pytest.raises(TablesimError, match=r"on that line .* that would do"):
         stage_shot(start, wanted, cut)
     nearest = Room(start).nearest_distance(wanted, cut)
+    assert nearest is not None
     assert nearest == pytest.approx(nearest_by_scan(start, wanted, cut), abs=1.1e-3)
     stage_shot(start, nearest, cut)
     with pytest.raises(TablesimError):
-        stage_shot(start, nearest + math.copysign(2e-5, wanted - (nearest or 0.0)), cut)
+        stage_shot(start, nearest + math.copysign(2e-5, wanted - nearest), cut)
 
 
 @pytest.mark.parametrize("unit", ["mm", "inch", "diamond"])
@@ -214,13 +215,15 @@ def test_a_table_of_ones_own_has_its_own_diamonds() -> None:
     (" 3 FEET ", 0.9144, "inch"),
 ])  # fmt: skip
 def test_a_distance_in_any_unit(text: str, metres: float, liked: str) -> None:
-    assert distance_said(text, shot()) == (pytest.approx(metres), liked)
+    found = distance_said(text, shot())
+    assert found[0] == pytest.approx(metres)
+    assert found[1] == liked
 
 
 def test_a_number_alone_is_in_the_unit_shown() -> None:
-    assert distance_said("0.6", shot(), "mm") == (pytest.approx(0.6), "mm")
-    assert distance_said("2", shot(), "inch") == (pytest.approx(0.6096), "inch")
-    assert distance_said("2 1/2", shot(), "diamond") == (pytest.approx(0.79375), "diamond")
+    for text, unit, metres in (("0.6", "mm", 0.6), ("2", "inch", 0.6096), ("2 1/2", "diamond", 0.79375)):
+        assert distance_said(text, shot(), unit)[0] == pytest.approx(metres)
+        assert distance_said(text, shot(), unit)[1] == unit
 
 
 @pytest.mark.parametrize(

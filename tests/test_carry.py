@@ -27,7 +27,8 @@ def laid(**balls: tuple[float, float]) -> Scenario:
 
 def along(carry: Carry, start: tuple[float, float], end: tuple[float, float], steps: int = 60) -> list[Positions]:
     """The layouts of a drag in small steps."""
-    return [carry.to(*(a + (b - a) * k / steps for a, b in zip(start, end, strict=True))) for k in range(1, steps + 1)]
+    (x, y), (u, v) = start, end
+    return [carry.to(x + (u - x) * k / steps, y + (v - y) * k / steps) for k in range(1, steps + 1)]
 
 
 def test_a_ball_that_is_passed_returns() -> None:
