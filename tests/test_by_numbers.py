@@ -164,8 +164,9 @@ def test_touching_balls_go_straight_on() -> None:
 def test_a_ball_in_the_way_is_named() -> None:
     start = shot()
     start = start.change(balls=start.balls | {"9": Room(start).spot(0.6, 30.0)})
-    with pytest.raises(TablesimError, match="a cut of 30° to the left: it would overlap ball '9'"):
-        stage_shot(start, 0.6, 30.0)
+    for balls in (start.balls, dict(reversed(start.balls.items()))):  # whatever stands first in the file
+        with pytest.raises(TablesimError, match="a cut of 30° to the left: it would overlap ball '9'"):
+            stage_shot(start.change(balls=balls), 0.6, 30.0)
 
 
 def test_where_no_distance_does_another_cut_is_named() -> None:
@@ -238,7 +239,7 @@ def test_what_is_no_distance(text: str) -> None:
     ("30 left", 30.0), ("30 degrees to the right", -30.0), ("left 30", 30.0), ("30° R", -30.0), ("12.5 deg left", 12.5),
     ("-20", -20.0), ("+20", 20.0), ("−20°", -20.0), ("straight in", 0.0), ("Straight", 0.0), ("full ball", 0.0),
     ("0", 0.0), ("half ball", -30.0), ("half-ball hit", -30.0), ("half ball left", 30.0), ("1/2 ball", -30.0),
-    ("45", -45.0),
+    ("45", -45.0), ("45 l", 45.0), ("three quarter ball", -14.4775), ("three-quarter-ball hit left", 14.4775),
 ])  # fmt: skip
 def test_a_cut_as_it_is_said(text: str, degrees: float) -> None:
     """Without a side it stays on the side it is on, here the right."""
@@ -250,7 +251,21 @@ def test_from_straight_in_a_cut_without_a_side_goes_left() -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "thin", "30 left right", "-30 left", "1/0 ball", "2 ball", "0 ball", "half", "30 up", "--3", "nan"]
+    "text",
+    [
+        "",
+        "thin",
+        "30 left right",
+        "-30 left",
+        "1/0 ball",
+        "2 ball",
+        "1.1 ball",
+        "0 ball",
+        "half",
+        "30 up",
+        "--3",
+        "nan",
+    ],
 )
 def test_what_is_no_cut(text: str) -> None:
     with pytest.raises(TablesimError, match="cut: must be said as 30 left, 30 degrees, half ball or straight in; got"):

@@ -41,6 +41,17 @@ def test_a_ball_that_is_passed_returns() -> None:
     assert seen[-1] == {"cue": (1.3, 0.5), "1": (0.9, 0.505), "2": (2.0, 1.0)}
 
 
+@pytest.mark.parametrize("turn", [0.3, 1.7, 2.9, 4.4])
+def test_one_ball_gives_way_straight_from_the_pointer_and_no_farther(turn: float) -> None:
+    scenario = laid(cue=(0.5, 0.5), b1=(0.9, 0.5))
+    carry, way = Carry(scenario, "cue"), (math.cos(turn), math.sin(turn))
+    for share in (0.05, 0.5, 0.95):
+        x, y = 0.9 + share * APART * way[0], 0.5 + share * APART * way[1]
+        after = carry.to(x, y)
+        assert after["cue"] == pytest.approx((x, y), abs=1e-9)
+        assert after["1"] == pytest.approx((x - APART * way[0], y - APART * way[1]), abs=1e-5)
+
+
 def test_a_ball_goes_through_a_cluster_and_leaves_it_as_it_lay() -> None:
     rack = {str(n): (1.6 + row * APART * 0.8661, 0.6 + (2 * k - row) * R * 1.0001) for n, (row, k) in enumerate(
         ((row, k) for row in range(5) for k in range(row + 1)), 1)}  # fmt: skip

@@ -107,6 +107,19 @@ def test_a_ball_dragged_from_the_tray_lies_where_it_is_let_go(window: Open) -> N
     assert "ball 8 added" in w.app.message
 
 
+def test_what_the_panel_covers_is_no_table(window: Open) -> None:
+    w = window(scenario=TWO, size=(640, 400))
+    w.app.act("panel")
+    w.app.open_page("Layout")
+    w.settle()
+    start, covered, seen = w.control("ball 8").rect.center, w.table(2.0, 0.3), w.table(0.4, 0.3)
+    assert w.app.table.rect.collidepoint(covered)
+    w.drag(start, covered)
+    assert "8" not in w.scenario.balls
+    w.drag(start, seen)
+    assert w.scenario.balls["8"] == pytest.approx(w.app.table.metres(seen), abs=1e-9)
+
+
 def test_a_ball_let_go_on_another_takes_its_place(window: Open) -> None:
     """The other one gives way no farther than it has to; in a rail it lies as near as it can."""
     w = on_layout(window)
