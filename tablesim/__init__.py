@@ -61,6 +61,7 @@ if TYPE_CHECKING:
     from tablesim.resources import open_scenario as open_scenario
     from tablesim.resources import ready_lessons as ready_lessons
     from tablesim.resources import ready_scenarios as ready_scenarios
+    from tablesim.staging.by_numbers import stage_shot as stage_shot
     from tablesim.study.calibrate import with_finding as with_finding
     from tablesim.study.calibrate_cue import SquirtTest as SquirtTest
     from tablesim.study.calibrate_cue import calibrate_cue as calibrate_cue
@@ -95,6 +96,7 @@ OFFERED = {
     "output.still": "StillWishes still",
     "physics.jit": "prepare",
     "resources": "open_scenario ready_lessons ready_scenarios",
+    "staging.by_numbers": "stage_shot",
     "study.calibrate": "with_finding",
     "study.calibrate_cue": "SquirtTest calibrate_cue cue_of_pivot timed_pace",
     "study.calibrate_table": "calibrate_balls calibrate_rails calibrate_roll calibrate_slide",

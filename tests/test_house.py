@@ -18,7 +18,7 @@ LAYERS = {
     "physics": {"physics", "errors"},
     "model": {"physics", "model", "errors", "interrupts", "units"},
     "study": {"physics", "model", "study", "errors", "units"},
-    "staging": {"physics", "model", "staging", "errors", "units"},
+    "staging": {"physics", "model", "study", "staging", "errors", "units"},
     "scene": {"physics", "model", "study", "scene", "errors", "units"},
     "output": {"physics", "model", "study", "scene", "output", "errors", "units"},
     "view": {

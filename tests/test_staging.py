@@ -15,7 +15,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.table import PocketSet, Size, Table
 from tablesim.physics.ball_ball import contact_distance
 from tablesim.physics.pocket import bed_clearance
-from tablesim.staging.space import Bed, Positions, Staging, blocked_by
+from tablesim.staging.space import Bed, Positions, Staging
 
 R = BallSet().diameter_m / 2.0
 EMPTY = Scenario(balls={"cue": (0.635, 0.635)})
@@ -317,26 +317,3 @@ def test_pick_takes_the_nearest_rim() -> None:
     assert staging.pick(0.534, 0.5, reach_m=0.01) == "cue"
     assert staging.pick(0.57, 0.5, reach_m=0.5) == "1"
     assert staging.pick(math.nan, 0.5) is None
-
-
-@pytest.mark.parametrize("gear", [BallSet(), HEAVY], ids=["set", "odd"])
-@pytest.mark.parametrize(("factor", "blocked"), [(0.99, True), (1.0, False), (1.01, False)])
-def test_a_line_is_blocked_nearer_than_contact(gear: BallSet, factor: float, blocked: bool) -> None:
-    off = factor * contact_distance(gear.radius_m("cue"), gear.radius_m("1"))
-    scenario = EMPTY.change(balls={"cue": (0.3, 0.6), "1": (1.0, 0.6 + off), "2": (1.5, 0.2)}, ball_set=gear)
-
-    assert blocked_by(scenario, (0.3, 0.6), (2.0, 0.6), "cue") == ("1" if blocked else None)
-
-
-def test_the_first_ball_in_the_way_is_named() -> None:
-    balls = {"cue": (0.3, 0.6), "far": (1.5, 0.6), "near": (1.0, 0.61), "behind": (0.3 - 2 * R, 0.6)}
-    scenario, start, end = EMPTY.change(balls=balls), (0.3, 0.6), (2.0, 0.6)
-
-    assert blocked_by(scenario, start, end, "cue") == "near"
-    assert blocked_by(scenario, start, end, "cue", ignore=["near"]) == "far"
-    assert blocked_by(scenario, start, (1.5 - 2 * R, 0.6), "cue", ignore=["near"]) is None
-    assert blocked_by(scenario, start, (1.501 - 2 * R, 0.6), "cue", ignore=["near"]) == "far"
-    assert blocked_by(scenario, start, (0.1, 0.6), "cue") == "behind"  # touching, and in the way
-    assert blocked_by(scenario, start, start, "cue") is None
-    with pytest.raises(NameUnknown, match="did you mean 'near'"):
-        blocked_by(scenario, start, end, "neat")

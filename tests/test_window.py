@@ -16,9 +16,9 @@ from tablesim.model.scenario import load, to_json
 from tablesim.study.correct import correct
 from tablesim.study.explain import explain
 from tablesim.study.predict import predict
+from tablesim.units import number_of
 from tablesim.view.answers.steps import ANSWERS, EXPLANATION
 from tablesim.view.controls.widgets import Button
-from tablesim.view.numbers import number_of
 from tablesim.view.pages.file_page import FilePage
 from tablesim.view.pages.overlays import Help, More
 

@@ -22,6 +22,16 @@ Out = Annotated[str | None, typer.Option("--out", metavar="FILE", help="write th
 Read = Annotated[
     str | None, typer.Option("--read", metavar="TEXT", help="lay the balls as this text file says; - is standard input")
 ]
+Distance = Annotated[
+    str | None,
+    typer.Option(
+        "--distance", metavar="LENGTH", help="between the centres of cue ball and target ball: 2ft, 60cm, 1.5 diamonds"
+    ),
+]
+Cut = Annotated[
+    str | None,
+    typer.Option("--cut", metavar="CUT", help="for the target's pocket: 30, 30 left, half ball, straight in"),
+]
 LONGEST_TEXT = 100_000  # characters
 
 
@@ -62,6 +72,28 @@ def layout(file: File, read: Read = None, out: Out = None) -> None:
         write_whole(out, text.encode("utf-8"))
 
 
+def stage(file: File, distance: Distance = None, cut: Cut = None, out: Out = None) -> None:
+    """Put the cue ball at a distance from the target ball, or at a cut for its pocket; what is not given stays."""
+    from tablesim.model.scenario import to_json
+    from tablesim.model.whole import must_differ, write_whole
+    from tablesim.resources import files_of, open_scenario
+    from tablesim.scene.staged import staged_words
+    from tablesim.staging.by_numbers import stage_shot
+    from tablesim.staging.said import cut_said, distance_said
+
+    if out is not None:
+        must_differ(out, *files_of(file))
+    scenario = open_scenario(file)
+    distance_m, liked = (None, "mm") if distance is None else distance_said(distance, scenario)
+    cut_deg = None if cut is None else cut_said(cut, scenario)
+    staged = stage_shot(scenario, distance_m, cut_deg, liked)
+    if out is None:
+        echo_json(to_json(staged))
+    else:
+        write_whole(out, to_json(staged).encode("utf-8"))
+        typer.echo(f"{out}: {staged_words(staged, liked)}")
+
+
 def _text_of(source: str) -> str:
     """The text of a file, or of standard input for "-"; TablesimError if it cannot be read or is too long."""
     try:
@@ -81,4 +113,4 @@ def _bytes_of(path: str) -> bytes:
         return file.read(4 * LONGEST_TEXT)
 
 
-COMMANDS: tuple[Callable[..., None], ...] = (sheet, layout)
+COMMANDS: tuple[Callable[..., None], ...] = (sheet, layout, stage)

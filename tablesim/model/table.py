@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 
 from tablesim.physics.edge import POCKETS, PocketSize, build_edge
 from tablesim.physics.records import Edge
-from tablesim.units import INCH_M
+from tablesim.units import DIAMONDS_LONG, INCH_M
 
 from .base import Model
 
@@ -89,6 +89,11 @@ class Table(Model):
     def surface(self) -> Size:
         """The playing surface in metres."""
         return self.size if isinstance(self.size, Size) else SIZES[self.size]
+
+    @property
+    def diamond_m(self) -> float:
+        """A diamond along the table [m]."""
+        return self.surface.length_m / DIAMONDS_LONG
 
     @property
     def pocket_set(self) -> PocketSet:

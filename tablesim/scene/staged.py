@@ -4,22 +4,24 @@ from __future__ import annotations
 
 import math
 
-from tablesim.model.scenario import CUE_BALL, Scenario
-from tablesim.study.setup import plain_cut
-from tablesim.units import DIAMONDS_LONG, INCH_M
+from tablesim.model.scenario import Scenario
+from tablesim.study.setup import apart_m, plain_cut
+from tablesim.units import cut_told, far_words
 
-FOOT_M = 12.0 * INCH_M
-STRAIGHT_DEG = 0.5
+
+def staged_far(scenario: Scenario, unit: str) -> str:
+    """From centre to centre of cue ball and target ball, in the person's unit; AimImpossible without a target."""
+    return far_words(apart_m(scenario), unit, scenario.table.diamond_m)
+
+
+def staged_cut(scenario: Scenario, short: bool = False) -> str:
+    """The cut to the pocket's centre; AimImpossible without a target."""
+    return cut_told(math.degrees(plain_cut(scenario)), short)
 
 
 def staged_words(scenario: Scenario, unit: str) -> str:
-    """From centre to centre of cue ball and target ball, in the person's unit, and the cut to the pocket's centre."""
+    """Both, in a few words."""
     if scenario.target is None:
         return "no target ball"
-    apart = math.dist(scenario.balls[CUE_BALL], scenario.balls[scenario.target.ball])
-    diamond = scenario.table.surface.length_m / DIAMONDS_LONG
-    far = {"inch": f"{apart / FOOT_M:.2f} ft", "diamond": f"{apart / diamond:.2f} diamonds"}.get(unit, f"{apart:.2f} m")
-    cut = math.degrees(plain_cut(scenario))
-    side = "left" if cut > 0.0 else "right"
-    told = "straight in" if abs(cut) < STRAIGHT_DEG else f"a cut of {abs(cut):.0f}° to the {side}"
-    return f"{far} from the cue ball to ball {scenario.target.ball}, {told}"
+    far, cut = staged_far(scenario, unit), staged_cut(scenario)
+    return f"{far} from the cue ball to ball {scenario.target.ball}, {cut}"

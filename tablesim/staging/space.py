@@ -109,6 +109,12 @@ class Discs:
         return None
 
 
+def discs_of(scenario: Scenario, names: Iterable[str]) -> Discs:
+    """Balls of these names, whether they lie on the table or not, as discs on the scenario's table, in that order."""
+    sizes = [(scenario.nose_distance_m(name), scenario.ball_set.radius_m(name)) for name in names]
+    return Discs(Bed(scenario.table.edge), [rho for rho, _ in sizes], [radius for _, radius in sizes])
+
+
 def project(discs: Discs, at: list[XY], moved: set[int], source: int, held: bool) -> bool:
     """Push overlapping balls apart and onto the bed; True if no ball in ``moved`` overlaps any more.
 
@@ -204,7 +210,8 @@ def _meeting(dx: float, dy: float, way: XY, apart: float) -> float:
     return max(along - math.sqrt(apart * apart - across * across), 0.0)
 
 
-def _check(ball: str, *numbers: float) -> None:
+def check_place(ball: str, *numbers: float) -> None:
+    """TablesimError for coordinates [m] that are not within FAR_M."""
     if not all(abs(number) <= FAR_M for number in numbers):
         raise TablesimError(f"ball {ball!r}: coordinates must lie within {FAR_M:g} m; got {list(numbers)}")
 
@@ -218,13 +225,13 @@ class Staging:
     """
 
     def __init__(self, scenario: Scenario) -> None:
-        self._scenario, self._bed = scenario, Bed(scenario.table.edge)
+        self._scenario = scenario
         self._names, self._at = list(scenario.balls), list(scenario.balls.values())
         self._measure()
+        self._bed = self._discs.bed
 
     def _measure(self) -> None:
-        radius = [self._scenario.ball_set.radius_m(name) for name in self._names]
-        self._discs = Discs(self._bed, [self._scenario.nose_distance_m(name) for name in self._names], radius)
+        self._discs = discs_of(self._scenario, self._names)
         self._shover = Shover(self._discs)
 
     @property
@@ -233,7 +240,7 @@ class Staging:
         return dict(zip(self._names, self._at, strict=True))
 
     def _index(self, ball: str, *numbers: float) -> int:
-        _check(ball, *numbers)
+        check_place(ball, *numbers)
         if ball not in self._names:
             raise NameUnknown(unknown_name("ball", ball, self._names))
         return self._names.index(ball)
@@ -334,19 +341,24 @@ class Staging:
         return self._put(i, (u + scale * (x - u), v + scale * (y - v)), f"frozen to {other!r}")
 
     def snap(self, ball: str, step_diamonds: float = 0.5) -> Positions:
-        """Put a ball on the nearest free crossing of lines ``step_diamonds`` (0.1 to 4) apart, from the noses' corner.
-
-        A diamond is 1/8 of the length along x and 1/4 of the width along y.  TablesimError if no crossing is free.
-        """
+        """Put a ball on the nearest free crossing; see :meth:`crossing`."""
         i = self._index(ball)
+        return self._put(i, self.crossing(ball, *self._at[i], step_diamonds), "snapped")
+
+    def crossing(self, ball: str, x: float, y: float, step_diamonds: float = 0.5) -> XY:
+        """The crossing nearest to (x, y) [m], free for a ball, of lines ``step_diamonds`` (0.1 to 4) apart.
+
+        They begin at the noses' corner; a diamond is 1/8 of the length along x and 1/4 of the width along y.
+        TablesimError if no crossing is free.
+        """
+        i = self._index(ball, x, y)
         if not 0.1 <= step_diamonds <= DIAMONDS_SHORT:
             raise TablesimError(f"step_diamonds: must be from 0.1 to {DIAMONDS_SHORT}; got {step_diamonds:g}")
         xs, ys = (
             size / n * step_diamonds * np.arange(int(n / step_diamonds + 1e-9) + 1)
             for size, n in ((self._bed.length, DIAMONDS_LONG), (self._bed.width, DIAMONDS_SHORT))
         )
-        spot = self._nearest_free(ball, self._at[i], xs, ys, self._discs.rho[i], self._discs.apart[i])
-        return self._put(i, spot, "snapped")
+        return self._nearest_free(ball, (x, y), xs, ys, self._discs.rho[i], self._discs.apart[i])
 
     def add(self, ball: str, near: XY | None = None) -> Positions:
         """Put a new ball, of the set's size, on the free spot nearest to ``near`` [m], by default the foot spot.
@@ -359,7 +371,7 @@ class Staging:
         length, width = self._bed.length, self._bed.width
         radius, rho = self._scenario.ball_set.radius_m(ball), self._scenario.nose_distance_m(ball)
         goal = near or (0.75 * length, width / 2.0)
-        _check(ball, *goal)
+        check_place(ball, *goal)
         x, y = self._bed.onto(*goal, rho)
         steps = radius / 4.0 * np.arange(-int(4.0 * length / radius), int(4.0 * length / radius) + 1)
         xs, ys = (p + steps[abs(p + steps - size / 2.0) < size / 2.0] for p, size in ((x, length), (y, width)))
@@ -380,21 +392,3 @@ class Staging:
             if self._bed.gap(*spot, rho)[0] >= 0.0:
                 return spot
         raise TablesimError(f"ball {ball!r}: none of the {len(xs)} x {len(ys)} spots tried is free")
-
-
-def blocked_by(scenario: Scenario, start: XY, end: XY, ball: str, ignore: Iterable[str] = ()) -> str | None:
-    """The first ball that ``ball``, rolling straight from ``start`` to ``end`` [m], would run into; None if none.
-
-    Not blocking: balls in ``ignore``, balls only grazed, balls just reached at the end.  NameUnknown without ``ball``.
-    """
-    if ball not in scenario.balls:
-        raise NameUnknown(unknown_name("ball", ball, scenario.balls))
-    if (length := math.dist(start, end)) == 0.0:
-        return None
-    way = (end[0] - start[0]) / length, (end[1] - start[1]) / length
-    radius, met = scenario.ball_set.radius_m, {}
-    for name, (x, y) in scenario.balls.items():
-        if name not in (ball, *ignore):
-            met[name] = _meeting(x - start[0], y - start[1], way, contact_distance(radius(ball), radius(name)))
-    first = min(met, key=met.__getitem__, default=ball)
-    return first if met.get(first, math.inf) < length - CLEAN_M else None

@@ -17,11 +17,10 @@ from tablesim.physics.cloth import drift, free_course
 from tablesim.physics.constants import SLIDING
 from tablesim.physics.contact_time import quadratic_fall
 from tablesim.physics.strike import Stroke, strike_ball
-from tablesim.units import DIAMONDS_LONG
+from tablesim.units import DIAMONDS_LONG, FOOT_M
 
 from .stroke import line_before, squirt_of, stroke_of
 
-FOOT_M = 0.3048  # exact
 STEPS = ("foot", "diamond")
 
 

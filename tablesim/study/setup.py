@@ -65,6 +65,11 @@ def target_distance(scenario: Scenario) -> float:
     return contact_distance(scenario.ball_set.radius_m(CUE_BALL), scenario.ball_set.radius_m(ball))
 
 
+def apart_m(scenario: Scenario) -> float:
+    """How far [m] the target ball is from the cue ball as they lie, seen from above, from centre to centre."""
+    return math.dist(scenario.balls[CUE_BALL], scenario.balls[target_of(scenario).ball])
+
+
 def plain_line(scenario: Scenario, offset_mm: float = 0.0) -> tuple[float, float, float, float]:
     """The ghost ball's place x, y [m], and the way x, y [m] that the target ball is to take.
 

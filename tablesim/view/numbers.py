@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-from fractions import Fraction
 
 from tablesim.model.base import Model, bounds_of
 from tablesim.model.shot import Take
@@ -34,16 +32,3 @@ class Range:
 PACE = Range.of(Take, "pace_m_s", 0.05, 2)
 PACE_MPH = Range.of(Take, "pace_m_s", 0.1, 1, MPH_M_S)
 BUTT = Range.of(Take, "elevation_deg", 0.5, 1)
-
-
-def number_of(text: str) -> float:
-    """A number as people write it: 3.5, 3,5, 3 1/2 or 7/2; nan if it is none."""
-    try:
-        parts = text.replace(",", ".").replace("−", "-").replace("½", " 1/2").split()
-        values = [Fraction(part) if "/" in part else float(part) for part in parts]
-    except (ValueError, ZeroDivisionError):
-        return math.nan
-    if not 1 <= len(values) <= 2 or (len(values) == 2 and "/" not in parts[1]):
-        return math.nan
-    sign = -1.0 if parts[0].startswith("-") else 1.0
-    return sign * sum(abs(float(value)) for value in values)

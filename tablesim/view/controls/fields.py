@@ -8,8 +8,9 @@ from collections.abc import Callable
 import pygame
 
 from tablesim.errors import TablesimError
+from tablesim.units import number_of
 
-from ..numbers import Range, number_of
+from ..numbers import Range
 from .clipboard import copy_text, pasted_text
 from .keys import CTRL
 from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, letters_width

@@ -9,13 +9,14 @@ import pygame
 
 HELP_ONLY = -1  # no key: the line is for the help page
 SHIFT = pygame.KMOD_SHIFT
+ALT = pygame.KMOD_ALT
 CTRL = pygame.KMOD_META if sys.platform == "darwin" else pygame.KMOD_CTRL
 OTHERS = (pygame.KMOD_ALT | pygame.KMOD_CTRL | pygame.KMOD_META) & ~CTRL  # keys held with these are not ours
 
 
 @dataclass(frozen=True)
 class Key:
-    """A key, whether Ctrl goes with it, the name of what it does, and the help's words.
+    """A key, whether Ctrl or Alt goes with it, the name of what it does, and the help's words.
 
     Shift is left to the action unless ``shift`` asks for it.
     """
@@ -27,12 +28,20 @@ class Key:
     words: str
     group: str
     shift: bool | None = None
+    alt: bool = False
 
 
 def _key(
     code: int, action: str, shown: str, words: str, group: str, ctrl: bool = False, shift: bool | None = None
 ) -> Key:
     return Key(code, ctrl, action, shown, words, group, shift)
+
+
+def _tip_keys(prefix: str, shown: str, words: str, shift: bool, alt: bool) -> tuple[Key, ...]:
+    """The four keys of the tip with Shift or Alt, of which the first one is explained."""
+    keys = zip((pygame.K_a, pygame.K_d, pygame.K_w, pygame.K_s), ("left", "right", "up", "down"), strict=True)
+    texts = {"left": (shown, words)}
+    return tuple(Key(code, False, f"{prefix}_{way}", *texts.get(way, ("", "")), SHOT, shift, alt) for code, way in keys)
 
 
 AIM, SHOT, TAKES, BALLS, PLAY, LESSON, SHOW, FILES = (
@@ -54,10 +63,12 @@ KEYS = (
     _key(pygame.K_KP_PLUS, "harder", "", "", SHOT),
     _key(pygame.K_MINUS, "softer", "", "", SHOT),
     _key(pygame.K_KP_MINUS, "softer", "", "", SHOT),
-    _key(pygame.K_a, "tip_left", "A D W S", "tip left, right, up, down", SHOT),
-    _key(pygame.K_d, "tip_right", "", "", SHOT),
-    _key(pygame.K_w, "tip_up", "", "", SHOT),
-    _key(pygame.K_s, "tip_down", "", "", SHOT),
+    _key(pygame.K_a, "tip_left", "A D W S", "tip left, right, up, down", SHOT, shift=False),
+    _key(pygame.K_d, "tip_right", "", "", SHOT, shift=False),
+    _key(pygame.K_w, "tip_up", "", "", SHOT, shift=False),
+    _key(pygame.K_s, "tip_down", "", "", SHOT, shift=False),
+    *_tip_keys("half_tip", "Shift A D W S", "the same by half a tip", True, False),
+    *_tip_keys("quarter_tip", "Alt A D W S", "the same by a quarter of a tip", False, True),
     _key(pygame.K_x, "tip_centre", "X", "tip on the centre", SHOT),
     _key(pygame.K_r, "butt_up", "R F", "butt up, down", SHOT),
     _key(pygame.K_f, "butt_down", "", "", SHOT),
@@ -72,6 +83,7 @@ KEYS = (
     _key(pygame.K_p, "next_pocket", "P", "next pocket (Shift the one before)", BALLS),
     _key(pygame.K_g, "snap", "G", "selected ball to the half diamonds", BALLS),
     _key(pygame.K_z, "freeze", "Z", "freeze the selected ball to its neighbour", BALLS),
+    _key(HELP_ONLY, "snap", "Ctrl, dragging", "a ball goes to half diamonds, or straight in if near", BALLS),
     _key(pygame.K_INSERT, "add_ball", "Insert", "add a ball", BALLS),
     _key(pygame.K_DELETE, "remove", "Delete", "remove the selected ball, mark, or the take", BALLS),
     _key(pygame.K_SPACE, "play", "Space", "play the shown takes, or pause", PLAY),
@@ -121,10 +133,10 @@ KEYS = (
 
 def action_of(event: pygame.Event) -> str | None:
     """The action of a key event, or None."""
-    if event.mod & OTHERS:
+    if event.mod & OTHERS & ~ALT:
         return None
-    ctrl, shift = bool(event.mod & CTRL), bool(event.mod & SHIFT)
+    ctrl, shift, alt = bool(event.mod & CTRL), bool(event.mod & SHIFT), bool(event.mod & ALT)
     for key in KEYS:
-        if key.code == event.key and key.ctrl == ctrl and key.shift in (None, shift):
+        if key.code == event.key and (key.ctrl, key.alt) == (ctrl, alt) and key.shift in (None, shift):
             return key.action
     return None

@@ -33,6 +33,16 @@ def nearest_pocket(scenario: Scenario, ball: str) -> str:
     return min(POCKETS, key=lambda pocket: math.dist(scenario.balls[ball], mouths[pocket][:2]))
 
 
+def with_target(scenario: Scenario, ball: str | None = None, pocket: str | None = None) -> Scenario:
+    """Another ball to pot, another pocket, or both; TablesimError if there is no object ball."""
+    old = scenario.target
+    name = ball or (old.ball if old else next((n for n in scenario.balls if n != CUE_BALL), None))
+    if name is None or name == CUE_BALL:
+        raise TablesimError("There is no object ball to pot: add one first.")
+    where = pocket or (old.pocket if old else nearest_pocket(scenario, name))
+    return scenario.change(target=Target.model_validate({"ball": name, "pocket": where}))
+
+
 def without_ball(scenario: Scenario, ball: str) -> Scenario:
     """One ball less, what is said of it included; the target moves on to the nearest other ball."""
     fields: dict[str, Any] = {"balls": {n: at for n, at in scenario.balls.items() if n != ball}}

@@ -18,15 +18,17 @@ from tablesim.physics.aim import turn_within
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
 from tablesim.scene.shot import Former, Shown
-from tablesim.staging.space import Staging
+from tablesim.staging.by_numbers import stage_shot
+from tablesim.staging.space import XY, Staging
 from tablesim.study.correct import heading_of
 from tablesim.study.setup import target_of
 
 from ..answers.findings import Findings, Question
 from ..answers.steps import ANSWERS
-from . import mark_edits
-from .ball_edits import nearest_ball, nearest_pocket, toward_target, without_ball
+from . import mark_edits, take_edits
+from .ball_edits import nearest_ball, toward_target, with_target, without_ball
 from .document import Document
+from .hand import Hand
 from .selection import Selection
 
 TAKES_SHOWN = 6  # at once: as many as there are line patterns
@@ -53,7 +55,7 @@ class Editor:
         self.former: Former | None = None
         self.findings: Findings | None = None
         self._thing: str | None = None  # what the latest changes were about
-        self._staging: tuple[Scenario, Staging] | None = None
+        self._hand = Hand()
         self.opened(document.scenario)
 
     @property
@@ -108,9 +110,7 @@ class Editor:
     @property
     def staging(self) -> Staging:
         """The balls as things that can be shoved."""
-        if self._staging is None or self._staging[0] is not self.scenario:
-            self._staging = (self.scenario, Staging(self.scenario))
-        return self._staging[1]
+        return self._hand.staging(self.scenario)
 
     def question(self) -> Question:
         """What is to be computed for the picture as it stands."""
@@ -145,6 +145,7 @@ class Editor:
 
     def settle(self) -> None:
         """A movement of the hand is done."""
+        self._hand.let_go()
         self.document.settle()
 
     def dismiss(self) -> None:
@@ -169,15 +170,10 @@ class Editor:
         """Give the scenario a title."""
         self.change(self.scenario.change(title=title), "title", "title")
 
-    def _with_take(self, **fields: Any) -> Scenario:
-        take = Take.model_validate({**self.take.model_dump(exclude_none=True), **fields})
-        takes = list(self.scenario.takes) or [take]
-        takes[self.chosen] = take
-        return self.scenario.change(takes=takes)
-
     def set_take(self, done: str, thing: str, gesture: bool = True, **fields: Any) -> None:
         """Change fields of the take."""
-        self.change(self._with_take(**fields), done, thing, gesture)
+        changed = take_edits.with_take_changed(self.scenario, self.chosen, self.take, **fields)
+        self.change(changed, done, thing, gesture)
 
     def set_pace(self, pace_m_s: float) -> None:
         """Play faster or slower."""
@@ -201,9 +197,8 @@ class Editor:
 
     def set_cue_number(self, name: str, value: float) -> None:
         """Change a property of the cue that is played with."""
-        cue = self.scenario.cue_name_of(self.take)
-        changed = {**self.scenario.cues[cue].model_dump(), name: value}
-        self.change(self.scenario.change(cues={**self.scenario.cues, cue: changed}), "the cue", "gear", True)
+        changed = take_edits.with_cue_number(self.scenario, self.take, name, value)
+        self.change(changed, "the cue", "gear", True)
 
     def turn_to(self, heading_rad: float, gesture: bool = True) -> None:
         """Aim the cue along a heading."""
@@ -255,17 +250,9 @@ class Editor:
 
     def add_take(self) -> None:
         """Another way of playing the layout, beginning as a copy of this one."""
-        names = {take.name for take in self.scenario.takes}
-        name = next(f"take {k}" for k in range(len(names) + 1, 1000) if f"take {k}" not in names)
-        copy, before = self.take.model_copy(update={"name": name}), self.chosen
-        self.former = None
-        self.change(
-            self.scenario.change(takes=[*self.scenario.takes, copy]),
-            "new take",
-            "takes",
-            False,
-            len(self.scenario.takes),
-        )
+        before, self.former = self.chosen, None
+        changed = take_edits.with_copy(self.scenario, self.take)
+        self.change(changed, "new take", "takes", False, len(self.scenario.takes))
         self.shown = replace(
             self.shown, takes=tuple(dict.fromkeys((*self.shown.takes, before, self.chosen)))[-TAKES_SHOWN:]
         )
@@ -274,21 +261,30 @@ class Editor:
         """Remove the take; the last one stays."""
         if len(self.scenario.takes) < 2:
             raise TablesimError("The last take stays: a layout needs one way of playing it.")
-        takes = [take for i, take in enumerate(self.scenario.takes) if i != self.chosen]
-        gone = self.chosen
-        self.former = None
-        self.change(self.scenario.change(takes=takes), "take removed", "takes", False, max(gone - 1, 0))
+        gone, self.former = self.chosen, None
+        changed = take_edits.without_take(self.scenario, gone)
+        self.change(changed, "take removed", "takes", False, max(gone - 1, 0))
         self.shown = replace(self.shown, takes=tuple(i - (i > gone) for i in self.shown.takes if i != gone))
 
     def _with_balls(self, balls: dict[str, tuple[float, float]], done: str, gesture: bool = False) -> None:
         self.change(self.scenario.change(balls=balls), done, "layout", gesture)
 
-    def drag_ball(self, ball: str, x: float, y: float) -> None:
-        """Move a ball toward a point; others give way."""
-        staging = self.staging
-        balls = staging.drag(ball, x, y)
-        self._with_balls(dict(balls), f"ball {ball} moved", True)
-        self._staging = (self.scenario, staging)
+    def drag_ball(self, ball: str, x: float, y: float, snap: bool = False) -> None:
+        """Move a ball to a point, or to the sight or line next to it; others give way until it has passed."""
+        self.change(self._hand.dragged(self.scenario, ball, x, y, snap), self._hand.words(ball), "layout", True)
+
+    def bring_ball(self, ball: str, x: float, y: float) -> None:
+        """Bring a ball from the tray onto the table, to go on with as a drag."""
+        if ball not in self.scenario.balls:
+            added = self._with_ball(ball, (x, y))
+            self._hand.bring(ball)
+            self.change(added, self._hand.words(ball), "layout", True)
+        self.select(ball)
+        self.drag_ball(ball, x, y)
+
+    def stage(self, distance_m: float | None = None, cut_deg: float | None = None, unit: str = "mm") -> None:
+        """Put the cue ball at a distance from the target ball, or at a cut for its pocket; see ``stage_shot``."""
+        self.change(stage_shot(self.scenario, distance_m, cut_deg, unit), "shot staged by numbers", "layout")
 
     def place_ball(self, ball: str, x: float, y: float) -> None:
         """Put a ball exactly there."""
@@ -320,10 +316,13 @@ class Editor:
         if ball in self.scenario.balls:
             self.select(ball)
             return
-        self._with_balls(dict(self.staging.add(ball)), f"ball {ball} added")
+        self.change(self._with_ball(ball), f"ball {ball} added", "layout")
         self.select(ball)
-        if self.scenario.target is None:
-            self.set_target(ball=ball)
+
+    def _with_ball(self, ball: str, near: XY | None = None) -> Scenario:
+        """One ball more where there is room, near a place [m] if one is given; a target if there was none."""
+        changed = self.scenario.change(balls=Staging(self.scenario).add(ball, near))
+        return changed if changed.target is not None else with_target(changed, ball)
 
     def remove_ball(self) -> None:
         """Take the selected ball off the table; the cue ball stays."""
@@ -362,13 +361,7 @@ class Editor:
 
     def set_target(self, ball: str | None = None, pocket: str | None = None) -> None:
         """Pick the ball to pot, the pocket, or both."""
-        old = self.scenario.target
-        name = ball or (old.ball if old else next((n for n in self.scenario.balls if n != CUE_BALL), None))
-        if name is None or name == CUE_BALL:
-            raise TablesimError("There is no object ball to pot: add one first.")
-        where = pocket or (old.pocket if old else nearest_pocket(self.scenario, name))
-        target = Target.model_validate({"ball": name, "pocket": where})
-        self.change(self.scenario.change(target=target), "target", "target")
+        self.change(with_target(self.scenario, ball, pocket), "target", "target")
 
     def next_pocket(self, by: int = 1) -> None:
         """The pocket after this one, round the table."""

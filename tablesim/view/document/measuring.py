@@ -13,8 +13,9 @@ from tablesim.study.calibrate import Finding, bias_words, figures, with_finding
 from tablesim.study.calibrate_cue import CueFinding, SquirtTest, calibrate_cue, cue_of_pivot, timed_pace
 from tablesim.study.calibrate_table import calibrate_balls, calibrate_rails, calibrate_roll, calibrate_slide
 from tablesim.study.sided import parse_off
+from tablesim.units import number_of
 
-from ..numbers import BUTT, Range, number_of
+from ..numbers import BUTT, Range
 from .editor import Editor
 
 NONE = "none"

@@ -7,11 +7,12 @@ from typing import NamedTuple, Protocol
 
 from tablesim.study.pace import PaceScale
 
-from ..controls.widgets import Widget
+from ..controls.widgets import Pos, Widget
 from ..document.editor import Editor
 from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Settings
+from ..table.table_view import TableView
 
 Row = list[Widget]
 
@@ -36,8 +37,15 @@ class Host(Protocol):
         """How the person likes the window."""
 
     @property
+    def table(self) -> TableView:
+        """The table on the screen."""
+
+    @property
     def pace_scale(self) -> PaceScale | None:
         """Lags and lengths, once they are known."""
+
+    def on_table(self, pos: Pos) -> bool:
+        """True if the table is seen at a pixel."""
 
     def tell(self, text: str, warning: bool = False) -> None:
         """Show a message for a while."""

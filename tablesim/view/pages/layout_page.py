@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Callable
 from functools import partial
 
 import pygame
@@ -11,13 +13,15 @@ from tablesim.model.scenario import CUE_BALL
 from tablesim.model.shot import Mark
 from tablesim.physics.edge import POCKETS
 from tablesim.scene.look import IVORY, ball_colour
-from tablesim.scene.staged import staged_words
+from tablesim.scene.staged import staged_cut, staged_far
 from tablesim.scene.table import RAIL_M
-from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M
+from tablesim.staging.said import cut_said, distance_said
+from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M, lengths_m
 
 from ..controls.fields import Choice, NumberField, TextField
-from ..controls.widgets import Button, Label, Ui, Widget
+from ..controls.widgets import Button, Label, Pos, Ui, Widget
 from ..numbers import Range
+from ..table.table_view import DRAG_PIXELS
 from .host import Host, PanelPage, Row
 
 TRAY = tuple(str(k) for k in range(1, 16))
@@ -25,7 +29,33 @@ TRAY_ROW = 8
 
 
 class BallButton(Button):
-    """A ball of the tray: on the table or not, a click puts it there or selects it."""
+    """A ball of the tray: a click puts it on the table or selects it, a drag takes it where it is let go."""
+
+    def __init__(self, host: Host, name: str) -> None:
+        e = host.editor
+        super().__init__(f"ball {name}", "" if name == CUE_BALL else name, partial(e.add_ball, name),
+                         lambda: name in e.scenario.balls)  # fmt: skip
+        self.host, self.name = host, name
+        self._pressed_at: Pos = (0, 0)
+        self._moved = False
+
+    def press(self, pos: Pos, ui: Ui) -> None:
+        """It may become a click or a drag."""
+        self._pressed_at, self._moved = pos, False
+
+    def drag(self, pos: Pos, ui: Ui) -> None:
+        """Once over the table the ball is in hand as any other."""
+        table = self.host.table
+        self._moved |= math.dist(pos, self._pressed_at) >= DRAG_PIXELS
+        if table.holding:
+            table.drag(pos, pygame.key.get_mods())
+        elif self.host.on_table(pos):
+            table.bring(self.name, pos)
+
+    def release(self, ui: Ui) -> None:
+        """Without a movement it was a click."""
+        if not self._moved:
+            self._go()
 
     def draw(self, ui: Ui) -> None:
         """The ball in its colour, faint while it is not on the table."""
@@ -47,14 +77,14 @@ def layout_page(host: Host) -> list[Row]:
     """The rows of the page."""
     e = host.editor
     rows: list[Row] = [
-        [Label("tray label", "Balls: click one to put it on the table", 11.5, True)],
+        [Label("tray label", "Balls: drag one onto the table, or click it", 11.5, True)],
         *tray_rows(host),
         [Label("selected", partial(selected_words, host), 13, bold=True)],
-        [Label("staged", lambda: staged_words(e.scenario, host.settings.unit), 11.5, True, lines=2)],
         [position_field(host, 0)],
         [position_field(host, 1)],
         ball_row(host),
         *target_rows(host),
+        *staging_rows(host),
         [Label("marks label", "Marks for a drill: drag their handles", 11.5, True)],
         [Button(f"add {kind}", kind.capitalize(), partial(e.add_mark, kind)) for kind in ("zone", "arrow", "label")],
     ]
@@ -73,16 +103,7 @@ def selected_words(host: Host) -> str:
 
 def tray_rows(host: Host) -> list[Row]:
     """A button a ball, the cue ball last."""
-    e = host.editor
-
-    def there(name: str) -> bool:
-        return name in e.scenario.balls
-
-    def select(name: str) -> None:
-        e.select(name)
-
-    balls: Row = [BallButton(f"ball {n}", n, partial(e.add_ball, n), partial(there, n)) for n in TRAY]
-    balls.append(BallButton(f"ball {CUE_BALL}", "", partial(select, CUE_BALL), partial(there, CUE_BALL)))
+    balls: Row = [BallButton(host, name) for name in (*TRAY, CUE_BALL)]
     return [balls[:TRAY_ROW], balls[TRAY_ROW:]]
 
 
@@ -112,9 +133,7 @@ def position_field(host: Host, axis: int) -> Widget:
 
     label = "from head rail" if axis == 0 else "from right rail"
     field = NumberField(f"position {axis}", label, get, put, Range(-beyond, most, step, digits), short, "", host.tell)
-    metres = {"mm": 0.001, "cm": 0.01, "m": 1.0, "in": INCH_M, "inches": INCH_M, '"': INCH_M, "d": diamond_m}
-    metres |= {"diamond": diamond_m, "diamonds": diamond_m}
-    field.units = {name: size_m / unit_m for name, size_m in metres.items()}
+    field.units = {name: size_m / unit_m for name, size_m in lengths_m(diamond_m).items()}
     field.note = "from the line of the noses to the centre of the ball or mark"
     return field
 
@@ -156,6 +175,29 @@ def target_rows(host: Host) -> list[Row]:
         [Choice("target pocket", "into", lambda: list(POCKETS), pocket, lambda v: e.set_target(pocket=v),
                 shown=lambda v: v.replace("-", " "))],
     ]  # fmt: skip
+
+
+def staging_rows(host: Host) -> list[Row]:
+    """How far the cue ball is from the target ball and how thin the cut is; both can be asked for."""
+    e = host.editor
+
+    def told(words: Callable[[], str]) -> Callable[[], str]:
+        return lambda: words() if e.scenario.target else "no target ball"
+
+    def put_distance(text: str) -> None:
+        distance_m, liked = distance_said(text, e.scenario, host.settings.unit)
+        e.stage(distance_m=distance_m, unit=liked)
+
+    def put_cut(text: str) -> None:
+        e.stage(cut_deg=cut_said(text, e.scenario), unit=host.settings.unit)
+
+    distance = TextField("staged distance", told(lambda: staged_far(e.scenario, host.settings.unit)), put_distance,
+                         label="distance")  # fmt: skip
+    distance.note = "centre to centre of cue ball and target ball: 2 ft, 24 in, 60 cm, 1.5 diamonds; the cut stays"
+    cut = TextField("staged cut", told(lambda: staged_cut(e.scenario, short=True)), put_cut, label="cut")
+    cut.note = "for the pocket's centre: 30 left, 30 degrees, half ball, straight in; the distance stays"
+    straight = Button("straight in", "Straight in", partial(put_cut, "straight in"), note="a cut of 0")
+    return [[distance], [cut.share(2.2), straight]]
 
 
 def mark_row(host: Host) -> Row:

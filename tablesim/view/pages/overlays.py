@@ -126,7 +126,7 @@ class Help(Overlay):
 
     def _lines(self) -> list[tuple[str, str]]:
         mouse = [
-            ("drag a ball", "move it; others are shoved aside"),
+            ("drag a ball", "move it; others give way, and return when it has passed"),
             ("drag the cloth", "turn the cue (Shift: ten times finer)"),
             ("double-click", "aim the cue there"), ("click a ball, a pocket", "pick the target"),
             ("wheel", "on the table: turn the cue; on a control: step it; on a long page of the panel: scroll"),

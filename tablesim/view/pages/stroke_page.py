@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from tablesim.model.base import longest
 from tablesim.model.gear import Cue
-from tablesim.model.scenario import CUE_BALL
+from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.scene.strike_plate import PATCH
 from tablesim.study.stroke import level_deg
@@ -17,32 +17,34 @@ from tablesim.units import (
     clock_from_offset,
     english_percent,
     mph_from_m_s,
-    offset_from_tips,
-    tips_from_offset,
 )
 
 from ..answers.steps import MARKS
 from ..controls.dials import PaceRuler, TipFace
 from ..controls.fields import Choice, NumberField, Slider, TextField
 from ..controls.widgets import Button, Label, Widget
+from ..document.tip_steps import offset_of_tips, tips_of, tips_words
 from ..numbers import BUTT, PACE, PACE_MPH, Range
 from .host import Host, PanelPage, Row
 
 
-def tip_phrase(right: float, up: float) -> str:
-    """Where the tip is, in words and one number."""
+def tip_phrase(scenario: Scenario, take: Take) -> str:
+    """Where the tip is, in words and one number; in tips where they are halves or quarters."""
+    right, up = take.tip.right, take.tip.up
     if math.hypot(right, up) < 1e-9:
         return "centre ball"
-    percent = f"{abs(english_percent(right)):.0f} % {'right' if right > 0 else 'left'} english"
-    side = percent if abs(right) >= 0.005 else "no english"
-    return side + ("" if abs(up) < 0.02 else ", high" if up > 0 else ", low")
+    percent, way = f"{abs(english_percent(right)):.0f} %", "right" if right > 0 else "left"
+    tips, tips_up = (tips_words(tips_of(scenario, take, offset)) for offset in (right, up))
+    side = f"{tips} {way} english, {percent}" if tips else f"{percent} {way} english"
+    height = f"{tips_up + ' ' if tips_up else ''}{'high' if up > 0 else 'low'}"
+    return (side if abs(right) >= 0.005 else "no english") + ("" if abs(up) < 0.02 else f", {height}")
 
 
 def stroke_page(host: Host) -> list[Row]:
     """The rows of the page; with details also every number."""
     details = host.settings.details
     rows: list[Row] = [take_row(host), aim_row(host), overlay_row(host), [tip_face(host)]]
-    rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, term="tip")])
+    rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, lines=2, term="tip")])
     if details:
         rows += [tip_row(host, False), tip_row(host, True)]
     rows.append([pace_ruler(host)])
@@ -110,10 +112,11 @@ def tip_face(host: Host) -> Widget:
 
 
 def _tip_line(host: Host) -> str:
-    tip = host.editor.take.tip
-    slips = ": the tip will slip" if tip.offset > host.editor.miscue_ring else ""
+    e = host.editor
+    tip = e.take.tip
+    slips = ": the tip will slip" if tip.offset > e.miscue_ring else ""
     clock = f", {clock_from_offset(tip.right, tip.up)} o'clock" if host.settings.details and tip.offset > 0 else ""
-    return tip_phrase(tip.right, tip.up) + clock + slips
+    return tip_phrase(e.scenario, e.take) + clock + slips
 
 
 def tip_row(host: Host, up: bool) -> Row:
@@ -124,12 +127,10 @@ def tip_row(host: Host, up: bool) -> Row:
         return e.scenario.ball_set.radius_m(CUE_BALL)
 
     def tips(offset: float) -> float:
-        cue = e.scenario.cue_of(e.take)
-        return tips_from_offset(offset, radius(), cue.tip_radius_m, cue.tip_diameter_m)
+        return tips_of(e.scenario, e.take, offset)
 
     def from_tips(value: float) -> float:
-        cue = e.scenario.cue_of(e.take)
-        return offset_from_tips(value, radius(), cue.tip_radius_m, cue.tip_diameter_m)
+        return offset_of_tips(e.scenario, e.take, value)
 
     def field(unit: str, to: Callable[[float], float], back: Callable[[float], float], limits: Range) -> Widget:
         def put(value: float) -> None:

@@ -33,6 +33,7 @@ from tablesim.scene.table import RAIL_M
 from tablesim.study.answer import Answer
 
 from ..answers.steps import ANSWERS
+from ..controls.keys import CTRL, SHIFT
 from ..controls.widgets import Pos
 from ..document.editor import Editor
 from .playback import Player
@@ -225,6 +226,7 @@ class TableView:
         if self.frame is None or self.player is not None:
             return
         editor, at = self.editor, self.metres(pos)
+        editor.settle()
         self._pressed_at, self._moved = pos, False
         reach = HANDLE_POINTS * self.scale / self.frame.pixels_a_metre
         if self.marking:
@@ -256,8 +258,16 @@ class TableView:
         cx, cy = self.editor.scenario.balls[CUE_BALL]
         return math.atan2(y - cy, x - cx)
 
-    def drag(self, pos: Pos, fine: bool = False) -> None:
-        """The mouse moves with the button held."""
+    def bring(self, ball: str, pos: Pos) -> None:
+        """A ball of the tray comes onto the table with the button held, and is in hand from then on."""
+        if self.frame is None or self.player is not None:
+            return
+        self.editor.settle()
+        self.editor.bring_ball(ball, *self.metres(pos))
+        self._held, self._moved = ("ball", ball), True
+
+    def drag(self, pos: Pos, mods: int = 0) -> None:
+        """The mouse moves with the button held: with Shift the cue turns less, with Ctrl a ball goes to sights."""
         if self._held is None or self.frame is None:
             return
         if not self._there(*self._held):
@@ -270,14 +280,14 @@ class TableView:
         at = self.metres(pos)
         if kind == "ball":
             self.editor.select(what)
-            self.editor.drag_ball(what, *at)
+            self.editor.drag_ball(what, *at, bool(mods & CTRL))
         elif kind == "mark":
             self.editor.pull_mark(what[1], *at)
         elif kind == "cue":
             angle = self._bearing(pos)
             turn = math.remainder(angle - self._angle, math.tau)
             self._angle = angle
-            self.editor.turn(turn * (FINE_TURN if fine else 1.0))
+            self.editor.turn(turn * (FINE_TURN if mods & SHIFT else 1.0))
 
     def _there(self, kind: str, what: Any) -> bool:
         """False if what is held has gone from the table meanwhile, by a key."""

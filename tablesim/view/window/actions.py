@@ -18,6 +18,7 @@ from tablesim.study.stroke import level_deg
 from ..controls.fields import TextField
 from ..controls.keys import CTRL, OTHERS, action_of
 from ..controls.widgets import Widget
+from ..document.tip_steps import offset_stepped
 from ..numbers import BUTT, PACE
 from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
@@ -32,6 +33,7 @@ from .parts import Parts
 TURN_DEG = 0.1  # a press of an arrow key
 NUDGE_M = 0.001
 TIP_STEP = 0.02  # 4 % of full side
+TIP_SIZES = {"": None, "half_": 0.5, "quarter_": 0.25}  # of a move of the tip: a fine step, or tips
 KEYS_OF_EVENTS = (pygame.K_COMMA, pygame.K_PERIOD)
 
 
@@ -103,8 +105,8 @@ class Actions:
     def _step(self, action: str, factor: float, way: int) -> None:
         """Actions that move by a step, coarse or fine, or go on and back."""
         e = self.window.editor
-        tip, moves = e.take.tip, {"left": (-1, 0), "right": (1, 0), "up": (0, 1), "down": (0, -1)}
-        tips = {"tip_left": (-1, 0), "tip_right": (1, 0), "tip_up": (0, 1), "tip_down": (0, -1)}
+        moves = {"left": (-1, 0), "right": (1, 0), "up": (0, 1), "down": (0, -1)}
+        size, _, tip_way = action.rpartition("tip_")
         if action in moves:
             dx, dy = moves[action]
             if e.selection.anything:
@@ -113,9 +115,8 @@ class Actions:
                 e.turn(-dx * math.radians(TURN_DEG) * factor)
             else:
                 self._pace(dy * factor)
-        elif action in tips:
-            dx, dy = tips[action]
-            e.set_tip(round(tip.right + dx * TIP_STEP, 3) + 0.0, round(tip.up + dy * TIP_STEP, 3) + 0.0)
+        elif size in TIP_SIZES and tip_way in moves:
+            self._move_tip(*moves[tip_way], TIP_SIZES[size])
         elif action in ("harder", "softer"):
             self._pace(1.0 if action == "harder" else -1.0)
         elif action in ("butt_up", "butt_down"):
@@ -129,6 +130,18 @@ class Actions:
         elif action == "next_cue":
             cues = list(e.scenario.cues)
             e.set_cue(cues[(cues.index(e.scenario.cue_name_of(e.take)) + way) % len(cues)])
+
+    def _move_tip(self, right: int, up: int, tips: float | None) -> None:
+        """Move the tip by a fine step, or to the next half or quarter tip."""
+        e = self.window.editor
+        tip = e.take.tip
+        if tips is None:
+            e.set_tip(round(tip.right + right * TIP_STEP, 3) + 0.0, round(tip.up + up * TIP_STEP, 3) + 0.0)
+        else:
+            e.set_tip(
+                offset_stepped(e.scenario, e.take, tip.right, tips, right),
+                offset_stepped(e.scenario, e.take, tip.up, tips, up),
+            )
 
     def _pace(self, steps: float) -> None:
         e = self.window.editor

@@ -349,8 +349,12 @@ class App:
         if widget is not None:
             self._held = widget
             widget.press(pos, self.ui)
-        elif self.overlay is None and self.table.rect.collidepoint(pos) and not self.parts.panel_rect.collidepoint(pos):
+        elif self.overlay is None and self.on_table(pos):
             self.table.press(pos, twice)
+
+    def on_table(self, pos: tuple[int, int]) -> bool:
+        """True if the table is seen at a pixel: the panel may lie over it."""
+        return self.table.rect.collidepoint(pos) and not self.parts.panel_rect.collidepoint(pos)
 
     def _motion(self, event: pygame.Event) -> None:
         (x, y), self.ui.mouse = self.ui.mouse, event.pos
@@ -361,7 +365,7 @@ class App:
         elif (event.buttons[1] or event.buttons[2]) and self.table.rect.collidepoint(event.pos):
             self.table.pan((event.pos[0] - x, event.pos[1] - y))
         elif self.table.holding:
-            self.table.drag(event.pos, bool(pygame.key.get_mods() & pygame.KMOD_SHIFT))
+            self.table.drag(event.pos, pygame.key.get_mods())
 
     def _release(self) -> None:
         held, self._held = self._held, None

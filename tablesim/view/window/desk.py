@@ -14,7 +14,6 @@ from ..document.document import Document
 from ..pages.host import Host
 from ..pages.overlays import Overlay
 from ..table.playback import PlayBar
-from ..table.table_view import TableView
 
 
 class Desk(Host, Protocol):
@@ -35,10 +34,6 @@ class Desk(Host, Protocol):
     @property
     def look(self) -> Look:
         """The look chosen."""
-
-    @property
-    def table(self) -> TableView:
-        """The table on the screen."""
 
     @property
     def play_bar(self) -> PlayBar | None:

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
+from tablesim.units import FOOT_M
 
 if TYPE_CHECKING:
     from .app import App
@@ -172,6 +173,23 @@ def _drill(app: App) -> None:
     app.open_page("Layout")
 
 
+def _staged(app: App) -> None:
+    app.settings.unit = "inch"
+    app.editor.stage(2 * FOOT_M, 30.0)
+    app.editor.select("3")
+    app.open_page("Layout")
+
+
+def _not_staged(app: App) -> None:
+    app.open_page("Layout")
+    app.guard(lambda: app.editor.stage(2.5, -60.0))
+
+
+def _half_tip(app: App) -> None:
+    for action in ("tip_centre", "half_tip_left", "quarter_tip_up"):
+        app.act(action)
+
+
 def _zones(app: App) -> None:
     for at, radius, text in (
         ((0.6, 0.9), 0.2, "the cue ball stops here, ten times out of ten"),
@@ -204,6 +222,7 @@ STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "hand-out": ("two-cues", _act("hand_out")),
     "playing": ("two-cues", _playing), "lesson": ("two-cues", _lesson), "show": ("two-cues", _show),
     "zones": ("two-cues", _zones), "not-kept": ("two-cues", _not_kept),
+    "staged": ("two-cues", _staged), "not-staged": ("two-cues", _not_staged), "half-tip": ("two-cues", _half_tip),
     "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
 }  # fmt: skip
 
