@@ -229,6 +229,8 @@ def scenes(draw: st.DrawFn) -> Scene:
         corrected=draw(st.booleans()),
         off_the_line=draw(st.integers(0, 10)),
         spin=draw(st.booleans()),
+        speed=draw(st.none() | st.floats(0.02, 1.0)),
+        contact_speed=draw(st.none() | st.floats(0.02, 1.0)),
     )
 
 

@@ -31,6 +31,12 @@ class Scene(Model):
     corrected: bool = Field(True, description="corrected paths are shown")
     off_the_line: int = Field(0, ge=0, le=10, description="sideways magnification of the distance off the line; 0: off")
     spin: bool = Field(False, description="sliding parts and sidespin along the way are shown")
+    speed: float | None = Field(
+        None, ge=0.02, le=1.0, description="of time when it is played; omitted: 1, or as the person plays"
+    )
+    contact_speed: float | None = Field(
+        None, ge=0.02, le=1.0, description="of time about the balls' contact; omitted: as the rest"
+    )
 
     @model_validator(mode="after")
     def _one_source(self) -> Scene:
