@@ -15,7 +15,7 @@ from .widgets import Pos, Ui, Widget, letters_width
 Rows = tuple[tuple[str, ...], ...]
 BOX, SAMPLE = 24, 38  # points at the left of a row, for the box and for the line
 HEAD = 0.88  # letters of the headings, of those of the rows
-HIGH, LEAST_ROW = 1.5, 20  # height of a row in its letters, and in points at least
+HIGH, LEAST_ROW = 1.42, 20  # height of a row in its letters, and in points at least
 WIDEST = 15.0  # of a column's cells, in its letters
 SPARE = 2.0  # the most that a column gets beyond its words, in its letters
 
@@ -62,7 +62,6 @@ class ResultsTable(Widget):
         super().__init__(key, "take")
         self.rows, self.chosen, self.shown, self.choose, self.toggle = rows, chosen, shown, choose, toggle
         self.letters = 12.5  # points
-        self.beside = 0  # pixels at the right of the headings, left to a control
         self.first, self._chosen = 0, -1
 
     def row_height(self, ui: Ui) -> int:
@@ -85,9 +84,8 @@ class ResultsTable(Widget):
         self._explain(ui, rows, places, left)
         high = self.row_height(ui)
         for k, x, wide in places:
-            room = min(wide, self.rect.right - self.beside - left - x)
             at = (left + x, self.rect.y + high // 2)
-            ui.write(COLUMNS[k].heading, at, HEAD * self.letters, ui.look.muted, up=0.5, room=max(room, 1))
+            ui.write(COLUMNS[k].heading, at, HEAD * self.letters, ui.look.muted, up=0.5, room=max(wide, 1))
         for i in range(self.first, min(self.first + fits, len(rows))):
             row = pygame.Rect(self.rect.x, self.rect.y + high * (1 + i - self.first), self.rect.w - ui.px(6), high - 1)
             self._row(ui, row, i, [(rows[i][k], left + x, wide) for k, x, wide in places])

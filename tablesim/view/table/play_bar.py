@@ -38,10 +38,13 @@ class PlayTrack(Widget):
 
     def _line(self, ui: Ui) -> pygame.Rect:
         """From the strike to the end, and all lanes."""
-        left = ui.px(SAMPLE + 10) if len(self.lanes) > 1 else ui.px(8)
+        left = ui.px(SAMPLE + 10) if self._sampled(ui) else ui.px(8)
         names = ui.px(NAMES) if self._named(ui) else 0
         wide = max(self.rect.w - left - ui.px(CLOCK), 1)
         return pygame.Rect(self.rect.x + left, self.rect.y + names, wide, self.rect.h - names)
+
+    def _sampled(self, ui: Ui) -> bool:
+        return len(self.lanes) > 1 and self.rect.w >= ui.px(260)
 
     def _named(self, ui: Ui) -> bool:
         return self.rect.h >= ui.px(NAMES + LANE)
@@ -49,7 +52,6 @@ class PlayTrack(Widget):
     def draw(self, ui: Ui) -> None:
         """The lanes with a tick an event, names, the time and the handle."""
         look, player, line, stretch = ui.look, self.player, self._line(ui), self._stretch()
-        self._at = line
         knee = line.x + round(line.w * stretch.share(min(player.contacts(), default=0.0)))
         ui.rect(look.raised, pygame.Rect(line.x, line.y, knee - line.x, line.h), 3)
         lanes = self.lanes
@@ -67,8 +69,6 @@ class PlayTrack(Widget):
         ui.write(f"{player.time:.2f} s", at, LETTERS, look.text, across=1.0, up=0.5)
         self.ring(ui)
 
-    _at = pygame.Rect(0, 0, 1, 1)
-
     def _lane(self, ui: Ui, i: int, y: int, line: pygame.Rect, times: list[float]) -> None:
         """One take's time, from the strike until all of it lies still."""
         look, stretch = ui.look, self._stretch()
@@ -76,7 +76,7 @@ class PlayTrack(Widget):
         colour = look.take_colour(i) if several else look.muted
         wide = round(line.w * stretch.share(times[0]))
         ui.rect(look.edge, pygame.Rect(line.x, y - ui.px(1), wide, max(ui.px(3 if chosen else 2), 1)))
-        if several:
+        if self._sampled(ui):
             sample(ui, pygame.Rect(self.rect.x, y - ui.px(6), ui.px(SAMPLE), ui.px(12)), i)
         tall = ui.px(5 if chosen else 3)
         for t in times[1:]:

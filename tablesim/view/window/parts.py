@@ -89,7 +89,9 @@ class Parts:
             return ui.px(66)
         bed = self.desk.editor.scenario.table.surface
         lying = inside * (bed.width_m + 2.0 * MARGIN_M) / (bed.length_m + 2.0 * MARGIN_M)
-        least = ui.px(184 if h >= ui.px(980) else 134)
+        projected = self.desk.settings.look == "projector"
+        higher = h >= ui.px(640 if projected else 800)
+        least = ui.px(184 if h >= ui.px(980) else 156 if higher else 134)
         return max(least, min(room - round(lying) - ui.px(GROUND), ui.px(HIGHEST_STRIP)))
 
     def _build_panel(self, on: bool) -> None:

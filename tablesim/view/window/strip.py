@@ -13,7 +13,7 @@ from tablesim.study.setup import gate_of
 
 from ..answers.steps import ANSWERS, EXPLANATION, RESULTS
 from ..controls.dials import Bars
-from ..controls.results_table import ResultsTable
+from ..controls.results_table import BOX, SAMPLE, ResultsTable
 from ..controls.take_chooser import TakeChooser
 from ..controls.widgets import NOWHERE, Button, Label, Widget
 from .desk import Desk
@@ -22,7 +22,7 @@ PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be 
 ROOM = re.compile(r"(\d+) mm of room on the left and (\d+) mm on the right")
 CHOOSER_POINTS = 184
 LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below which a smaller thing takes the place
-LEAST_BARS = 72
+LEAST_BARS = 70
 TABLE_SHARE = 0.7  # of the width
 READABLE = 45  # letters of the table for a projector: one of so many parts of the window's height at least
 
@@ -98,7 +98,7 @@ class Strip:
     def place(self, strip: pygame.Rect) -> None:
         """Find everything its place: the table, beside it the reading and the bars; a chooser where it is low."""
         ui, pad = self.desk.ui, self.desk.ui.px(12)
-        inner = strip.inflate(-2 * pad, -pad)
+        inner = strip.inflate(-2 * pad, -pad if strip.h >= ui.px(LEAST_CHOOSER) + pad else -ui.px(2))
         for widget in self.widgets:
             widget.rect = NOWHERE.copy()
         if inner.h < ui.px(LEAST_LINE):
@@ -113,8 +113,7 @@ class Strip:
         wide = round(TABLE_SHARE * inner.w) if inner.w > ui.px(560) else inner.w
         self.results.rect = pygame.Rect(inner.x, inner.y, wide, inner.h)
         high = self.results.row_height(ui)
-        self.results.beside = ui.px(60)
-        self.copy.rect = pygame.Rect(self.results.rect.right - ui.px(58), inner.y, ui.px(52), min(high, ui.px(22)))
+        self.copy.rect = pygame.Rect(inner.x, inner.y, ui.px(BOX + SAMPLE), min(high, ui.px(22)) - 1)
         if wide < inner.w:
             self._place_beside(pygame.Rect(inner.x + wide + pad, inner.y, inner.w - wide - pad, inner.h))
 
@@ -122,8 +121,8 @@ class Strip:
         """Reading and bars: one over the other where it is high enough, else side by side, else the reading alone."""
         ui, gap = self.desk.ui, self.desk.ui.px(8)
         line = ui.px(self.reading.size * 1.45)
-        if area.h >= 3 * line + gap + ui.px(LEAST_BARS):
-            bars = max(round(0.45 * area.h), ui.px(LEAST_BARS))
+        if area.h >= 2 * line + gap + ui.px(LEAST_BARS):
+            bars = max(round(0.38 * area.h), ui.px(LEAST_BARS))
             self.reading.rect = pygame.Rect(area.x, area.y, area.w, area.h - bars - gap)
             self.bars.rect = pygame.Rect(area.x, area.bottom - bars, area.w, bars)
         elif area.w >= ui.px(400):
