@@ -6,7 +6,7 @@ import csv
 import io
 from collections.abc import Iterable, Sequence
 
-FORMULA_BEGINS = ("=", "+", "-", "@", "\t", "\r")
+FORMULA_BEGINS = ("=", "+", "-", "@")
 
 
 def csv_text(header: Sequence[str], rows: Iterable[Sequence[str | float | None]]) -> str:

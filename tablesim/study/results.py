@@ -44,7 +44,12 @@ def result_of(scenario: Scenario, answer: Answer) -> Result:
 
 
 def compare(scenario: Scenario, take: Which = None) -> tuple[Result, ...]:
-    """Every take in brief, or the one that is named or stated; NameUnknown for a take that is not there."""
+    """Every take in brief, or the one that is named or stated; NameUnknown for a take that is not there.
+
+    >>> found = ts.compare(ts.open_scenario("two-cues"), "wood, soft")[0]
+    >>> found.target.outcome, round(found.target.miss_mm), round(found.correction.aim_offset_mm)
+    ('missed', 176, -181)
+    """
     return tuple(result_of(scenario, answer_take(scenario, played)) for played in scenario.takes_for(take))
 
 
@@ -73,7 +78,12 @@ CSV_HEADER = (
 
 def results_csv(scenario: Scenario, found: Sequence[Result]) -> str:
     """The table for a spreadsheet: a row a take, units in the header, left +, right and up as named."""
-    return csv_text(CSV_HEADER, (_csv_row(scenario, result) for result in found))
+    return csv_text(CSV_HEADER, csv_rows(scenario, found))
+
+
+def csv_rows(scenario: Scenario, found: Sequence[Result]) -> list[list[str | float | None]]:
+    """Its rows, in the order of CSV_HEADER; None where there is no number, or nothing to note."""
+    return [_csv_row(scenario, result) for result in found]
 
 
 def _csv_row(scenario: Scenario, result: Result) -> list[str | float | None]:

@@ -58,7 +58,7 @@ def named_ticks(ticks: Sequence[Tick], ends: tuple[int, int], gap: int) -> dict[
     for k in sorted(range(len(ticks)), key=lambda k: (ticks[k].rank, ticks[k].x)):
         tick = ticks[k]
         left = max(ends[0], min(tick.x - tick.wide // 2, ends[1] - tick.wide))
-        if left < ends[0] or any(
+        if left + tick.wide > ends[1] or any(
             left < other + ticks[j].wide + gap and other < left + tick.wide + gap for j, other in placed.items()
         ):
             continue
