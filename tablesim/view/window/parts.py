@@ -89,10 +89,7 @@ class Parts:
             return ui.px(66)
         bed = self.desk.editor.scenario.table.surface
         lying = inside * (bed.width_m + 2.0 * MARGIN_M) / (bed.length_m + 2.0 * MARGIN_M)
-        projected = self.desk.settings.look == "projector"
-        higher = h >= ui.px(640 if projected else 800)
-        least = ui.px(184 if h >= ui.px(980) else 156 if higher else 134)
-        return max(least, min(room - round(lying) - ui.px(GROUND), ui.px(HIGHEST_STRIP)))
+        return max(self.strip.least_height(), min(room - round(lying) - ui.px(GROUND), ui.px(HIGHEST_STRIP)))
 
     def _build_panel(self, on: bool) -> None:
         focus = self.desk.ui.focus.key if self.desk.ui.focus is not None and self.desk.overlay is None else None

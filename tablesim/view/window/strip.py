@@ -13,7 +13,7 @@ from tablesim.study.setup import gate_of
 
 from ..answers.steps import ANSWERS, EXPLANATION, RESULTS
 from ..controls.dials import Bars
-from ..controls.results_table import BOX, SAMPLE, ResultsTable
+from ..controls.results_table import BOX, HIGH, SAMPLE, ResultsTable
 from ..controls.take_chooser import TakeChooser
 from ..controls.widgets import NOWHERE, Button, Label, Widget
 from .desk import Desk
@@ -24,6 +24,8 @@ CHOOSER_POINTS = 184
 LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below which a smaller thing takes the place
 LEAST_BARS = 70
 TABLE_SHARE = 0.7  # of the width
+NARROW = 34  # a table of a width of fewer of its letters has all of it
+LEAST_ROWS = 4
 READABLE = 45  # letters of the table for a projector: one of so many parts of the window's height at least
 
 
@@ -54,8 +56,8 @@ class Strip:
 
     @property
     def widgets(self) -> list[Widget]:
-        """Everything in it, from the left."""
-        return [self.results, self.copy, self.chooser, self.reading, self.bars]
+        """Everything in it, from the left; the button lies over the table's headings."""
+        return [self.copy, self.results, self.chooser, self.reading, self.bars]
 
     def _half_mouth_mm(self) -> float:
         scenario = self.desk.editor.scenario
@@ -106,16 +108,42 @@ class Strip:
         if strip.h < ui.px(LEAST_TABLE):
             self._place_low(inner)
             return
-        projected = self.desk.settings.look == "projector"
-        self.reading.size = 15 * (1.3 if projected else 1.0)
-        least = self.desk.surface.get_height() / (READABLE * ui.scale) if projected else 0.0
-        self.results.letters = max(12.5, least)
-        wide = round(TABLE_SHARE * inner.w) if inner.w > ui.px(560) else inner.w
-        self.results.rect = pygame.Rect(inner.x, inner.y, wide, inner.h)
+        self.reading.size = 15 * (1.3 if self._projected else 1.0)
+        self.results.letters = self._letters
+        wide = round(TABLE_SHARE * inner.w)
+        narrow = wide < NARROW * ui.px(self._letters)
+        self.results.rect = pygame.Rect(inner.x, inner.y, inner.w if narrow else wide, inner.h)
         high = self.results.row_height(ui)
         self.copy.rect = pygame.Rect(inner.x, inner.y, ui.px(BOX + SAMPLE), min(high, ui.px(22)) - 1)
-        if wide < inner.w:
+        if narrow:
+            self._place_under()
+        else:
             self._place_beside(pygame.Rect(inner.x + wide + pad, inner.y, inner.w - wide - pad, inner.h))
+
+    @property
+    def _projected(self) -> bool:
+        return self.desk.settings.look == "projector"
+
+    @property
+    def _letters(self) -> float:
+        """Size of the table's letters [points]."""
+        least = self.desk.surface.get_height() / (READABLE * self.desk.ui.scale) if self._projected else 0.0
+        return max(12.5, least)
+
+    def least_height(self) -> int:
+        """Height [pixels] that it has in any window with room for the table."""
+        ui, h = self.desk.ui, self.desk.surface.get_height()
+        rows = 1 + LEAST_ROWS if self._projected else 0
+        least = 184 if h >= ui.px(980) else 156 if h >= ui.px(800) else 134
+        return max(ui.px(least), ui.px(HIGH * self._letters) * rows + ui.px(14))
+
+    def _place_under(self) -> None:
+        """The reading under a table that is too narrow for anything beside it, if there is the height."""
+        table, lines = self.results.rect, round(2 * self.desk.ui.px(self.reading.size * 1.45))
+        if table.h - lines >= (1 + LEAST_ROWS) * self.results.row_height(self.desk.ui):
+            self.reading.rect = pygame.Rect(table.x, table.bottom - lines, table.w, lines)
+            self.reading.lines = 2
+            table.h -= lines
 
     def _place_beside(self, area: pygame.Rect) -> None:
         """Reading and bars: one over the other where it is high enough, else side by side, else the reading alone."""
