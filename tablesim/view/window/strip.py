@@ -23,7 +23,7 @@ ROOM = re.compile(r"(\d+) mm of room on the left and (\d+) mm on the right")
 CHOOSER_POINTS = 184
 LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below which a smaller thing takes the place
 LEAST_BARS = 70
-TABLE_SHARE = 0.7  # of the width
+TABLE_SHARE, PROJECTED_SHARE = 0.7, 0.75  # of the width; the greater for large letters
 NARROW = 34  # a table of a width of fewer of its letters has all of it
 LEAST_ROWS = 4
 READABLE = 45  # letters of the table for a projector: one of so many parts of the window's height at least
@@ -110,7 +110,7 @@ class Strip:
             return
         self.reading.size = 15 * (1.3 if self._projected else 1.0)
         self.results.letters = self._letters
-        wide = round(TABLE_SHARE * inner.w)
+        wide = round((PROJECTED_SHARE if self._projected else TABLE_SHARE) * inner.w)
         narrow = wide < NARROW * ui.px(self._letters)
         self.results.rect = pygame.Rect(inner.x, inner.y, inner.w if narrow else wide, inner.h)
         high = self.results.row_height(ui)
