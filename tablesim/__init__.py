@@ -76,6 +76,7 @@ if TYPE_CHECKING:
     from tablesim.study.explain import explain as explain
     from tablesim.study.neutral import neutral as neutral
     from tablesim.study.predict import predict as predict
+    from tablesim.study.results import compare as compare
     from tablesim.study.sided import Off as Off
     from tablesim.study.sweep import Axis as Axis
     from tablesim.study.sweep import sweep as sweep
@@ -101,6 +102,7 @@ OFFERED = {
     "study.calibrate_cue": "SquirtTest calibrate_cue cue_of_pivot timed_pace",
     "study.calibrate_table": "calibrate_balls calibrate_rails calibrate_roll calibrate_slide",
     "study.correct": "correct",
+    "study.results": "compare",
     "study.deflection": "deflection",
     "study.explain": "explain",
     "study.neutral": "neutral",

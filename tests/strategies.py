@@ -232,6 +232,8 @@ def scenes(draw: st.DrawFn) -> Scene:
         whole_ways=draw(st.booleans()),
         closer=draw(st.none() | st.tuples(*(st.floats(low, low + 3.0) for low in (-1.0, -2.0, 2.5, 2.0)))),
         lens=draw(st.booleans()),
+        speed=draw(st.none() | st.floats(0.02, 1.0)),
+        contact_speed=draw(st.none() | st.floats(0.02, 1.0)),
     )
 
 

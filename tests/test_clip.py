@@ -21,7 +21,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.output.clip import ClipWishes, clip
 from tablesim.output.encode import KINDS, Stopped
-from tablesim.output.film import HOLD_S, OVERLAYS, SHOWN, Film, Screening, first_contact, stroke_room
+from tablesim.output.film import HOLD_S, OVERLAYS, SHOWN, Film, Screening, stroke_room
 from tablesim.output.painter import width_of
 from tablesim.output.plate import Below, plate
 from tablesim.output.timing import AFTER_S, BEFORE_S, NEAR_S, Timing, speed_words
@@ -33,6 +33,7 @@ from tablesim.scene.shapes import Text
 from tablesim.scene.shot import Shown, tip_gap
 from tablesim.study.answer import Answer
 from tablesim.study.predict import predict_take
+from tablesim.study.prediction import first_contact
 
 BOTH = ["wood, hard", "low-squirt, hard"]
 

@@ -33,7 +33,7 @@ Open = Callable[..., Driver]
 TWO = open_scenario("two-cues")
 KEPT = Scene(
     caption="kept so", scenario=TWO, take="wood, soft", with_takes=["low-squirt, soft", "gone"], corrected=False,
-    off_the_line=3, spin=True, whole_ways=True, closer=(0.4, 0.1, 2.0, 1.1), lens=True,
+    off_the_line=3, spin=True, whole_ways=True, closer=(0.4, 0.1, 2.0, 1.1), lens=True, speed=0.2, contact_speed=0.05,
 )  # fmt: skip
 
 
@@ -204,6 +204,12 @@ def test_what_a_scene_keeps_is_the_default_of_a_clip(course: str, monkeypatch: p
     )  # fmt: skip
     assert asked("two-cues") == (None, "", [*SHOWN])
     assert asked("two-cues", overlays="trails, paths") == (None, "", ["trails", "paths"])
+    for file, said, speeds in (
+        (f"{course}#1", {}, (0.2, 0.05)), (f"{course}#1", {"speed": "1"}, (1.0, 0.05)), ("two-cues", {}, (1.0, None)),
+        (f"{course}#1", {"speed": "2", "contact_speed": "1/2"}, (2.0, 0.5)),
+    ):  # fmt: skip
+        asked(file, **said)
+        assert (heard.asked["speed"], heard.asked["contact_speed"]) == speeds
 
 
 def test_a_picture_of_a_scene_is_the_picture_with_its_options(course: str, tmp_path: Path) -> None:

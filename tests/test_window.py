@@ -335,7 +335,7 @@ def test_few_numbers_by_default(window: Open) -> None:
 def test_a_small_window_keeps_the_take_in_sight(window: Open) -> None:
     """Where the list has no room: the chosen take, how many there are, and a way to the others."""
     w = window(size=(640, 400))
-    assert w.app.parts.strip.take_list.rect.w == 0
+    assert w.app.parts.strip.results.rect.w == 0
     chooser = w.control("take")
     assert not chooser.rect.colliderect(w.control("reading").rect)
     assert {w.take.name, "1 of 6"} <= set(dict(w.written()))

@@ -86,7 +86,9 @@ def clip(
     size: Size = None,
     look: LookName = "evening",
     caption: Caption = None,
-    speed: Annotated[str, typer.Option("--speed", metavar="SHARE", help="such as 1/10 or 0.1; 1/50 to 10")] = "1",
+    speed: Annotated[
+        str | None, typer.Option("--speed", metavar="SHARE", help="such as 1/10 or 0.1; 1/50 to 10; default: 1")
+    ] = None,
     contact_speed: Annotated[
         str | None, typer.Option("--contact-speed", metavar="SHARE", help="about the contact; default: as the rest")
     ] = None,
@@ -107,12 +109,13 @@ def clip(
     from tablesim.output.clip import ClipWishes
     from tablesim.output.clip import clip as run
 
-    found, share = opened(file), speed_of(speed)
-    slow = None if contact_speed is None else speed_of(contact_speed, "--contact-speed")
+    found = opened(file)
+    share = _or(None if speed is None else speed_of(speed), found.kept.speed)
+    slow = _or(None if contact_speed is None else speed_of(contact_speed, "--contact-speed"), found.kept.contact_speed)
     pixels = None if size is None else size_of(size)
     wishes = ClipWishes(
-        takes=take or found.takes, size=pixels, fps=fps, speed=share, contact_speed=slow, seconds=seconds, look=look,
-        caption=_or(caption, found.kept.caption), closer=part_of(closer, found.kept),
+        takes=take or found.takes, size=pixels, fps=fps, speed=1.0 if share is None else share, contact_speed=slow,
+        seconds=seconds, look=look, caption=_or(caption, found.kept.caption), closer=part_of(closer, found.kept),
         overlays=_overlays(overlays, found),
     )  # fmt: skip
     with progress_bar("painting") as tell:

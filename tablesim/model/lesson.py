@@ -37,6 +37,12 @@ class Scene(Model):
         None, description="the part of the table that is looked at: x0, y0, x1, y1 [m]; omitted: all of it"
     )
     lens: bool = Field(False, description="contact and pocket mouth are shown enlarged")
+    speed: float | None = Field(
+        None, ge=0.02, le=1.0, description="of time when it is played; omitted: 1, or as the person plays"
+    )
+    contact_speed: float | None = Field(
+        None, ge=0.02, le=1.0, description="of time about the balls' contact; omitted: as the rest"
+    )
 
     @field_validator("closer")
     @classmethod

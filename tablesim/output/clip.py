@@ -19,9 +19,10 @@ from tablesim.scene.picture import track_of
 from tablesim.scene.shapes import Box
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.predict import predict_take
+from tablesim.study.prediction import first_contact
 
 from .encode import KINDS, Kind, Reel, Stopped
-from .film import OVERLAYS, SHOWN, Film, Screening, first_contact
+from .film import OVERLAYS, SHOWN, Film, Screening
 from .pipe import Pipe
 from .still import check_size, look_named, part_wanted, take_places
 from .timing import BEFORE_S, Timing

@@ -9,7 +9,6 @@ import numpy as np
 
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
-from tablesim.physics.simulation import Event, Track
 from tablesim.scene.look import Look
 from tablesim.scene.picture import playing_balls, playing_ground, track_of
 from tablesim.scene.shapes import BOTTOM_UP, Box, Canvas, Frame, Scene, without_words
@@ -17,6 +16,7 @@ from tablesim.scene.shot import Shown
 from tablesim.scene.spin import spin_ratio
 from tablesim.scene.strike_plate import WORDS, strike_scene, strike_words
 from tablesim.study.answer import Answer
+from tablesim.study.prediction import first_contact
 
 from .inset import bed_seen, busy_places, contact_picture, free_corner, glass_words
 from .painter import Bytes, width_of
@@ -131,11 +131,6 @@ def _stroke_frame(free: Frame) -> Frame:
     """Where the face lies in the room kept for it."""
     middle = free.pixels(np.array([[FACE_POINTS, FACE_POINTS + 0.5 * PAD]]))[0]
     return Frame(FACE_POINTS * free.point * BOTTOM_UP, middle, free.point)
-
-
-def first_contact(track: Track) -> Event | None:
-    """The cue ball's first meeting with a ball."""
-    return next((ev for ev in track.events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
 
 
 def _ends(answers: dict[int, Answer]) -> float:

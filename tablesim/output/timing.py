@@ -63,16 +63,26 @@ class Timing:
             )
         return whole
 
+    def after(self, t: float, seconds: float) -> float:
+        """The played time [s] at which the clip is that many seconds after it was at ``t``, through all changes."""
+        for start, end in self.spans():
+            for until, speed in ((start, self.speed), (end, self.contact_speed or self.speed)):
+                if t < until:
+                    if t + speed * seconds <= until:
+                        return t + speed * seconds
+                    seconds -= (until - t) / speed
+                    t = until
+        return t + self.speed * seconds
+
     def moments(self, seconds: float | None, fps: int) -> list[float]:
         """The time after the strike [s] of every frame; ``seconds``: the clip's length (None: to the end)."""
         whole = self.seconds() if seconds is None else seconds
         if not (0.0 < whole <= LONGEST_S and math.isfinite(whole)):
             raise TablesimError(f"seconds: must be more than 0 and at most {LONGEST_S:g}; got {whole:g}")
-        spans, t, found = self.spans(), -self.before * self.speed, list[float]()
+        t, found = -self.before * self.speed, list[float]()
         for _ in range(max(1, round(whole * fps))):
             found.append(t)
-            near = any(start <= t < end for start, end in spans)
-            t += (self.contact_speed if near and self.contact_speed else self.speed) / fps
+            t = self.after(t, 1.0 / fps)
         return found
 
 

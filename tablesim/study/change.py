@@ -68,9 +68,11 @@ def _stroke(before: Scenario, was: Answer, after: Scenario, now: Answer) -> list
     if old.pace_m_s != new.pace_m_s:
         told.append(_number("pace_m_s", old.pace_m_s, new.pace_m_s))
     if old.tip.right != new.tip.right:
-        told.append(f"english {_percent(old.tip.right, 'right', 'left')} → {_percent(new.tip.right, 'right', 'left')}")
+        told.append(
+            f"english {percent_words(old.tip.right, 'right', 'left')} → {percent_words(new.tip.right, 'right', 'left')}"
+        )
     if old.tip.up != new.tip.up:
-        told.append(f"tip {_percent(old.tip.up, 'high', 'low')} → {_percent(new.tip.up, 'high', 'low')}")
+        told.append(f"tip {percent_words(old.tip.up, 'high', 'low')} → {percent_words(new.tip.up, 'high', 'low')}")
     if level_deg(old) != level_deg(new):
         told.append(f"butt {level_deg(old):.4g} → {level_deg(new):.4g}°")
     if old.stroke != new.stroke:
@@ -80,7 +82,8 @@ def _stroke(before: Scenario, was: Answer, after: Scenario, now: Answer) -> list
     return told + _cue(before, old, after, new)
 
 
-def _percent(offset: float, more: str, less: str) -> str:
+def percent_words(offset: float, more: str, less: str) -> str:
+    """How far off centre the tip strikes [ball radii], and to which side; a word where it is not off."""
     percent = round(english_percent(abs(offset)))
     return f"{percent} % {more if offset > 0.0 else less}" if percent else "none" if more == "right" else "centre"
 

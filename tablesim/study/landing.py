@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark
+from tablesim.units import diamonds_from_m
 
 JUST_MM = 2.0  # outside a zone by less than this is just outside
 NAME_LETTERS = 40  # of a zone's words, at most, in a sentence
@@ -83,3 +84,17 @@ def _place(one: Landing) -> str:
     """in, just outside or 42 mm outside."""
     far = one.outside_mm or 0.0
     return "in" if one.inside else "just outside" if far < JUST_MM else f"{far:.0f} mm outside"
+
+
+def rest_words(scenario: Scenario, outcome: str, end_m: tuple[float, float] | None, found: Sequence[Landing]) -> str:
+    """Where a cue ball of that outcome comes to rest: beside a zone, else in diamonds; empty where it does not.
+
+    Diamonds from the head rail, then from the right rail as seen from the head end.
+    """
+    if outcome != "at_rest" or end_m is None:
+        return ""
+    k = nearest(found)
+    if k is not None:
+        return f"{_place(found[k])} {zone_name(found, k)}"
+    along, across = (diamonds_from_m(v, scenario.table.surface.length_m) for v in end_m)
+    return f"{along:.1f}, {across:.1f} diamonds"

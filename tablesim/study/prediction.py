@@ -140,10 +140,15 @@ def predict_along(scenario: Scenario, take: Take, heading: float | None) -> Pred
     return read_track(scenario, take, launch, track)
 
 
+def first_contact(track: Track) -> Event | None:
+    """The cue ball's first meeting with a ball."""
+    return next((ev for ev in track.events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
+
+
 def read_track(scenario: Scenario, take: Take, launch: Launch, track: Track) -> Prediction:
     """Findings of a run take."""
     events = track.events
-    first = next((ev for ev in events if ev.kind == "ball" and 0 in (ev.first, ev.second)), None)
+    first = first_contact(track)
     cue_ball = _cue_ball(track)
     contact = None if first is None else _contact(scenario, launch, track, first)
     met = () if first is None or contact is None else (contact.ball, first.time)

@@ -27,6 +27,13 @@ def correction_words(correction: Correction) -> str:
     return f"corrected {abs(offset):.0f} mm {side_word(offset)}"
 
 
+def room_words(correction: Correction) -> str:
+    """How far apart the aims lie that pot: at the pocket where that can be said, else as a turn of the cue."""
+    if correction.window_mm is not None:
+        return f"{correction.window_mm:.0f} mm"
+    return "" if correction.window_deg is None else f"{correction.window_deg:.2f}°"
+
+
 def reading(
     take: Take,
     parts_mm: tuple[float, float, float] | None,

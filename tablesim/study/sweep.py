@@ -22,6 +22,7 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics import jit
 
+from .columns_text import csv_text
 from .correct import Correction, correct_takes, without_answer
 from .setup import gate_of, plain_heading, target_distance, target_of
 from .shooter import Shooter
@@ -272,17 +273,9 @@ def sweep(
 
 def as_csv(found: Sweep) -> str:
     """A sweep as CSV: a column for each axis, then the correction's numbers."""
-    import csv
-    import io
-
     columns = (
         "heading_deg", "turn_deg", "correction_deg", "correction_mm", "aim_offset_mm", "aim_offset_diamonds",
         "heart_mm", "relative_to_english", "window_deg", "window_mm", "taken_mm", "bridge_m", "warning", "reason",
     )  # fmt: skip
-    out = io.StringIO()
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([*(axis.name for axis in found.axes), *columns])
-    for cell in found.cells:
-        values = (getattr(cell.correction, name) for name in columns)
-        writer.writerow([*cell.values, *("" if v is None else v for v in values)])
-    return out.getvalue()
+    rows = ([*cell.values, *(getattr(cell.correction, name) for name in columns)] for cell in found.cells)
+    return csv_text([*(axis.name for axis in found.axes), *columns], rows)

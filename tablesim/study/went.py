@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from .prediction import CueBallFinding, Prediction, TargetFinding
+from tablesim.model.scenario import CUE_BALL
+
+from .prediction import CueBallFinding, EventFinding, Prediction, TargetFinding
 
 
 def side_word(value: float) -> str:
@@ -57,3 +59,11 @@ def scratch_sentence(aimed: Prediction | None, corrected: Prediction | None) -> 
         return f"{now[:1].upper()}{now[1:]}, corrected, too."
     told = f"{now[:1].upper()}{now[1:]}." if now else ""
     return " ".join(filter(None, (told, f"Corrected, {then}." if then else "")))
+
+
+def event_label(event: EventFinding) -> str:
+    """An event beside a tick, as short as can be: meets 3, left rail, 3 drops; of the cue ball where none is named."""
+    first, *others = event.balls
+    does = {"meets": f"meets {' '.join(others)}", "cushion": event.where or "", "potted": "drops"}
+    told = does.get(event.what, event.what)
+    return told if first == CUE_BALL else f"{first} {told}"

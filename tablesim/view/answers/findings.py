@@ -28,13 +28,15 @@ class Step(Generic[Found]):
 
     ``find(known, newer)`` gives None where there is nothing to find;
     ``newer()`` tells it that another question waits and that it may give up.
-    A ``quiet`` step waits until no question has come for a while.  What
+    A ``quiet`` step waits until no question has come for a while; one to be
+    asked ``again`` finds a part at a time, until there is nothing more.  What
     ``stays`` is shown on, for the same take, until there is a new one.
     """
 
     name: str
     find: Callable[[Findings, Callable[[], bool]], Found | None]
     quiet: bool = False
+    again: bool = False
     stays: bool = False
 
 

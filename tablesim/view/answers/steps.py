@@ -13,8 +13,10 @@ from tablesim.physics import jit
 from tablesim.study.answer import Answer, answer_take
 from tablesim.study.explain import Explanation, explain_take
 from tablesim.study.neutral import PaceMarks, pace_marks
+from tablesim.study.results import Result
 
 from .findings import Findings, Step
+from .outcomes import Known, further_results, known_results
 
 
 def _answers(known: Findings, newer: Callable[[], bool]) -> dict[int, Answer]:
@@ -44,7 +46,20 @@ def _marks(known: Findings, newer: Callable[[], bool]) -> PaceMarks | None:
         return None
 
 
+_MEMORY = Known()  # what the quiet moments before have found out
+
+
+def _results(known: Findings, newer: Callable[[], bool]) -> dict[int, Result]:
+    return known_results(_MEMORY, known[ANSWERS], known)
+
+
+def _more_results(known: Findings, newer: Callable[[], bool]) -> dict[int, Result] | None:
+    return further_results(_MEMORY, known, newer)
+
+
 ANSWERS = Step("answers", _answers)  # paths and corrections of the takes shown, by their places
 EXPLANATION = Step("explanation", _explanation)  # why the chosen take misses
 MARKS = Step("marks", _marks, quiet=True, stays=True)  # of the pace ruler
-STEPS: tuple[Step[Any], ...] = (ANSWERS, EXPLANATION, MARKS)
+RESULTS = Step("results", _results)  # in brief, of the takes shown and of all others known, by their places
+MORE_RESULTS = Step("results", _more_results, quiet=True, again=True)  # of the other takes, under the same name
+STEPS: tuple[Step[Any], ...] = (ANSWERS, EXPLANATION, RESULTS, MARKS, MORE_RESULTS)

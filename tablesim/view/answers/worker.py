@@ -115,11 +115,12 @@ class Solver:
     def _add_quietly(self, number: int, findings: Findings) -> None:
         """What can wait, step by step, until another question comes."""
         for step in STEPS:
-            if step.quiet and not self._waits():
+            go_on = step.quiet
+            while go_on and not self._waits():
                 more = findings.after(step, self._waits)
                 if more is not findings:
-                    findings = more
-                    self._hand_out(number, findings)
+                    self._hand_out(number, more)
+                go_on, findings = step.again and more is not findings, more
 
 
 class Helper(Solver):

@@ -1,4 +1,4 @@
-"""Controls made for this job: the ball's face, the pace ruler, the bars of the ledger, the list of takes."""
+"""Controls made for this job: the ball's face, the pace ruler, the bars of the ledger, a piece of a take's line."""
 
 from __future__ import annotations
 
@@ -307,83 +307,6 @@ def ledger_rows(found: Explanation | None) -> list[tuple[str, float]]:
     aim = [("aim", found.aim_mm)] if found.aim_mm is not None and abs(found.aim_mm) >= 0.5 else []
     whole = found.miss_mm + (found.aim_mm or 0.0)
     return [*aim, ("squirt", mm["squirt"]), ("swerve", mm["swerve"]), ("throw", mm["throw"]), ("in all", whole)]
-
-
-class TakeList(Widget):
-    """The takes: a sample of each one's line, its name, cue and pace; a box says whether it is shown."""
-
-    ROW = 24
-
-    def __init__(
-        self, key: str, rows: Callable[[], list[tuple[str, str]]], chosen: Callable[[], int],
-        shown: Callable[[], tuple[int, ...]], choose: Callable[[int], object], toggle: Callable[[int], object],
-    ) -> None:  # fmt: skip
-        super().__init__(key, "take")
-        self.rows, self.chosen, self.shown, self.choose, self.toggle = rows, chosen, shown, choose, toggle
-        self.first, self._chosen = 0, -1
-
-    def _fits(self, ui: Ui) -> int:
-        return max(1, self.rect.h // ui.px(self.ROW))
-
-    def draw(self, ui: Ui) -> None:
-        """The rows that fit, the chosen one always among them."""
-        rows, chosen, look = self.rows(), self.chosen(), ui.look
-        fits = self._fits(ui)
-        self.first = max(0, min(self.first, len(rows) - fits))
-        if chosen != self._chosen:  # a take that has just been chosen is in sight
-            self._chosen = chosen
-            self.first = max(min(self.first, chosen), chosen - fits + 1, 0)
-        for k, (name, how) in enumerate(rows[self.first : self.first + fits]):
-            i = self.first + k
-            row = pygame.Rect(self.rect.x, self.rect.y + k * ui.px(self.ROW), self.rect.w, ui.px(self.ROW - 2))
-            if i == chosen:
-                ui.panel(row, look.raised, look.edge, 4)
-            self._tick(ui, row, i in self.shown() or i == chosen, i == chosen)
-            sample(ui, pygame.Rect(row.x + ui.px(26), row.y, ui.px(42), row.h), i)
-            middle = row.x + ui.px(76)
-            room = row.right - middle - ui.px(6)
-            end = ui.write(
-                name, (middle, row.centery), 12.5, look.text, i == chosen, up=0.5, room=round(0.6 * room)
-            ).right
-            ui.write(
-                how, (end + ui.px(10), row.centery), 11, look.muted, up=0.5, room=max(row.right - end - ui.px(16), 1)
-            )
-        if len(rows) > fits:
-            share = pygame.Rect(self.rect.right - ui.px(3), self.rect.y, ui.px(3), self.rect.h)
-            share.h = round(self.rect.h * fits / len(rows))
-            share.y += round(self.rect.h * self.first / len(rows))
-            ui.rect(look.edge, share, ui.px(2))
-        self.ring(ui)
-
-    def _tick(self, ui: Ui, row: pygame.Rect, on: bool, fixed: bool) -> None:
-        square = pygame.Rect(row.x + ui.px(6), row.centery - ui.px(6), ui.px(12), ui.px(12))
-        ui.panel(square, ui.look.panel, ui.look.edge if fixed else ui.look.muted, 3)
-        if on:
-            ui.rect(ui.look.text, square.inflate(-ui.px(6), -ui.px(6)))
-
-    def press(self, pos: Pos, ui: Ui) -> None:
-        """The box shows or hides, the rest chooses."""
-        i = self.first + (pos[1] - self.rect.y) // ui.px(self.ROW)
-        if 0 <= i < len(self.rows()):
-            (self.toggle if pos[0] < self.rect.x + ui.px(24) else self.choose)(i)
-
-    def wheel(self, steps: float) -> bool:
-        """Scroll."""
-        self.first -= 1 if steps > 0 else -1
-        return True
-
-    def _go(self, by: int) -> bool:
-        self.choose(min(max(self.chosen() + by, 0), max(len(self.rows()) - 1, 0)))
-        return True
-
-    def pressed(self, event: pygame.Event) -> bool:
-        """Up and down choose, Return shows or hides; Space is left to the playing."""
-        if event.key in (pygame.K_UP, pygame.K_DOWN):
-            return self._go(-1 if event.key == pygame.K_UP else 1)
-        if event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
-            self.toggle(self.chosen())
-            return True
-        return False
 
 
 def sample(ui: Ui, rect: pygame.Rect, index: int) -> None:

@@ -125,6 +125,7 @@ KEYS = (
     _key(pygame.K_o, "open", "Ctrl O", "open a file, a ready scenario or lesson", FILES, ctrl=True),
     _key(pygame.K_n, "new", "Ctrl N", "an empty table", FILES, ctrl=True),
     _key(pygame.K_e, "hand_out", "Ctrl E", "hand out: picture, clip, sheet", FILES, ctrl=True),
+    _key(pygame.K_c, "copy_results", "Ctrl Shift C", "copy the table of takes as text", FILES, ctrl=True, shift=True),
     _key(pygame.K_c, "copy_layout", "Ctrl C", "copy the layout as text", FILES, ctrl=True),
     _key(pygame.K_v, "paste_layout", "Ctrl V", "lay the balls as a copied text says", FILES, ctrl=True),
     _key(pygame.K_q, "leave", "Ctrl Q", "leave", FILES, ctrl=True),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 from tablesim.errors import TablesimError
@@ -10,13 +11,18 @@ from tablesim.model.scenario import Scenario
 from tablesim.resources import scenario_of
 
 from .editor import Editor
+from .tempo import Tempo, kept_speed, kept_tempo
 
 
 class LessonBook:
-    """What can be done to the lesson; every change is a step of the document's undo."""
+    """What can be done to the lesson; every change is a step of the document's undo.
 
-    def __init__(self, editor: Editor) -> None:
-        self.editor = editor
+    ``usual`` tells at which speeds of time the person plays what has none of its own.
+    """
+
+    def __init__(self, editor: Editor, usual: Callable[[], Tempo] = Tempo) -> None:
+        self.editor, self._usual = editor, usual
+        self._other: tuple[int, Tempo, Tempo] | None = None  # of a scene: its place, its own tempo, that asked for
         self.at = 0  # the scene chosen where what is on the screen came from none
         self.showing = False  # one after the other, full screen
 
@@ -40,6 +46,28 @@ class LessonBook:
     def shown(self) -> int | None:
         """Place of the scene that what is on the screen came from, also after undo; None if it came from none."""
         return self.editor.document.state.scene
+
+    @property
+    def _kept(self) -> Tempo | None:
+        """The tempo kept with the scene that what is on the screen came from; None if there is none."""
+        shown = self.shown
+        return kept_tempo(self.lesson.scenes[shown]) if shown is not None and shown < len(self.lesson.scenes) else None
+
+    @property
+    def tempo(self) -> Tempo:
+        """At which speeds of time to play: as asked for while the scene is shown, as kept with it, or as usual."""
+        kept = self._kept
+        if kept is None:
+            return self._usual()
+        return self._other[2] if self._other is not None and self._other[:2] == (self.shown, kept) else kept
+
+    def set_tempo(self, tempo: Tempo) -> bool:
+        """Play this scene otherwise for now; False where it has no tempo of its own, and the usual one is meant."""
+        kept, shown = self._kept, self.shown
+        if kept is None or shown is None:
+            return False
+        self._other = (shown, kept, tempo)
+        return True
 
     def _choose(self, at: int, shown: bool) -> None:
         """Choose a scene, which is the one that what is on the screen came from or is not."""
@@ -66,6 +94,8 @@ class LessonBook:
             whole_ways=shown.whole_ways,
             closer=shown.closer,
             lens=shown.lens,
+            speed=kept_speed(self.tempo),
+            contact_speed=self.tempo.contact_speed,
         )
 
     def keep(self) -> None:
@@ -143,6 +173,7 @@ class LessonBook:
         editor.select()
         editor.document.change(scenario, f"scene {self.at + 1} shown", None, chosen, other_file=True)
         editor.document.came_from(self.at)
+        self._other = None
         editor.shown = replace(
             editor.shown,
             takes=tuple(others),

@@ -36,6 +36,7 @@ class Settings:
     british: bool = False
     details: bool = False
     speed: str = "1"  # of playing
+    slow_contact: bool = False  # playing is slower about the contact
     recent: list[str] = field(default_factory=list)
 
     def scale_in(self, width: int, height: int) -> float:

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 
-import pygame
-
+from tablesim.output.timing import Timing
 from tablesim.physics.simulation import Event, Track
-from tablesim.study.prediction import EventFinding, Prediction
+from tablesim.study.prediction import EventFinding, Prediction, first_contact
 
 from ..answers.steps import ANSWERS
-from ..controls.widgets import Button, Pos, Ui, Widget
 from ..document.editor import Editor
+from ..document.tempo import AS_AT_THE_TABLE, CONTACT_SPEED, Tempo
 
 SPEEDS = (1 / 50, 1 / 20, 1 / 10, 1 / 5, 1 / 2, 1.0)
 SPEED_NAMES = ("1/50", "1/20", "1/10", "1/5", "1/2", "1")
@@ -22,11 +22,18 @@ NEAR_CONTACT_S = 0.04  # of played time before and after a contact, its enlargem
 class Player:
     """Where the playing stands."""
 
-    def __init__(self, editor: Editor, clock: Callable[[], float]) -> None:
-        self.editor, self.clock = editor, clock
+    def __init__(
+        self,
+        editor: Editor,
+        clock: Callable[[], float],
+        tempo: Tempo = AS_AT_THE_TABLE,
+        changed: Callable[[Tempo], object] = lambda tempo: None,
+    ) -> None:
+        self.editor, self.clock, self._changed = editor, clock, changed
         self.corrected = False
         self.playing = False
-        self.speed = SPEEDS.index(1.0)
+        self.speed = min(range(len(SPEEDS)), key=lambda k: abs(math.log(SPEEDS[k] / tempo.speed)))
+        self.contact_speed = tempo.contact_speed
         self.time = 0.0
         self._last = clock()
 
@@ -83,7 +90,7 @@ class Player:
         step, self._last = min(now - self._last, 0.05), now
         if not self.playing:
             return False
-        self.time = min(self.duration, self.time + step * SPEEDS[self.speed])
+        self.time = min(self.duration, self.timing().after(self.time, step))
         if self.time >= self.duration:
             self.playing = False
         return True
@@ -108,6 +115,22 @@ class Player:
     def faster(self, by: int) -> None:
         """Another speed, from 1/50 to 1."""
         self.speed = max(0, min(self.speed + by, len(SPEEDS) - 1))
+        self._changed(Tempo(SPEEDS[self.speed], self.contact_speed))
+
+    def slow_contact(self) -> None:
+        """Slower about the contacts, or no longer."""
+        self.contact_speed = CONTACT_SPEED if self.contact_speed is None else None
+        self._changed(Tempo(SPEEDS[self.speed], self.contact_speed))
+
+    def contacts(self) -> tuple[float, ...]:
+        """Time [s] of the cue ball's first contact in each take that is played and has one."""
+        met = (first_contact(p.track) for p in self.plays().values() if p.track is not None)
+        return tuple(event.time for event in met if event is not None)
+
+    def timing(self) -> Timing:
+        """How time runs: as set, slower about the contacts if that is wanted."""
+        speed, slow = SPEEDS[self.speed], self.contact_speed
+        return Timing(speed, None if slow is None else min(slow, speed), self.contacts(), 0.0, self.duration)
 
     def contact(self) -> Event | None:
         """The chosen take's contact of two balls that is near in time, if any."""
@@ -117,103 +140,3 @@ class Player:
         near = NEAR_CONTACT_S * max(SPEEDS[self.speed], 0.1)
         close = [e for e in track.events if e.kind == "ball" and abs(e.time - self.time) <= near]
         return min(close, key=lambda e: abs(e.time - self.time)) if close else None
-
-
-class PlayTrack(Widget):
-    """The line of time: events on it, and a handle that can be dragged."""
-
-    def __init__(self, key: str, player: Player) -> None:
-        super().__init__(key)
-        self.player = player
-        self.note = "time since the strike; marks are contacts and the ends of sliding"
-
-    def draw(self, ui: Ui) -> None:
-        """The line, a tick an event, the time."""
-        look, player = ui.look, self.player
-        line = pygame.Rect(self.rect.x, self.rect.centery - ui.px(2), self.rect.w, ui.px(4))
-        ui.rect(look.edge, line, 2)
-        for t in player.times():
-            x = self._x(t)
-            ui.line(look.muted, (x, line.y - ui.px(5)), (x, line.bottom + ui.px(4)))
-        ui.disc(look.accent, (self._x(player.time), line.centery), ui.px(8))
-        self.ring(ui)
-
-    def _x(self, t: float) -> int:
-        return self.rect.x + round(self.rect.w * t / max(self.player.duration, 1e-6))
-
-    def press(self, pos: Pos, ui: Ui) -> None:
-        """Go there."""
-        self.player.go_to((pos[0] - self.rect.x) / max(self.rect.w, 1) * self.player.duration)
-
-    def drag(self, pos: Pos, ui: Ui) -> None:
-        """Go along."""
-        self.press(pos, ui)
-
-    def wheel(self, steps: float) -> bool:
-        """A hundredth of a second."""
-        self.player.go_to(self.player.time + NUDGE_S * steps)
-        return True
-
-    def pressed(self, event: pygame.Event) -> bool:
-        """Left and right by a hundredth of a second."""
-        if event.key not in (pygame.K_LEFT, pygame.K_RIGHT):
-            return False
-        self.player.go_to(self.player.time + (NUDGE_S if event.key == pygame.K_RIGHT else -NUDGE_S))
-        return True
-
-
-class PlayBar:
-    """The controls under the table while takes are played."""
-
-    POINTS = 46
-
-    def __init__(self, player: Player, leave: Callable[[], object]) -> None:
-        self.player = player
-        p = player
-
-        def speed() -> str:
-            return f"× {SPEED_NAMES[p.speed]}"
-
-        def other() -> None:
-            p.corrected = not p.corrected
-            p.go_to(p.time)
-
-        self.track = PlayTrack("time", p)
-        self.buttons: list[tuple[Widget, float]] = [
-            (Button("play", lambda: "Pause" if p.playing else "Play", p.toggle, note="Space"), 64),
-            (Button("event before", "◀ Event", lambda: p.step(-1), note="to the event before (,)"), 74),
-            (Button("next event", "Event ▶", lambda: p.step(1), note="to the next event (.)"), 74),
-            (Button("slower", "Slower", lambda: p.faster(-1), note="([)"), 66),
-            (Button("faster", "Faster", lambda: p.faster(1), note="(])"), 66),
-            (Button("speed", speed, lambda: p.faster(1), note="speed of time"), 58),
-            (
-                Button(
-                    "which", lambda: "corrected" if p.corrected else "as aimed", other, note="which paths are played"
-                ),
-                90,
-            ),
-            (Button("stop playing", "Close", leave, note="Esc"), 60),
-        ]
-
-    def widgets(self) -> list[Widget]:
-        """In the order of Tab."""
-        return [w for w, _ in self.buttons[:-1]] + [self.track, self.buttons[-1][0]]
-
-    def place(self, area: pygame.Rect, ui: Ui) -> None:
-        """Buttons left, the line of time in the room that is left, closing at the right."""
-        x, gap = area.x + ui.px(10), ui.px(6)
-        room = area.w - ui.px(20) - sum(ui.px(w) + gap for _, w in self.buttons)
-        narrow = room < ui.px(120)
-        for widget, wide in self.buttons[:-1]:
-            hidden = narrow and widget.key in ("slower", "faster", "event before")
-            widget.rect = pygame.Rect(x, area.y + ui.px(8), 0 if hidden else ui.px(wide), 0 if hidden else ui.px(30))
-            x += 0 if hidden else ui.px(wide) + gap
-        close = self.buttons[-1][0]
-        close.rect = pygame.Rect(area.right - ui.px(70), area.y + ui.px(8), ui.px(60), ui.px(30))
-        self.track.rect = pygame.Rect(x + ui.px(8), area.y + ui.px(8), max(close.rect.x - x - ui.px(24), 10), ui.px(30))
-
-    def draw(self, ui: Ui) -> None:
-        """The bar."""
-        for widget in self.widgets():
-            if widget.rect.w > 0:
-                widget.draw(ui)

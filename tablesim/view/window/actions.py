@@ -91,6 +91,7 @@ class Actions:
         self._by_name |= {
             "leave": partial(hand_out.held, window.files.leave), "hand_out": hand_out.offer,
             "copy_layout": hand_out.copy_layout, "paste_layout": hand_out.paste_layout,
+            "copy_results": hand_out.copy_results,
         }  # fmt: skip
 
     def do(self, action: str, event: pygame.Event | None = None) -> None:

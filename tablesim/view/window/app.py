@@ -31,8 +31,10 @@ from ..document.editor import Editor, empty_table
 from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Places, Settings
+from ..document.tempo import Tempo, remember_tempo, usual_tempo
 from ..pages.overlays import Overlay
-from ..table.playback import SPEED_NAMES, SPEEDS, PlayBar, Player
+from ..table.play_bar import PlayBar
+from ..table.playback import SPEEDS, Player
 from ..table.table_view import TableView
 from . import looking, notes
 from .actions import Actions
@@ -86,7 +88,7 @@ class App:
         self._engine = self.worker.engine
         self._scale_key: object = None
         self.dirty = True
-        self.book = LessonBook(self.editor)
+        self.book = LessonBook(self.editor, lambda: usual_tempo(self.settings))
         self.measuring = Measuring(self.editor)
         self.play_bar: PlayBar | None = None
         self.parts = Parts(self)
@@ -145,8 +147,6 @@ class App:
         self.overlay, self.ui.focus, self._held = None, None, None
         self.dirty = True
 
-    # --- parts
-
     def open_page(self, page: str) -> None:
         """Show another page of the panel."""
         self.parts.page, self.parts.scroll, self.dirty = page, 0, True
@@ -157,22 +157,23 @@ class App:
     def start_playing(self) -> None:
         """Play the shown takes from the strike."""
         if self.table.player is None:
-            player = Player(self.editor, self.clock)
-            if self.settings.speed in SPEED_NAMES:
-                player.speed = SPEED_NAMES.index(self.settings.speed)
+            player = Player(self.editor, self.clock, self.book.tempo, self._keep_tempo)
             self.play_bar, self.table.player = PlayBar(player, self.stop_playing), player
             player.start()
+
+    def _keep_tempo(self, tempo: Tempo) -> None:
+        """Play so the next time, too: this scene, if it has a tempo of its own, else whatever has none."""
+        if not self.book.set_tempo(tempo):
+            remember_tempo(self.settings, tempo)
+            self.places.keep_settings(self.settings)
 
     def playing_speed(self) -> float:
         """The speed of time that is set: that of the playing, or 1."""
         return SPEEDS[self.table.player.speed] if self.table.player is not None else 1.0
 
     def stop_playing(self) -> None:
-        """Back to the layout at rest; the speed is kept for the next time."""
+        """Back to the layout at rest."""
         self._blur()
-        if self.table.player is not None and SPEED_NAMES[self.table.player.speed] != self.settings.speed:
-            self.settings.speed = SPEED_NAMES[self.table.player.speed]
-            self.places.keep_settings(self.settings)
         self.play_bar = self.table.player = None
 
     def frame(self) -> bool:

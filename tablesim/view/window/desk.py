@@ -13,7 +13,7 @@ from ..controls.widgets import Ui
 from ..document.document import Document
 from ..pages.host import Host
 from ..pages.overlays import Overlay
-from ..table.playback import PlayBar
+from ..table.play_bar import PlayBar
 
 
 class Desk(Host, Protocol):

@@ -13,7 +13,10 @@ from typing import Protocol
 
 from tablesim.errors import TablesimError
 from tablesim.model.layout_text import from_text, to_text
+from tablesim.scene.result_words import Manner, results_text
+from tablesim.study.results import results_csv
 
+from ..answers.steps import RESULTS
 from ..controls.clipboard import copy_picture, copy_text, pasted_text
 from ..document.wishes import CONTACT_SPEEDS, LENGTHS, SHAPES, SHEETS, SPEEDS, Wishes
 from ..pages.hand_out_page import HandOutPage
@@ -101,8 +104,10 @@ class HandOut:
     def offer(self) -> None:
         """Ask what is wanted."""
         self._propose()
-        rest = {
+        rest: dict[str, Callable[[], object]] = {
             "Copy the picture": self.copy_picture, "Copy the layout as text": self.copy_layout,
+            "Copy the takes as text": self.copy_results,
+            "Copy the takes for a spreadsheet": partial(self.copy_results, True),
             "Paste a layout": self.paste_layout, "Cancel": lambda: None,
         }  # fmt: skip
         title = f"Hand out: {', '.join(self.takes()) or 'the layout'}"
@@ -184,6 +189,19 @@ class HandOut:
         """Put the layout on the clipboard, as text that can be read."""
         copy_text(to_text(self.desk.editor.scenario))
         self.desk.tell("The layout is on the clipboard, as text.")
+
+    def copy_results(self, as_csv: bool = False) -> None:
+        """Put the table of takes on the clipboard: in columns for a person, or as CSV for a spreadsheet."""
+        editor, settings = self.desk.editor, self.desk.settings
+        scenario, found = editor.scenario, editor.findings
+        known = found.get(RESULTS) if found is not None and found.question.scenario == scenario else None
+        if known is None or len(known) < len(scenario.takes):
+            raise TablesimError("Some takes are still being worked out: copy the table in a moment.")
+        if as_csv:
+            copy_text(results_csv(scenario, [known[i] for i in range(len(scenario.takes))]))
+        else:
+            copy_text(results_text(scenario, known, Manner(settings.unit, settings.details)))
+        self.desk.tell(f"The table of takes is on the clipboard, {'as CSV' if as_csv else 'as text'}.")
 
     def paste_layout(self) -> None:
         """Lay the balls as a text on the clipboard says."""

@@ -79,6 +79,13 @@ def _sheet(paper: str, order: Order, progress: Progress, stop: threading.Event) 
     sheet(order.scenario, order.path, paper=paper, results=order.wishes.sheet != SHEETS[0])
 
 
+def _results(order: Order, progress: Progress, stop: threading.Event) -> None:
+    from tablesim.model.whole import write_whole
+    from tablesim.study.results import compare, results_csv
+
+    write_whole(order.path, results_csv(order.scenario, compare(order.scenario)).encode("utf-8"))
+
+
 def _scenario(order: Order, progress: Progress, stop: threading.Event) -> None:
     save(order.scenario, order.path)
 
@@ -88,5 +95,6 @@ KINDS = {
     "Clip (MP4)": OutputKind(".mp4", _clip), "Clip (GIF)": OutputKind(".gif", _clip),
     "Sheet, A4 (PDF)": OutputKind(".pdf", partial(_sheet, "a4")),
     "Sheet, Letter (PDF)": OutputKind(".pdf", partial(_sheet, "letter")),
+    "Table of takes (CSV)": OutputKind(".csv", _results),
     "Scenario (JSON)": OutputKind(".json", _scenario),
 }  # fmt: skip

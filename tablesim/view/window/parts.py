@@ -6,16 +6,19 @@ from functools import partial
 
 import pygame
 
+from tablesim.scene.closer import MARGIN_M
+
 from ..controls.widgets import NOWHERE, Button, Ui, Widget
 from ..pages.host import Row
 from ..pages.overlays import scroll_bar
 from ..pages.panel import PAGES
-from ..table.playback import PlayBar
 from . import showing
 from .bar import Bar
 from .desk import Desk
 from .strip import Strip
 
+GROUND = 24  # points of the ground left free above and below a table
+HIGHEST_STRIP = 240  # points
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
 
 
@@ -32,7 +35,7 @@ class Parts:
         self._rows: list[Row] = []
         self._end = 0
         self._shape: object = None
-        self.bar = Bar(desk, lambda: self.panel_rect.w > 0, lambda: self.strip.take_list.rect.w > 0)
+        self.bar = Bar(desk, lambda: self.panel_rect.w > 0, lambda: self.strip.results.rect.w > 0)
         self.strip = Strip(desk)
         self.tabs: list[Widget] = [
             Button(f"page {p}", p, partial(self.desk.open_page, p), partial(self._on_page, p)) for p in PAGES
@@ -57,19 +60,20 @@ class Parts:
             self.leave_out(w, h)
             return
         bar_h = ui.px(46)
-        strip_h = ui.px(184 if h >= ui.px(980) else 134) if h >= ui.px(470) else ui.px(66)
         panel_w = min(ui.px(318), w)
         over = w - panel_w < ui.px(NARROW)
         on = self.panel_on and (not over or self.panel_asked)
         inside = w if over or not on else w - panel_w
         self.panel_rect = pygame.Rect(w - panel_w, bar_h, panel_w if on else 0, h - bar_h)
         self.bar.place(w, bar_h)
-        play_h = ui.px(PlayBar.POINTS) if self.desk.play_bar is not None else 0
-        table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
+        strip_h = self._strip_height(inside, h - bar_h)
+        table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h, 16))
         self.desk.table.place(table, self.desk.look, ui.scale)
-        if self.desk.play_bar is not None:
-            self.desk.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
-        self.strip.place(pygame.Rect(0, h - strip_h, inside, strip_h))
+        playing = self.desk.play_bar
+        play_h = playing.height(ui, strip_h) if playing is not None else 0
+        if playing is not None:
+            playing.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
+        self.strip.place(pygame.Rect(0, h - strip_h + play_h, inside, strip_h - play_h))
         shape = (self.page, on, (w, h), ui.scale, PAGES[self.page].shows(self.desk))
         if shape != self._shape:
             self._shape = shape
@@ -77,6 +81,15 @@ class Parts:
         settings = self.desk.settings
         self.desk.table.all_numbers, self.desk.table.unit = settings.details, settings.unit
         self.desk.table.marking = self.page == "Layout" and on
+
+    def _strip_height(self, inside: int, room: int) -> int:
+        """Height [pixels] of the strip, of the ``room`` under the bar: what a lying table leaves, within bounds."""
+        ui, h = self.desk.ui, self.desk.surface.get_height()
+        if h < ui.px(470):
+            return ui.px(66)
+        bed = self.desk.editor.scenario.table.surface
+        lying = inside * (bed.width_m + 2.0 * MARGIN_M) / (bed.length_m + 2.0 * MARGIN_M)
+        return max(self.strip.least_height(), min(room - round(lying) - ui.px(GROUND), ui.px(HIGHEST_STRIP)))
 
     def _build_panel(self, on: bool) -> None:
         focus = self.desk.ui.focus.key if self.desk.ui.focus is not None and self.desk.overlay is None else None

@@ -138,6 +138,37 @@ def _playing(app: App) -> None:
         player.step(1)
 
 
+def _jabbed(app: App) -> None:
+    """Takes that differ in more than the pace, more of them than there are rows."""
+    for stroke, side in (("smooth", -0.3), ("jab", -0.3), ("smooth", 0.2), ("jab", 0.2)):
+        app.editor.choose(4)
+        app.editor.add_take()
+        app.editor.set_stroke(stroke)
+        app.editor.set_tip(side, -0.1)
+
+
+def _jabbed_projector(app: App) -> None:
+    _jabbed(app)
+    app.act("look")
+
+
+def _all_playing(app: App) -> None:
+    app.act("show_all")
+    settle(app)
+    app.act("play")
+    player = app.table.player
+    assert player is not None
+    player.slow_contact()
+    player.go_to(min(player.contacts()) - 0.02)
+
+
+def _show_playing(app: App) -> None:
+    _show(app)
+    settle(app)
+    app.act("play")
+    app.act("play")
+
+
 def _lesson(app: App) -> None:
     _compare(app)
     app.act("keep")
@@ -221,6 +252,8 @@ STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "projector": ("two-cues", _projector), "help": ("two-cues", _act("help")), "open": ("two-cues", _act("open")),
     "hand-out": ("two-cues", _act("hand_out")),
     "playing": ("two-cues", _playing), "lesson": ("two-cues", _lesson), "show": ("two-cues", _show),
+    "jabbed": ("two-cues", _jabbed), "jabbed-projector": ("two-cues", _jabbed_projector),
+    "all-playing": ("two-cues", _all_playing), "show-playing": ("two-cues", _show_playing),
     "zones": ("two-cues", _zones), "not-kept": ("two-cues", _not_kept),
     "staged": ("two-cues", _staged), "not-staged": ("two-cues", _not_staged), "half-tip": ("two-cues", _half_tip),
     "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),

@@ -6,7 +6,6 @@ import pygame
 
 from ..controls.dials import sample
 from ..controls.widgets import Label, Ui
-from ..table.playback import PlayBar
 from .desk import Desk
 
 CAPTION, SMALLER = 28, 24  # letters of a caption that stands on one line, and of one that needs two, in points
@@ -36,16 +35,17 @@ def layout(desk: Desk, reading: Label, w: int, h: int) -> int:
     several = len(places(desk)) > 1
     two = any(len(caption_in_lines(ui, scene.caption, w)) > 1 for scene in desk.book.lesson.scenes)
     top, bottom = ui.px(80 if two else 64), ui.px(104 if several else 76)
-    play_h = ui.px(PlayBar.POINTS) if desk.play_bar is not None else 0
-    table = pygame.Rect(0, top, w, max(h - top - bottom - play_h, 16))
+    table = pygame.Rect(0, top, w, max(h - top - bottom, 16))
     desk.table.place(table, desk.look, ui.scale)
-    if desk.play_bar is not None:
-        desk.play_bar.place(pygame.Rect(0, table.bottom, w, play_h), ui)
     reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
     if several:
         reading.rect.y += ui.px(26)
         reading.rect.h -= ui.px(26)
     reading.size, reading.lines = 21.0, 2
+    if desk.play_bar is not None:  # in place of the reading: the table stays where it is
+        room = pygame.Rect(0, reading.rect.y - ui.px(2), w, h - reading.rect.y + ui.px(2))
+        desk.play_bar.place(room, ui)
+        reading.rect.w = 0
     return top
 
 

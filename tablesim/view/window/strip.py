@@ -6,21 +6,27 @@ import re
 
 import pygame
 
+from tablesim.scene.result_words import Manner, result_rows
 from tablesim.scene.words import in_unit
 from tablesim.study.change import change_words
-from tablesim.study.reading import correction_words
 from tablesim.study.setup import gate_of
-from tablesim.units import pace_word
 
-from ..answers.steps import ANSWERS, EXPLANATION
-from ..controls.dials import Bars, TakeList
+from ..answers.steps import ANSWERS, EXPLANATION, RESULTS
+from ..controls.dials import Bars
+from ..controls.results_table import BOX, HIGH, SAMPLE, ResultsTable
 from ..controls.take_chooser import TakeChooser
-from ..controls.widgets import NOWHERE, Label, Widget
+from ..controls.widgets import NOWHERE, Button, Label, Widget
 from .desk import Desk
 
 PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
 ROOM = re.compile(r"(\d+) mm of room on the left and (\d+) mm on the right")
 CHOOSER_POINTS = 184
+LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below which a smaller thing takes the place
+LEAST_BARS = 70
+TABLE_SHARE, PROJECTED_SHARE = 0.7, 0.75  # of the width; the greater for large letters
+NARROW = 34  # a table of a width of fewer of its letters has all of it
+LEAST_ROWS = 4
+READABLE = 45  # letters of the table for a projector: one of so many parts of the window's height at least
 
 
 def few_numbers(words: str) -> str:
@@ -35,10 +41,12 @@ class Strip:
     def __init__(self, desk: Desk) -> None:
         self.desk = desk
         e = desk.editor
-        self.take_list = TakeList(
-            "takes", self._take_rows,
-            lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown,
-        )  # fmt: skip
+        self.results = ResultsTable(
+            "takes", self._rows, lambda: e.chosen, lambda: e.shown.takes, e.choose, e.toggle_shown
+        )
+        self.copy = Button(
+            "copy results", "Copy", lambda: desk.act("copy_results"), note="the table as text (Ctrl Shift C)"
+        )
         self.chooser = TakeChooser("take", lambda: [take.name for take in e.scenario.takes], lambda: e.chosen, e.choose)
         self.reading = Label("reading", self.reading_text, 15, lines=3, term="correction")
         self.bars = Bars(
@@ -48,28 +56,18 @@ class Strip:
 
     @property
     def widgets(self) -> list[Widget]:
-        """Everything in it, from the left."""
-        return [self.take_list, self.chooser, self.reading, self.bars]
+        """Everything in it, from the left; the button lies over the table's headings."""
+        return [self.copy, self.results, self.chooser, self.reading, self.bars]
 
     def _half_mouth_mm(self) -> float:
         scenario = self.desk.editor.scenario
         return 0.0 if scenario.target is None else 1000.0 * gate_of(scenario).half_width
 
-    def _take_rows(self) -> list[tuple[str, str]]:
-        """Name of each take, and how it is played; with details also the correction of those shown."""
-        editor, details = self.desk.editor, self.desk.settings.details
-        s, found = editor.scenario, editor.findings
-        rows = []
-        for i, take in enumerate(s.takes):
-            told = [s.cue_name_of(take), pace_word(take.pace_m_s), *(["jabbed"] if take.stroke == "jab" else [])]
-            how = ", ".join(word for word in told if word not in take.name)
-            answer = found[ANSWERS].get(i) if details and found is not None else None
-            if answer is not None and answer.correction is not None:
-                how = (
-                    f"{in_unit(correction_words(answer.correction), self.desk.settings.unit)}, {take.pace_m_s:.1f} m/s"
-                )
-            rows.append((take.name, how))
-        return rows
+    def _rows(self) -> tuple[tuple[str, ...], ...]:
+        """The table's rows, as far as they are known."""
+        editor, settings = self.desk.editor, self.desk.settings
+        found = editor.findings.get(RESULTS) if editor.findings is not None else None
+        return result_rows(editor.scenario, found or {}, Manner(settings.unit, settings.details))
 
     def reading_text(self) -> str:
         """What is going on, in the trade's words."""
@@ -100,23 +98,77 @@ class Strip:
         return in_unit(words, self.desk.settings.unit)
 
     def place(self, strip: pygame.Rect) -> None:
+        """Find everything its place: the table, beside it the reading and the bars; a chooser where it is low."""
         ui, pad = self.desk.ui, self.desk.ui.px(12)
-        inner = strip.inflate(-2 * pad, -pad)
-        if strip.h < ui.px(100):
-            self.take_list.rect = self.bars.rect = NOWHERE.copy()
-            several = len(self.desk.editor.scenario.takes) > 1
-            chooser = min(ui.px(CHOOSER_POINTS), inner.w // 3) if several else 0
-            self.chooser.rect = pygame.Rect(inner.x, inner.y, chooser, inner.h)
-            aside = chooser + (pad if several else 0)
-            self.reading.rect = pygame.Rect(inner.x + aside, inner.y, inner.w - aside, inner.h)
-            self.reading.lines, self.reading.size = 2, 13.5
+        inner = strip.inflate(-2 * pad, -pad if strip.h >= ui.px(LEAST_CHOOSER) + pad else -ui.px(2))
+        for widget in self.widgets:
+            widget.rect = NOWHERE.copy()
+        if inner.h < ui.px(LEAST_LINE):
             return
-        self.chooser.rect = NOWHERE.copy()
-        big = 1.0 if self.desk.settings.look != "projector" else 1.3
-        third = inner.w // 3
-        bars = third if inner.w > ui.px(720) else 0
-        self.take_list.rect = pygame.Rect(inner.x, inner.y, third, inner.h)
-        self.bars.rect = pygame.Rect(inner.right - bars, inner.y, bars, inner.h)
-        self.reading.rect = pygame.Rect(inner.x + third + pad, inner.y, inner.w - third - bars - 2 * pad, inner.h)
-        self.reading.size = 15 * big
-        self.reading.lines = max(1, inner.h // ui.px(15 * big * 1.45))
+        if strip.h < ui.px(LEAST_TABLE):
+            self._place_low(inner)
+            return
+        self.reading.size = 15 * (1.3 if self._projected else 1.0)
+        self.results.letters = self._letters
+        wide = round((PROJECTED_SHARE if self._projected else TABLE_SHARE) * inner.w)
+        narrow = wide < NARROW * ui.px(self._letters)
+        self.results.rect = pygame.Rect(inner.x, inner.y, inner.w if narrow else wide, inner.h)
+        high = self.results.row_height(ui)
+        self.copy.rect = pygame.Rect(inner.x, inner.y, ui.px(BOX + SAMPLE), min(high, ui.px(22)) - 1)
+        if narrow:
+            self._place_under()
+        else:
+            self._place_beside(pygame.Rect(inner.x + wide + pad, inner.y, inner.w - wide - pad, inner.h))
+
+    @property
+    def _projected(self) -> bool:
+        return self.desk.settings.look == "projector"
+
+    @property
+    def _letters(self) -> float:
+        """Size of the table's letters [points]."""
+        least = self.desk.surface.get_height() / (READABLE * self.desk.ui.scale) if self._projected else 0.0
+        return max(12.5, least)
+
+    def least_height(self) -> int:
+        """Height [pixels] that it has in any window with room for the table."""
+        ui, h = self.desk.ui, self.desk.surface.get_height()
+        rows = 1 + LEAST_ROWS if self._projected else 0
+        least = 184 if h >= ui.px(980) else 156 if h >= ui.px(800) else 134
+        return max(ui.px(least), ui.px(HIGH * self._letters) * rows + ui.px(14))
+
+    def _place_under(self) -> None:
+        """The reading under a table that is too narrow for anything beside it, if there is the height."""
+        table, lines = self.results.rect, round(2 * self.desk.ui.px(self.reading.size * 1.45))
+        if table.h - lines >= (1 + LEAST_ROWS) * self.results.row_height(self.desk.ui):
+            self.reading.rect = pygame.Rect(table.x, table.bottom - lines, table.w, lines)
+            self.reading.lines = 2
+            table.h -= lines
+
+    def _place_beside(self, area: pygame.Rect) -> None:
+        """Reading and bars: one over the other where it is high enough, else side by side, else the reading alone."""
+        ui, gap = self.desk.ui, self.desk.ui.px(8)
+        line = ui.px(self.reading.size * 1.45)
+        if area.h >= 2 * line + gap + ui.px(LEAST_BARS):
+            bars = max(round(0.38 * area.h), ui.px(LEAST_BARS))
+            self.reading.rect = pygame.Rect(area.x, area.y, area.w, area.h - bars - gap)
+            self.bars.rect = pygame.Rect(area.x, area.bottom - bars, area.w, bars)
+        elif area.w >= ui.px(400):
+            half = (area.w - gap) // 2
+            self.reading.rect = pygame.Rect(area.x, area.y, half, area.h)
+            self.bars.rect = pygame.Rect(area.right - half, area.y, half, area.h)
+        else:
+            self.reading.rect = area
+        self.reading.lines = max(1, self.reading.rect.h // line)
+
+    def _place_low(self, inner: pygame.Rect) -> None:
+        """The chosen take and the reading."""
+        ui, pad = self.desk.ui, self.desk.ui.px(12)
+        several = len(self.desk.editor.scenario.takes) > 1 and inner.h >= ui.px(LEAST_CHOOSER)
+        chooser = min(ui.px(CHOOSER_POINTS), inner.w // 3) if several else 0
+        if several:
+            self.chooser.rect = pygame.Rect(inner.x, inner.y, chooser, inner.h)
+        aside = chooser + (pad if several else 0)
+        self.reading.rect = pygame.Rect(inner.x + aside, inner.y, inner.w - aside, inner.h)
+        self.reading.size = 13.5
+        self.reading.lines = 2 if inner.h >= ui.px(LEAST_CHOOSER) else 1
