@@ -109,7 +109,7 @@ def aim_marks(
     Words find their places clear of the shapes already ``drawn``; ``legs``: also
     those for the target ball's ways as aimed and corrected.
     """
-    shapes, labels = list[Shape](), list[Callout]()
+    shapes, labels, ways = list[Shape](), list[Callout](), list[Callout]()
     for index, aim in _aims(scenario, answers, shown).items():
         chosen, colour, answer = index == shown.chosen, look.take_colour(index), answers[index]
         mark, onward = _in_sight(scenario, aim.place)
@@ -117,10 +117,10 @@ def aim_marks(
         if chosen:
             labels.insert(0, _label(answer, aim, mark, colour, look, shown))
             named = way_middles(scenario, answer) if legs else []
-            labels += [Callout(at, (Line(words, look.letters),), colour) for words, at in named]
+            ways = [Callout(at, (Line(words, look.letters),), colour) for words, at in named]
         else:
             labels.append(_name_label(answer, mark, colour, look, shown))
-    return shapes + (callouts_placed(scenario, labels, [*drawn, *shapes], look, shown.canvas) if shown.labels else [])
+    return shapes + (callouts_placed(scenario, labels + ways, [*drawn, *shapes], look, shown.canvas) if shown.labels else [])
 
 
 def _aims(scenario: Scenario, answers: dict[int, Answer], shown: Shown) -> dict[int, AimHere]:
