@@ -11,16 +11,19 @@ from tablesim.errors import TablesimError
 
 from ..numbers import Range, number_of
 from .clipboard import copy_text, pasted_text
+from .drop_list import DropList
 from .keys import CTRL
-from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, letters_width
+from .widgets import BODY, COARSE, FINE, NOWHERE, Pos, Ui, Widget, letters, letters_width
 
 LABEL_SHARE = 0.34  # of a control's width
+SMALLEST = 9.5  # points of a text in a narrow field
 LETTERS_BEFORE = 300  # at most before the caret, of those that are drawn
+MOST_ASIDE = 3  # values of a choice that lie side by side
 MOST_TYPED = 1000  # letters in a field, where no model says fewer
 
 
 class Choice(Widget):
-    """One of some values, stepped through by its two arrows, by arrow keys or by the wheel."""
+    """One of some values: up to three side by side, more in a list that opens; arrow keys and the wheel step."""
 
     def __init__(
         self, key: str, label: str, values: Callable[[], list[str]], value: Callable[[], str],
@@ -28,25 +31,49 @@ class Choice(Widget):
     ) -> None:  # fmt: skip
         super().__init__(key, term)
         self.label, self.values, self.value, self.change, self.shown = label, values, value, change, shown
+        self.list: DropList | None = None  # while it is open
 
     def draw(self, ui: Ui) -> None:
-        """Label on the left; arrows and the value on the right."""
-        ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
-        area = self._area()
-        ui.panel(area, ui.look.raised, ui.look.edge)
-        ui.write(self.shown(self.value()), area.center, 12.5, across=0.5, up=0.5, room=area.w - 2 * area.h)
-        self.arrows(ui, area.h // 2)
+        """Label on the left; on the right the values, or the value with a mark that there is a list."""
+        ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5, room=self._label_room(ui))
+        area, values = self._area(), self.values()
+        ui.panel(area, ui.look.raised, ui.look.accent if self.list is not None else ui.look.edge)
+        if self._fits_aside(ui, values):
+            self._draw_aside(ui, values)
+        else:
+            r, x = ui.px(4), area.right - area.h // 2
+            ui.write(self.shown(self.value()), (area.x + ui.px(10), area.centery), up=0.5, room=area.w - area.h)
+            ui.polygon(ui.look.muted, [(x - r, area.centery - r // 2), (x + r, area.centery - r // 2),
+                                       (x, area.centery + r)])  # fmt: skip
         self.ring(ui)
 
-    def arrows(self, ui: Ui, inside: int) -> None:
-        """An arrow at each end, so many pixels inside."""
-        area, r = self._area(), ui.px(4)
-        for sign, x in ((-1, area.x + inside), (1, area.right - inside)):
-            points = [(x + sign * r, area.centery), (x - sign * r, area.centery - r), (x - sign * r, area.centery + r)]
-            ui.polygon(ui.look.muted, points)
+    def _label_room(self, ui: Ui) -> int:
+        return max(self._area().x - self.rect.x - ui.px(6), 0)
+
+    def _fits_aside(self, ui: Ui, values: list[str]) -> bool:
+        """True if there are few values, the value is one of them, and their words fit."""
+        if not 2 <= len(values) <= MOST_ASIDE or self.value() not in values:
+            return False
+        room = self._area().w // len(values) - ui.px(8)
+        return all(letters_width(ui.say(self.shown(v)), ui.tall(BODY), True) <= room for v in values)
+
+    def _draw_aside(self, ui: Ui, values: list[str]) -> None:
+        """Each value in a field of its own, the chosen one's filled."""
+        now = self.value()
+        for k, value in enumerate(values):
+            place, chosen = self._field(k, len(values)), value == now
+            if chosen:
+                ui.panel(place.inflate(-ui.px(4), -ui.px(4)), ui.look.edge, ui.look.accent, 5)
+            colour = ui.look.text if chosen else ui.look.muted
+            ui.write(self.shown(value), place.center, BODY, colour, chosen, 0.5, 0.5)
+
+    def _field(self, k: int, count: int) -> pygame.Rect:
+        area = self._area()
+        left, right = area.x + k * area.w // count, area.x + (k + 1) * area.w // count
+        return pygame.Rect(left, area.y, right - left, area.h)
 
     def _area(self) -> pygame.Rect:
-        left = self.rect.x + round(LABEL_SHARE * self.rect.w)
+        left = self.rect.x + (round(LABEL_SHARE * self.rect.w) if self.label else 0)
         return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
 
     def _step(self, by: int) -> None:
@@ -56,21 +83,74 @@ class Choice(Widget):
             self.change(values[(at + by) % len(values)])
 
     def press(self, pos: Pos, ui: Ui) -> None:
-        """Left half goes back, right half on."""
-        self._step(-1 if pos[0] < self._area().centerx else 1)
+        """Take the value under the mouse; open the list, or close it."""
+        if self.list is not None:
+            if self.list.place.collidepoint(pos):
+                self.list.pick(self.list.row_at(pos, self.list.at))
+            else:
+                self.leave()
+        elif self._fits_aside(ui, values := self.values()):
+            for k, value in enumerate(values):
+                if self._field(k, len(values)).collidepoint(pos) and value != self.value():
+                    self.change(value)
+        else:
+            self.open()
+
+    def open(self) -> None:
+        """Open the list at the value."""
+        values = self.values()
+
+        def pick(at: int) -> None:
+            self.leave()
+            if values[at] != self.value():
+                self.change(values[at])
+
+        if values:
+            at = values.index(self.value()) if self.value() in values else 0
+            self.list = DropList([self.shown(v) for v in values], at, pick)
+
+    def draw_over(self, ui: Ui) -> None:
+        """The open list."""
+        if self.list is not None:
+            self.list.draw(ui, self._area())
+            self.over = self.list.place
+
+    def leave(self) -> None:
+        """Close the list; the value stays."""
+        self.list, self.over = None, NOWHERE
 
     def wheel(self, steps: float) -> bool:
         """Step through."""
-        self._step(-1 if steps > 0 else 1)
+        by = -1 if steps > 0 else 1
+        if self.list is not None:
+            self.list.step(by)
+        else:
+            self._step(by)
         return True
 
     def pressed(self, event: pygame.Event) -> bool:
-        """Arrow keys step."""
+        """Arrow keys step, Return opens; while the list is open all keys but commands are its own."""
         step = {pygame.K_LEFT: -1, pygame.K_UP: -1, pygame.K_RIGHT: 1, pygame.K_DOWN: 1}
-        if event.key in step:
+        if self.list is not None and event.key != pygame.K_ESCAPE:
+            if self.list.pressed(event):
+                return True
+            self.leave()
+            return False
+        if self.list is not None:
+            self.leave()
+        elif event.key in step:
             self._step(step[event.key])
-            return True
-        return False
+        elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            self.open()
+        else:
+            return False
+        return True
+
+    def typed(self, text: str) -> bool:
+        """Letters look for a value in the open list."""
+        if self.list is not None:
+            self.list.typed(text)
+        return self.list is not None
 
 
 class TextField(Widget):
@@ -97,21 +177,21 @@ class TextField(Widget):
 
     def _letters(self, ui: Ui, words: str, room: int) -> int:
         """Size [pixels] of the letters: smaller where the words are too wide and are not being edited."""
-        size = ui.px(12.5)
-        while self.text is None and size > ui.px(9.5) and letters_width(words, size) > room:
+        size = ui.tall(BODY)
+        while self.text is None and size > ui.tall(SMALLEST) and letters_width(words, size) > room:
             size -= 1
         return size
 
     def draw(self, ui: Ui) -> None:
         """A box with the text, the caret in view while editing."""
         if self.label:
-            ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
+            ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5)
         area, editing = self._area(), self.text is not None
         ui.panel(area, ui.look.panel if editing else ui.look.raised, ui.look.accent if editing else ui.look.edge)
         words = ui.say(self.shown()) if not editing else self.shown()
         inner = area.inflate(-ui.px(12), 0)
         if not words and not editing:
-            ui.write(self.hint, (inner.x, inner.centery), 12.5, ui.look.muted, up=0.5, room=inner.w)
+            ui.write(self.hint, (inner.x, inner.centery), BODY, ui.look.muted, up=0.5, room=inner.w)
         with ui.inside(inner):
             self._draw_words(ui, words, inner)
         self.ring(ui)
@@ -149,7 +229,7 @@ class TextField(Widget):
             self.begin()
             return
         self.whole = False
-        size, inner, words, begin = ui.px(12.5), self._area().inflate(-ui.px(12), 0), self.text, self._begin
+        size, inner, words, begin = ui.tall(BODY), self._area().inflate(-ui.px(12), 0), self.text, self._begin
         left = inner.x - max(0, letters_width(words[begin : self.caret], size) - inner.w + ui.px(8))
         self.caret = min(
             range(begin, len(words) + 1), key=lambda k: abs(left + letters_width(words[begin:k], size) - pos[0])
@@ -311,7 +391,7 @@ class Slider(Widget):
 
     def draw(self, ui: Ui) -> None:
         """Label, track and handle."""
-        ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
+        ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5)
         track, r = self._track(), self.limits
         ui.rect(ui.look.edge, track, 2)
         x = track.x + round((self.number() - r.low) / (r.high - r.low) * track.w)

@@ -21,7 +21,8 @@ from tablesim.scene.words import said
 
 Pos = tuple[int, int]
 Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
-SMALLEST_LETTERS = 11.0  # points
+SMALL, BODY, LARGE, TITLE = 12.0, 13.0, 18.0, 24.0  # letters [points]: notes and marks, all else, heads, captions
+LINE = 1.45  # from line to line, in letters
 NOWHERE = pygame.Rect(0, 0, 0, 0)  # of a control that is not in sight; hand out copies
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
 MOST_LETTERS = 2000  # of a text that is shown
@@ -91,6 +92,7 @@ class Ui:
 
     def __init__(self, surface: pygame.Surface, look: Look, scale: float, british: bool) -> None:
         self.surface, self.look, self.scale, self.british = surface, look, scale, british
+        self.from_afar = False  # no letters are smaller than SMALL
         self.focus: Widget | None = None
         self.hover: Widget | None = None
         self.mouse: Pos = (0, 0)
@@ -164,16 +166,20 @@ class Ui:
         """Pixels of so many points."""
         return round(points * self.scale)
 
+    def tall(self, points: float) -> int:
+        """Pixels of letters of so many points; to be read from afar they are no smaller than SMALL."""
+        return self.px(max(points, SMALL) if self.from_afar else points)
+
     def say(self, text: str) -> str:
         """The words in the person's English."""
         return said(text, self.british)
 
     def write(
-        self, text: str, at: Pos, size: float = 13, colour: str | None = None, bold: bool = False,
+        self, text: str, at: Pos, size: float = BODY, colour: str | None = None, bold: bool = False,
         across: float = 0.0, up: float = 0.0, room: int | None = None,
     ) -> pygame.Rect:  # fmt: skip
         """Write words; ``across`` and ``up`` (0 to 1) say which part of them lies at the place; cut to ``room``."""
-        words, pixels = self.say(text), self.px(size)
+        words, pixels = self.say(text), self.tall(size)
         if room is not None:
             words = cut(words, room, pixels, bold)
         picture = letters(words, pixels, colour or self.look.text, bold)
@@ -182,15 +188,23 @@ class Ui:
         self.picture(picture, place.topleft)
         return place
 
-    def wrap(self, text: str, width: int, size: float = 13, bold: bool = False) -> list[str]:
+    def wrap(self, text: str, width: int, size: float = BODY, bold: bool = False) -> list[str]:
         """The words in lines no wider than ``width`` pixels."""
-        return list(in_lines(self.say(text), width, self.px(size), bold))
+        return list(in_lines(self.say(text), width, self.tall(size), bold))
 
     def panel(self, rect: pygame.Rect, fill: str, edge: str | None = None, radius: float = 6, weight: int = 1) -> None:
         """A rounded box."""
         if rect.w > 0 and rect.h > 0:
             picture = box(rect.w, rect.h, self.px(radius), fill, edge or fill, weight if edge else 0)
             self.picture(picture, rect.topleft)
+
+
+def scroll_bar(ui: Ui, area: pygame.Rect, first: int, fits: int, whole: int) -> None:
+    """How much of a list is in sight, at the right edge; nothing if all of it is."""
+    if whole > fits:
+        bar = pygame.Rect(area.right - ui.px(6), area.y, ui.px(4), max(ui.px(12), round(area.h * fits / whole)))
+        bar.y += round((area.h - bar.h) * first / (whole - fits))
+        ui.rect(ui.look.muted, bar, ui.px(2))
 
 
 class Widget:
@@ -204,6 +218,7 @@ class Widget:
         self.rect = pygame.Rect(0, 0, 0, 0)
         self.weight = 1.0  # its share of the row's width
         self.note = ""  # shown on hover in place of the term's definition
+        self.over = NOWHERE  # where it has opened something over the window; it is drawn last
 
     def share(self, weight: float) -> Self:
         """The same control, with another share of its row's width."""
@@ -241,6 +256,9 @@ class Widget:
     def leave(self) -> None:
         """It loses the focus."""
 
+    def draw_over(self, ui: Ui) -> None:
+        """Draw what it has opened over the window."""
+
     def ring(self, ui: Ui) -> None:
         """Show that it has the focus."""
         if ui.focus is self:
@@ -253,7 +271,7 @@ class Label(Widget):
     focusable = False
 
     def __init__(
-        self, key: str, text: Callable[[], str] | str, size: float = 13, muted: bool = False, bold: bool = False,
+        self, key: str, text: Callable[[], str] | str, size: float = BODY, muted: bool = False, bold: bool = False,
         lines: int = 1, term: str = "",
     ) -> None:  # fmt: skip
         super().__init__(key, term)
@@ -262,19 +280,19 @@ class Label(Widget):
 
     def height(self, ui: Ui) -> int:
         """A line of letters each."""
-        return ui.px(self.size * 1.45) * self.lines
+        return ui.px(self.size * LINE) * self.lines
 
     def draw(self, ui: Ui) -> None:
         """Write them."""
         colour, size = ui.look.muted if self.muted else ui.look.text, self.size
         lines = ui.wrap(self.text(), self.rect.w, size, self.bold)
-        while len(lines) * ui.px(size * 1.45) > max(self.rect.h, ui.px(size * 1.45)) and size > SMALLEST_LETTERS:
-            size -= 1.0  # smaller, so that nothing is cut off
+        while len(lines) * ui.px(size * LINE) > max(self.rect.h, ui.px(size * LINE)) and size > SMALL:
+            size = max(size - 1.0, SMALL)  # smaller, so that nothing is cut off
             lines = ui.wrap(self.text(), self.rect.w, size, self.bold)
-        fits = max(1, self.rect.h // ui.px(size * 1.45))
+        fits = max(1, self.rect.h // ui.px(size * LINE))
         if len(lines) > fits:
             lines = [*lines[: fits - 1], " ".join(lines[fits - 1 :])]
-        high = ui.px(size * 1.45)
+        high = ui.px(size * LINE)
         top = self.rect.y if self.lines > 1 else self.rect.centery - ui.px(size * 0.72)
         for k, words in enumerate(lines):
             ui.write(words, (self.rect.x, top + k * high), size, colour, self.bold, room=self.rect.w)
@@ -301,7 +319,7 @@ class Button(Widget):
         fill = look.edge if ui.hover is self and able else look.raised
         ui.panel(self.rect, fill, look.accent if on else look.edge)
         colour = look.text if able else look.edge
-        ui.write(self.text(), self.rect.center, 12.5, colour, on, 0.5, 0.5, room=self.rect.w - ui.px(8))
+        ui.write(self.text(), self.rect.center, BODY, colour, on, 0.5, 0.5, room=self.rect.w - ui.px(8))
         if on:
             bar = pygame.Rect(self.rect.x + ui.px(8), self.rect.bottom - ui.px(4), self.rect.w - ui.px(16), ui.px(2))
             ui.rect(look.accent, bar)

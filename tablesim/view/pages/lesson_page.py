@@ -10,7 +10,7 @@ from tablesim.model.base import longest
 from tablesim.model.lesson import Lesson, Scene
 
 from ..controls.fields import TextField
-from ..controls.widgets import Button, Label, Pos, Ui, Widget
+from ..controls.widgets import BODY, SMALL, Button, Label, Pos, Ui, Widget
 from .host import Host, PanelPage, Row
 
 
@@ -36,7 +36,7 @@ class SceneList(Widget):
         ui.panel(self.rect, ui.look.raised, ui.look.edge)
         captions, at = self.captions(), self.at()
         if not captions:
-            ui.write("no scenes yet", (self.rect.x + ui.px(10), self.rect.y + ui.px(10)), 12.5, ui.look.muted)
+            ui.write("no scenes yet", (self.rect.x + ui.px(10), self.rect.y + ui.px(10)), BODY, ui.look.muted)
         fits = max(1, (self.rect.h - ui.px(8)) // ui.px(self.ROW))
         self.first = max(min(self.first, at, max(len(captions) - fits, 0)), at - fits + 1, 0)
         for k, caption in enumerate(captions[self.first : self.first + fits]):
@@ -45,7 +45,7 @@ class SceneList(Widget):
             if i == at:
                 ui.panel(row, ui.look.edge, None, 4)
             ui.write(f"{i + 1}", (row.x + ui.px(24), row.centery), 12, ui.look.muted, i == at, 1.0, 0.5)
-            ui.write(caption, (row.x + ui.px(34), row.centery), 12.5, None, i == at, up=0.5, room=row.w - ui.px(40))
+            ui.write(caption, (row.x + ui.px(34), row.centery), BODY, None, i == at, up=0.5, room=row.w - ui.px(40))
         self.ring(ui)
 
     def press(self, pos: Pos, ui: Ui) -> None:
@@ -96,7 +96,7 @@ def lesson_page(host: Host) -> list[Row]:
         [Button("open lesson", "Open", lambda: host.act("open"), note="a lesson, or a scenario for it (Ctrl O)"),
          button("save lesson", "Save", lambda: host.act("save"), "write the lesson (Ctrl S)"),
          Button("close lesson", "Close", lambda: host.act("close_lesson"), None, is_open, "put the lesson away")],
-        [Label("lesson note", "A lesson keeps its own copies of what it shows.", 11.5, True, lines=2)],
+        [Label("lesson note", "A lesson keeps its own copies of what it shows.", SMALL, True, lines=2)],
     ]  # fmt: skip
 
 

@@ -253,6 +253,10 @@ class App:
         if self.overlay is not None:
             self.overlay.draw(ui)
             ui.forget()
+        if ui.focus is not None:
+            ui.focus.draw_over(ui)
+            if ui.focus.over:
+                ui.forget()
         if self._held is None and self.clock() >= self._still_since + DEFINITION_S:
             notes.draw_definition(ui, self.overlay)
 
@@ -313,7 +317,7 @@ class App:
         elif event.type == pygame.KEYDOWN:
             self.ui.hover = None  # hands are on the keys
             self.actions.key(event)
-        elif event.type == pygame.TEXTINPUT and isinstance(self.ui.focus, TextField):
+        elif event.type == pygame.TEXTINPUT and self.ui.focus is not None:
             self.ui.focus.typed(event.text)
 
     def _blur(self) -> None:
@@ -344,7 +348,10 @@ class App:
         return self.overlay, 0 if self.overlay is None else self.overlay.turns
 
     def _press_at(self, pos: tuple[int, int], twice: bool) -> None:
-        widget = self.parts.widget_at(pos)
+        widget, focus = self.parts.widget_at(pos), self.ui.focus
+        if focus is not None and focus.over and widget is not focus:
+            focus.leave()  # a press beside an open list only closes it
+            return
         self.focus_on(widget if widget is not None and widget.keeps_keys else None)
         if widget is not None:
             self._held = widget
@@ -368,7 +375,9 @@ class App:
         self.table.release()
 
     def _wheel(self, steps: float) -> None:
-        pos, widget = self.ui.mouse, self.parts.widget_at(self.ui.mouse)
+        pos, widget, focus = self.ui.mouse, self.parts.widget_at(self.ui.mouse), self.ui.focus
+        if focus is not None and focus.over and widget is not focus:
+            focus.leave()
         scrolls = self.overlay is None and self.parts.scrolls_at(pos) and widget is not self.ui.focus
         if widget is not None and not scrolls and widget.wheel(steps):
             self.document.settle()

@@ -6,9 +6,9 @@ from functools import partial
 
 import pygame
 
-from ..controls.widgets import NOWHERE, Button, Ui, Widget
+from ..controls.bar_buttons import Tab
+from ..controls.widgets import NOWHERE, Ui, Widget, scroll_bar
 from ..pages.host import Row
-from ..pages.overlays import scroll_bar
 from ..pages.panel import PAGES
 from ..table.playback import PlayBar
 from . import showing
@@ -35,7 +35,7 @@ class Parts:
         self.bar = Bar(desk, lambda: self.panel_rect.w > 0, lambda: self.strip.take_list.rect.w > 0)
         self.strip = Strip(desk)
         self.tabs: list[Widget] = [
-            Button(f"page {p}", p, partial(self.desk.open_page, p), partial(self._on_page, p)) for p in PAGES
+            Tab(f"page {p}", p, partial(self.desk.open_page, p), partial(self._on_page, p)) for p in PAGES
         ]
 
     def _on_page(self, page: str) -> bool:
@@ -128,6 +128,8 @@ class Parts:
         (w, h), table = self.desk.surface.get_size(), self.desk.table.rect
         with ui.part("bar", pygame.Rect(0, 0, w, table.y)):
             self._draw_widgets(ui, *self.bar.widgets)
+            if not self.desk.book.showing:
+                self.bar.draw_dividers(ui)
             showing.draw_caption(self.desk)
         with ui.part("strip", pygame.Rect(0, table.bottom, table.w, max(0, h - table.bottom))):
             self._draw_widgets(ui, *self.strip.widgets)
@@ -158,7 +160,9 @@ class Parts:
 
     def widget_at(self, pos: tuple[int, int]) -> Widget | None:
         """The control under a pixel."""
-        inner = self.panel_rect.y + self.desk.ui.px(44)
+        inner, focus = self.panel_rect.y + self.desk.ui.px(44), self.desk.ui.focus
+        if focus is not None and focus.over.collidepoint(pos):
+            return focus
         for widget in self.controls():
             hidden = widget in self.widgets and pos[1] < inner
             if widget.rect.collidepoint(pos) and not hidden:
