@@ -8,19 +8,10 @@ from typing import Literal
 import pygame
 
 from .icons import icon_of
-from .widgets import BODY, Button, Ui, letters_width
+from .widgets import BODY, SWITCH, Button, Ui, draw_switch, letters_width
 
 Kind = Literal["doing", "mode", "first"]  # does something; is on or off; what one most wants to do
 ICON, GAP, PAD = 16, 7, 9  # points: an icon's side, from it to the words, and at either end
-SWITCH = (26, 14)  # points: a switch's track
-
-
-def draw_switch(ui: Ui, track: pygame.Rect, on: bool, able: bool = True) -> None:
-    """A knob in its track, right where it is on."""
-    look, r = ui.look, track.h // 2
-    ui.panel(track, look.accent if on and able else look.raised, look.accent if on else look.muted, track.h / 2)
-    x = track.right - r if on else track.left + r
-    ui.disc(look.panel if on else look.muted, (x, track.centery), max(2, r - ui.px(3)))
 
 
 class BarButton(Button):

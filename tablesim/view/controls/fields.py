@@ -11,14 +11,13 @@ from tablesim.errors import TablesimError
 
 from ..numbers import Range, number_of
 from .clipboard import copy_text, pasted_text
-from .drop_list import DropList
 from .keys import CTRL
-from .widgets import BODY, COARSE, FINE, NOWHERE, Pos, Ui, Widget, letters, letters_width
+from .offers import DropList, aside, draw_aside, fit_aside
+from .widgets import BODY, COARSE, FINE, NOWHERE, Pos, Ui, Widget, cut, letters, letters_width
 
 LABEL_SHARE = 0.34  # of a control's width
 SMALLEST = 9.5  # points of a text in a narrow field
 LETTERS_BEFORE = 300  # at most before the caret, of those that are drawn
-MOST_ASIDE = 3  # values of a choice that lie side by side
 MOST_TYPED = 1000  # letters in a field, where no model says fewer
 
 
@@ -39,7 +38,7 @@ class Choice(Widget):
         area, values = self._area(), self.values()
         ui.panel(area, ui.look.raised, ui.look.accent if self.list is not None else ui.look.edge)
         if self._fits_aside(ui, values):
-            self._draw_aside(ui, values)
+            draw_aside(ui, area, [self.shown(v) for v in values], values.index(self.value()))
         else:
             r, x = ui.px(4), area.right - area.h // 2
             ui.write(self.shown(self.value()), (area.x + ui.px(10), area.centery), up=0.5, room=area.w - area.h)
@@ -51,36 +50,19 @@ class Choice(Widget):
         return max(self._area().x - self.rect.x - ui.px(6), 0)
 
     def _fits_aside(self, ui: Ui, values: list[str]) -> bool:
-        """True if there are few values, the value is one of them, and their words fit."""
-        if not 2 <= len(values) <= MOST_ASIDE or self.value() not in values:
-            return False
-        room = self._area().w // len(values) - ui.px(8)
-        return all(letters_width(ui.say(self.shown(v)), ui.tall(BODY), True) <= room for v in values)
-
-    def _draw_aside(self, ui: Ui, values: list[str]) -> None:
-        """Each value in a field of its own, the chosen one's filled."""
-        now = self.value()
-        for k, value in enumerate(values):
-            place, chosen = self._field(k, len(values)), value == now
-            if chosen:
-                ui.panel(place.inflate(-ui.px(4), -ui.px(4)), ui.look.edge, ui.look.accent, 5)
-            colour = ui.look.text if chosen else ui.look.muted
-            ui.write(self.shown(value), place.center, BODY, colour, chosen, 0.5, 0.5)
-
-    def _field(self, k: int, count: int) -> pygame.Rect:
-        area = self._area()
-        left, right = area.x + k * area.w // count, area.x + (k + 1) * area.w // count
-        return pygame.Rect(left, area.y, right - left, area.h)
+        """True if the value is one of few, and their words fit side by side."""
+        return self.value() in values and fit_aside(ui, self._area(), [self.shown(v) for v in values])
 
     def _area(self) -> pygame.Rect:
         left = self.rect.x + (round(LABEL_SHARE * self.rect.w) if self.label else 0)
         return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
 
     def _step(self, by: int) -> None:
-        values = self.values()
-        if values:
-            at = values.index(self.value()) if self.value() in values else 0
-            self.change(values[(at + by) % len(values)])
+        if values := self.values():
+            self.change(values[(self._at(values) + by) % len(values)])
+
+    def _at(self, values: list[str]) -> int:
+        return values.index(self.value()) if self.value() in values else 0
 
     def press(self, pos: Pos, ui: Ui) -> None:
         """Take the value under the mouse; open the list, or close it."""
@@ -91,7 +73,7 @@ class Choice(Widget):
                 self.leave()
         elif self._fits_aside(ui, values := self.values()):
             for k, value in enumerate(values):
-                if self._field(k, len(values)).collidepoint(pos) and value != self.value():
+                if value != self.value() and aside(self._area(), k, len(values)).collidepoint(pos):
                     self.change(value)
         else:
             self.open()
@@ -106,8 +88,7 @@ class Choice(Widget):
                 self.change(values[at])
 
         if values:
-            at = values.index(self.value()) if self.value() in values else 0
-            self.list = DropList([self.shown(v) for v in values], at, pick)
+            self.list = DropList([self.shown(v) for v in values], self._at(values), pick)
 
     def draw_over(self, ui: Ui) -> None:
         """The open list."""
@@ -188,13 +169,17 @@ class TextField(Widget):
             ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5)
         area, editing = self._area(), self.text is not None
         ui.panel(area, ui.look.panel if editing else ui.look.raised, ui.look.accent if editing else ui.look.edge)
-        words = ui.say(self.shown()) if not editing else self.shown()
         inner = area.inflate(-ui.px(12), 0)
+        words = self.shown() if editing else self._cut(ui, ui.say(self.shown()), inner.w)
         if not words and not editing:
             ui.write(self.hint, (inner.x, inner.centery), BODY, ui.look.muted, up=0.5, room=inner.w)
         with ui.inside(inner):
             self._draw_words(ui, words, inner)
         self.ring(ui)
+
+    def _cut(self, ui: Ui, words: str, room: int) -> str:
+        """The text with dots for what does not fit."""
+        return cut(words, room, self._letters(ui, words, room), False)
 
     def _draw_words(self, ui: Ui, words: str, inner: pygame.Rect) -> None:
         """The text, marked if all of it is, and the caret while editing."""
@@ -281,11 +266,9 @@ class TextField(Widget):
         """Move the caret, or delete beside it."""
         assert self.text is not None
         moves = {
-            pygame.K_LEFT: self.caret - 1,
-            pygame.K_RIGHT: self.caret + 1,
-            pygame.K_HOME: 0,
+            pygame.K_LEFT: self.caret - 1, pygame.K_RIGHT: self.caret + 1, pygame.K_HOME: 0,
             pygame.K_END: len(self.text),
-        }
+        }  # fmt: skip
         if key in moves:
             self.caret, self.whole = max(0, min(moves[key], len(self.text))), False
         elif key in (pygame.K_BACKSPACE, pygame.K_DELETE):
@@ -373,15 +356,9 @@ class Slider(Widget):
     """A number without its digits: a track and a handle; arrow keys step."""
 
     def __init__(
-        self,
-        key: str,
-        label: str,
-        number: Callable[[], float],
-        change: Callable[[float], object],
-        limits: Range,
-        done: Callable[[], object],
-        term: str = "",
-    ) -> None:
+        self, key: str, label: str, number: Callable[[], float], change: Callable[[float], object], limits: Range,
+        done: Callable[[], object], term: str = "",
+    ) -> None:  # fmt: skip
         super().__init__(key, term)
         self.label, self.number, self.change, self.limits, self.done = label, number, change, limits, done
 

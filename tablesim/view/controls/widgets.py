@@ -19,9 +19,17 @@ from tablesim.scene.lettering import Measure, shortened, wrapped
 from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
+from ..document.places import SMALLEST_LETTERS
+
 Pos = tuple[int, int]
 Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
-SMALL, BODY, LARGE, TITLE = 12.0, 13.0, 18.0, 24.0  # letters [points]: notes and marks, all else, heads, captions
+SMALL, BODY, LARGE, TITLE = (
+    SMALLEST_LETTERS,
+    13.0,
+    18.0,
+    24.0,
+)  # letters [points]: notes and marks, all else, heads, captions
+SWITCH = (26, 14)  # points: a switch's track
 LINE = 1.45  # from line to line, in letters
 NOWHERE = pygame.Rect(0, 0, 0, 0)  # of a control that is not in sight; hand out copies
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
@@ -207,6 +215,14 @@ def scroll_bar(ui: Ui, area: pygame.Rect, first: int, fits: int, whole: int) -> 
         ui.rect(ui.look.muted, bar, ui.px(2))
 
 
+def draw_switch(ui: Ui, track: pygame.Rect, on: bool) -> None:
+    """A knob in its track, right where it is on."""
+    look, r = ui.look, track.h // 2
+    ui.panel(track, look.accent if on else look.raised, look.accent if on else look.muted, track.h / 2 / ui.scale)
+    x = track.right - r if on else track.left + r
+    ui.disc(look.panel if on else look.muted, (x, track.centery), max(2, r - ui.px(3)))
+
+
 class Widget:
     """A control: a place, a term that explains it, and what it does with mouse and keys."""
 
@@ -312,17 +328,19 @@ class Button(Widget):
         self.do, self.on, self.enabled, self.note = do, on, enabled, note
 
     def draw(self, ui: Ui) -> None:
-        """A box with words; a bar under them when it is on."""
+        """A box with words; before them a switch, if it can be on."""
         able = self.enabled is None or self.enabled()
-        on = self.on is not None and self.on()
-        look = ui.look
-        fill = look.edge if ui.hover is self and able else look.raised
-        ui.panel(self.rect, fill, look.accent if on else look.edge)
-        colour = look.text if able else look.edge
-        ui.write(self.text(), self.rect.center, BODY, colour, on, 0.5, 0.5, room=self.rect.w - ui.px(8))
-        if on:
-            bar = pygame.Rect(self.rect.x + ui.px(8), self.rect.bottom - ui.px(4), self.rect.w - ui.px(16), ui.px(2))
-            ui.rect(look.accent, bar)
+        look, middle, room = ui.look, self.rect.centerx, self.rect.w - ui.px(8)
+        ui.panel(self.rect, look.edge if ui.hover is self and able else look.raised, look.edge)
+        if self.on is not None:
+            wide, high = map(ui.px, SWITCH)
+            aside = wide + ui.px(8)
+            words = min(letters_width(ui.say(self.text()), ui.tall(BODY)), room - aside)
+            track = pygame.Rect(middle - (words + aside) // 2, self.rect.centery - high // 2, wide, high)
+            draw_switch(ui, track, self.on())
+            middle, room = track.right + ui.px(8) + words // 2, words
+        ui.write(self.text(), (middle, self.rect.centery), BODY, look.text if able else look.edge, False, 0.5, 0.5,
+                 room=room)  # fmt: skip
         self.ring(ui)
 
     def press(self, pos: Pos, ui: Ui) -> None:

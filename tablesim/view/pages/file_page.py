@@ -77,7 +77,7 @@ class FileList(Widget):
                 ui.px(self.ROW),
             )
             if self.first + k == self.at:
-                ui.panel(row, ui.look.edge, None, 4)
+                ui.panel(row, ui.look.panel, ui.look.accent, 4)
             end = ui.write(entry.name, (row.x + ui.px(8), row.centery), up=0.5, room=round(row.w * 0.5)).right
             ui.write(
                 entry.note,

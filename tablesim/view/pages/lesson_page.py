@@ -43,7 +43,7 @@ class SceneList(Widget):
             i, y = self.first + k, self.rect.y + ui.px(4) + k * ui.px(self.ROW)
             row = pygame.Rect(self.rect.x + ui.px(4), y, self.rect.w - ui.px(8), ui.px(self.ROW))
             if i == at:
-                ui.panel(row, ui.look.edge, None, 4)
+                ui.panel(row, ui.look.panel, ui.look.accent, 4)
             ui.write(f"{i + 1}", (row.x + ui.px(24), row.centery), 12, ui.look.muted, i == at, 1.0, 0.5)
             ui.write(caption, (row.x + ui.px(34), row.centery), BODY, None, i == at, up=0.5, room=row.w - ui.px(40))
         self.ring(ui)

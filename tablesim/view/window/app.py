@@ -6,6 +6,7 @@ turn time and events by hand.
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterable
 from functools import partial
@@ -17,8 +18,6 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.physics import jit
 from tablesim.scene.look import LOOKS, Look
-from tablesim.scene.staged import staged_words
-from tablesim.scene.words import events_words
 from tablesim.study.pace import PaceScale, pace_scale
 
 from ..answers.findings import Question as Asked
@@ -38,13 +37,12 @@ from . import notes
 from .actions import Actions
 from .files import Files
 from .hand_out import HandOut
-from .notes import Note
+from .notes import Messages, Note
 from .parts import Parts
 
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes
 LOOK_S = 2.0  # so often it is looked whether another program has changed the file
-MESSAGE_S = 5.0
 TWICE_S, TWICE_PIXELS = 0.4, 8  # a press so soon after another, and so near, is the second of a double click
 DEFINITION_S = 0.7  # the mouse has to rest so long on a control before it is explained
 
@@ -73,7 +71,7 @@ class App:
         self.overlay: Overlay | None = None
         self.running = True
         self.pace_scale: PaceScale | None = None
-        self.message, self.message_until, self.message_warns = "", 0.0, False
+        self.messages = Messages(clock)
         self.ui = Ui(surface, self.look, self.settings.scale, self.settings.british)
         self.table = TableView(self.editor, self.look, self.settings.scale)
         self._asked: Asked | None = None
@@ -101,8 +99,18 @@ class App:
 
     def tell(self, text: str, warning: bool = False) -> None:
         """Show a message for a while."""
-        self.message, self.message_until, self.message_warns = text, self.clock() + MESSAGE_S, warning
+        self.messages.tell(text, warning)
         self.dirty = True
+
+    @property
+    def message(self) -> str:
+        """The message that stands, if any."""
+        return self.messages.text
+
+    @property
+    def message_warns(self) -> bool:
+        """True if it warns."""
+        return self.messages.warns
 
     def act(self, action: str, event: pygame.Event | None = None) -> None:
         """Do what an action names."""
@@ -144,8 +152,6 @@ class App:
             self.ui.focus.text = None
         self.overlay, self.ui.focus, self._held = None, None, None
         self.dirty = True
-
-    # --- parts
 
     def open_page(self, page: str) -> None:
         """Show another page of the panel."""
@@ -205,8 +211,8 @@ class App:
         if self.clock() - self._looked_at > LOOK_S:
             self._looked_at = self.clock()
             self.files.look_at_disk()
-        if self.message and self.clock() > self.message_until:
-            self.message, self.dirty = "", True
+        if self.messages.turn():
+            self.dirty = True
         self._find_pace_scale()
 
     def _take_in(self) -> None:
@@ -249,7 +255,7 @@ class App:
         ui.begin()
         self.table.draw(self.surface)
         self.parts.draw(ui)
-        notes.draw(ui, self.table.rect, self.notes(), self.parts.strip.reading.size)
+        self._draw_notes(ui)
         if self.overlay is not None:
             self.overlay.draw(ui)
             ui.forget()
@@ -257,31 +263,22 @@ class App:
             ui.focus.draw_over(ui)
             if ui.focus.over:
                 ui.forget()
-        if self._held is None and self.clock() >= self._still_since + DEFINITION_S:
+        if self._held is None and not self.table.holding and self.clock() >= self._still_since + DEFINITION_S:
             notes.draw_definition(ui, self.overlay)
 
+    def _draw_notes(self, ui: Ui) -> None:
+        """The line of messages; while the lesson is shown it is there for warnings only."""
+        said, line = self.notes(), self.parts.line
+        over = self.book.showing or line.colliderect(self.parts.panel_rect)  # it has no place of its own
+        if said or not over:
+            notes.draw(ui, line, said)
+        if said and over:
+            ui.forget()
+
     def notes(self) -> list[Note]:
-        """What there is to say over the table, the lowest first."""
-        said, player = list[Note](), self.table.player
-        if self.book.showing:
-            return [Note(self.message, True)] if self.message and self.message_warns else []
-        if self.editor.former is not None and not self.editor.shown.growth and player is None:
-            changed = self.parts.strip.change_text()
-            if changed:
-                said.append(Note(changed, large=True))
-            if not changed or self.table.rect.h > self.ui.px(500):
-                said.append(Note("Faint: the shot before your change. Esc lets it go."))
-        if self.table.holding_ball:
-            said.append(Note(staged_words(self.editor.scenario, self.settings.unit)))
-        if player is not None and player.happening():
-            said.append(Note(events_words(player.happening())))
-        if self.worker.engine == "preparing":
-            said.append(Note("The fast engine is being prepared, once; until then answers take a moment longer."))
-        if self.hand_out.job is not None:
-            said.append(Note(self.hand_out.job.words))
-        if self.message:
-            said.append(Note(self.message, self.message_warns))
-        return said
+        """What there is to say, the most important first."""
+        job, preparing = self.hand_out.job, self.worker.engine == "preparing"
+        return notes.to_say(self, self.messages.note, self.parts.strip.change_text, job.words if job else "", preparing)
 
     def take_surface(self) -> None:
         """The window's surface may be another one, and empty."""
@@ -334,7 +331,7 @@ class App:
     def _press(self, pos: tuple[int, int]) -> None:
         last, where = self._click
         twice = self.clock() - last < TWICE_S and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < TWICE_PIXELS
-        self._click = (self.clock(), pos)
+        self._click, self._still_since = (self.clock(), pos), math.inf  # what is used is not explained
         if twice and self._spent:
             return
         before = self._page_open()
@@ -376,6 +373,7 @@ class App:
 
     def _wheel(self, steps: float) -> None:
         pos, widget, focus = self.ui.mouse, self.parts.widget_at(self.ui.mouse), self.ui.focus
+        self._still_since = math.inf
         if focus is not None and focus.over and widget is not focus:
             focus.leave()
         scrolls = self.overlay is None and self.parts.scrolls_at(pos) and widget is not self.ui.focus

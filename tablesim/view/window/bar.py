@@ -24,6 +24,7 @@ SPARED = ("redo", "undo", "look", "growth", "details", "save", "hand_out", "help
 DIVIDER = 17  # points between groups, with the divider in their middle
 TITLE_POINTS = 110  # of the title at least
 FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
+TOLD_POINTS = 160  # for the file's name while there are buttons with words
 TITLE_MOST = 320  # points of the title's field at most
 
 
@@ -108,10 +109,10 @@ class Bar:
 
     def _kept(self, room: int) -> tuple[set[str], set[str]]:
         """The buttons that have room, and those of them that have it for their words."""
-        keys = {b.key for b in self.buttons if b is not self.more}
+        ui, keys = self.desk.ui, {b.key for b in self.buttons if b is not self.more}
         worded = set(keys)
         for key in WORDS_SPARED:
-            if self._width(keys, worded) > room:
+            if self._width(keys, worded) > room - ui.px(TOLD_POINTS):
                 worded.discard(key)
         for key in SPARED:
             if self._width(keys, worded) > room:
@@ -135,7 +136,9 @@ class Bar:
                 b.rect = pygame.Rect(x, y, b.width(ui, b.worded), high)
                 x = b.rect.right
         room = max(start - ui.px(28), ui.px(60))
-        told = min(ui.px(FILE_POINTS), room // 2) if room > ui.px(FILE_POINTS) else 0
+        words = letters_width(self.desk.document.file_words, ui.tall(SMALL))
+        told = min(ui.px(FILE_POINTS), room // 2, words + ui.px(12))
+        told = told if room >= ui.px(TOLD_POINTS + TITLE_POINTS) else 0
         self.title.rect = pygame.Rect(ui.px(12), y, min(room - told, ui.px(TITLE_MOST)), high)
         self.file.rect = pygame.Rect(self.title.rect.right + ui.px(10), y, max(told - ui.px(10), 0), high)
 

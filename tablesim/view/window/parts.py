@@ -16,6 +16,9 @@ from .bar import Bar
 from .desk import Desk
 from .strip import Strip
 
+LINE_POINTS, LOW_LINE_POINTS = 34, 26  # of the line of messages; in a low window
+PANEL, NARROWEST, PANEL_SHARE = 318, 270, 0.3  # points of the panel's width, and its share of the window
+LOW = 470  # points: so low a window has less of everything
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
 
 
@@ -27,6 +30,7 @@ class Parts:
         self.page = next(iter(PAGES))
         self.panel_on, self.panel_asked = True, False
         self.panel_rect = NOWHERE.copy()
+        self.line = NOWHERE.copy()  # of messages
         self.scroll = 0
         self.widgets: list[Widget] = []
         self._rows: list[Row] = []
@@ -48,33 +52,37 @@ class Parts:
         self.widgets, self._rows, self._shape = [], [], None
         top = showing.layout(self.desk, self.strip.reading, w, h)
         self.panel_rect = pygame.Rect(w, top, 0, h)
+        self.line = pygame.Rect(0, self.strip.reading.rect.y, w, self.desk.ui.px(LINE_POINTS))
 
     def layout(self) -> None:
         """Find every part its place; build the panel's controls anew where what they show has changed."""
         ui, w, h = self.desk.ui, *self.desk.surface.get_size()
-        ui.scale = self.desk.settings.scale_in(w, h)
-        if self.desk.book.showing:
+        settings, showing_it = self.desk.settings, self.desk.book.showing
+        ui.scale, ui.from_afar = settings.scale_in(w, h, showing_it), showing_it or settings.look == "projector"
+        if showing_it:
             self.leave_out(w, h)
             return
         bar_h = ui.px(46)
-        strip_h = ui.px(184 if h >= ui.px(980) else 134) if h >= ui.px(470) else ui.px(66)
-        panel_w = min(ui.px(318), w)
+        strip_h = ui.px(184 if h >= ui.px(980) else 134) if h >= ui.px(LOW) else ui.px(66)
+        panel_w = min(max(ui.px(NARROWEST), min(ui.px(PANEL), round(PANEL_SHARE * w))), w)
         over = w - panel_w < ui.px(NARROW)
         on = self.panel_on and (not over or self.panel_asked)
         inside = w if over or not on else w - panel_w
         self.panel_rect = pygame.Rect(w - panel_w, bar_h, panel_w if on else 0, h - bar_h)
         self.bar.place(w, bar_h)
         play_h = ui.px(PlayBar.POINTS) if self.desk.play_bar is not None else 0
-        table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h, 16))
+        line_h = ui.px(LINE_POINTS if h >= ui.px(LOW) else LOW_LINE_POINTS)
+        table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h - line_h, 16))
+        beside = w - self.panel_rect.w
+        self.line = pygame.Rect(0, table.bottom, beside if beside >= ui.px(NARROW) // 2 else w, line_h)
         self.desk.table.place(table, self.desk.look, ui.scale)
         if self.desk.play_bar is not None:
-            self.desk.play_bar.place(pygame.Rect(0, table.bottom, inside, play_h), ui)
+            self.desk.play_bar.place(pygame.Rect(0, self.line.bottom, inside, play_h), ui)
         self.strip.place(pygame.Rect(0, h - strip_h, inside, strip_h))
         shape = (self.page, on, (w, h), ui.scale, PAGES[self.page].shows(self.desk))
         if shape != self._shape:
             self._shape = shape
             self._build_panel(on)
-        settings = self.desk.settings
         self.desk.table.all_numbers, self.desk.table.unit = settings.details, settings.unit
         self.desk.table.marking = self.page == "Layout" and on
 
@@ -131,7 +139,7 @@ class Parts:
             if not self.desk.book.showing:
                 self.bar.draw_dividers(ui)
             showing.draw_caption(self.desk)
-        with ui.part("strip", pygame.Rect(0, table.bottom, table.w, max(0, h - table.bottom))):
+        with ui.part("strip", self._below(h)):
             self._draw_widgets(ui, *self.strip.widgets)
             showing.draw_legend(self.desk, self.strip.reading)
             if self.desk.play_bar is not None:
@@ -140,6 +148,12 @@ class Parts:
             self._draw_panel(ui)
         if self.panel_rect.colliderect(table):
             ui.forget()
+
+    def _below(self, h: int) -> pygame.Rect:
+        """What lies below the table, and below the line of messages where it has a place of its own."""
+        table = self.desk.table.rect
+        top = table.bottom if self.desk.book.showing else self.line.bottom
+        return pygame.Rect(0, top, table.w, max(0, h - top))
 
     def _draw_widgets(self, ui: Ui, *widgets: Widget) -> None:
         for widget in widgets:

@@ -1,4 +1,4 @@
-"""A list that a control opens over the window: values to be picked by mouse, wheel, keys or their first letters."""
+"""How values are offered: a few side by side, more in a list over the window, picked by mouse, wheel, keys, letters."""
 
 from __future__ import annotations
 
@@ -7,11 +7,35 @@ from collections.abc import Callable, Sequence
 import pygame
 
 from .keys import CTRL
-from .widgets import NOWHERE, Pos, Ui, scroll_bar
+from .widgets import BODY, NOWHERE, Pos, Ui, letters_width, scroll_bar
 
+MOST_ASIDE = 3  # values side by side
 ROW = 28  # points
 MARGIN = 4  # points round the rows, and between the list and its control
 TAKES = (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE)
+
+
+def aside(area: pygame.Rect, k: int, count: int) -> pygame.Rect:
+    """The place of one of so many values side by side."""
+    left, right = area.x + k * area.w // count, area.x + (k + 1) * area.w // count
+    return pygame.Rect(left, area.y, right - left, area.h)
+
+
+def fit_aside(ui: Ui, area: pygame.Rect, words: Sequence[str]) -> bool:
+    """True if there are few values, and their words fit in their places."""
+    if not 2 <= len(words) <= MOST_ASIDE:
+        return False
+    room = area.w // len(words) - ui.px(8)
+    return all(letters_width(ui.say(one), ui.tall(BODY), True) <= room for one in words)
+
+
+def draw_aside(ui: Ui, area: pygame.Rect, words: Sequence[str], at: int) -> None:
+    """Each value in its place; the chosen one's is framed."""
+    for k, one in enumerate(words):
+        place, colour = aside(area, k, len(words)), ui.look.text if k == at else ui.look.muted
+        if k == at:
+            ui.panel(place.inflate(-ui.px(4), -ui.px(4)), ui.look.panel, ui.look.accent, 5)
+        ui.write(one, place.center, BODY, colour, k == at, 0.5, 0.5)
 
 
 def list_place(control: pygame.Rect, rows: int, high: int, margin: int, window: pygame.Rect) -> pygame.Rect:
@@ -49,11 +73,12 @@ class DropList:
         self.place = NOWHERE
         self._letters = ""  # typed so far
         self._mouse: Pos | None = None  # where it was last seen
-        self._high = 1
+        self._high, self._margin = 1, 0
 
     def draw(self, ui: Ui, control: pygame.Rect) -> None:
         """Every row that fits, the marked one filled."""
-        self._high, margin = ui.px(ROW), ui.px(MARGIN)
+        self._high, self._margin = ui.px(ROW), ui.px(MARGIN)
+        margin = self._margin
         window = ui.surface.get_rect().inflate(-2 * margin, -2 * margin)
         self.place = list_place(control, len(self.words), self._high, margin, window)
         inner = self.place.inflate(-2 * margin, -2 * margin)
@@ -78,7 +103,7 @@ class DropList:
 
     def row_at(self, pos: Pos, otherwise: int) -> int:
         """The row under a pixel."""
-        at = self.first + (pos[1] - self.place.y) // self._high
+        at = self.first + (pos[1] - self.place.y - self._margin) // self._high
         return at if self.place.collidepoint(pos) and 0 <= at < len(self.words) else otherwise
 
     def step(self, by: int) -> None:
