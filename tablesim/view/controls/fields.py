@@ -12,7 +12,7 @@ from tablesim.errors import TablesimError
 from ..numbers import Range, number_of
 from .clipboard import copy_text, pasted_text
 from .keys import CTRL
-from .offers import DropList, aside, draw_aside, fit_aside
+from .offers import DropList, draw_aside, fit_aside, place_aside
 from .widgets import BODY, COARSE, FINE, NOWHERE, Pos, Ui, Widget, cut, letters, letters_width
 
 LABEL_SHARE = 0.34  # of a control's width
@@ -34,7 +34,8 @@ class Choice(Widget):
 
     def draw(self, ui: Ui) -> None:
         """Label on the left; on the right the values, or the value with a mark that there is a list."""
-        ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5, room=self._label_room(ui))
+        room = max(self._area().x - self.rect.x - ui.px(6), 0)
+        ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5, room=room)
         area, values = self._area(), self.values()
         ui.panel(area, ui.look.raised, ui.look.accent if self.list is not None else ui.look.edge)
         if self._fits_aside(ui, values):
@@ -42,12 +43,9 @@ class Choice(Widget):
         else:
             r, x = ui.px(4), area.right - area.h // 2
             ui.write(self.shown(self.value()), (area.x + ui.px(10), area.centery), up=0.5, room=area.w - area.h)
-            ui.polygon(ui.look.muted, [(x - r, area.centery - r // 2), (x + r, area.centery - r // 2),
-                                       (x, area.centery + r)])  # fmt: skip
+            y = area.centery - r // 2
+            ui.polygon(ui.look.muted, [(x - r, y), (x + r, y), (x, y + 2 * r)])
         self.ring(ui)
-
-    def _label_room(self, ui: Ui) -> int:
-        return max(self._area().x - self.rect.x - ui.px(6), 0)
 
     def _fits_aside(self, ui: Ui, values: list[str]) -> bool:
         """True if the value is one of few, and their words fit side by side."""
@@ -73,7 +71,7 @@ class Choice(Widget):
                 self.leave()
         elif self._fits_aside(ui, values := self.values()):
             for k, value in enumerate(values):
-                if value != self.value() and aside(self._area(), k, len(values)).collidepoint(pos):
+                if value != self.value() and place_aside(self._area(), k, len(values)).collidepoint(pos):
                     self.change(value)
         else:
             self.open()
@@ -295,9 +293,8 @@ class NumberField(TextField):
     ) -> None:  # fmt: skip
         super().__init__(key, self._written, self._read, term=term, label=label)
         self.units: dict[str, float] = {}  # other units that may be typed: how much of the field's own they are
-        self.number, self.change_number, self.limits, self.unit, self.trouble = (
-            number, change_number, limits, unit, trouble,
-        )  # fmt: skip
+        self.number, self.change_number = number, change_number
+        self.limits, self.unit, self.trouble = limits, unit, trouble
 
     def _written(self) -> str:
         value = round(self.number(), self.limits.digits) + 0.0

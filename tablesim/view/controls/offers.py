@@ -15,7 +15,7 @@ MARGIN = 4  # points round the rows, and between the list and its control
 TAKES = (pygame.K_RETURN, pygame.K_KP_ENTER, pygame.K_SPACE)
 
 
-def aside(area: pygame.Rect, k: int, count: int) -> pygame.Rect:
+def place_aside(area: pygame.Rect, k: int, count: int) -> pygame.Rect:
     """The place of one of so many values side by side."""
     left, right = area.x + k * area.w // count, area.x + (k + 1) * area.w // count
     return pygame.Rect(left, area.y, right - left, area.h)
@@ -32,7 +32,7 @@ def fit_aside(ui: Ui, area: pygame.Rect, words: Sequence[str]) -> bool:
 def draw_aside(ui: Ui, area: pygame.Rect, words: Sequence[str], at: int) -> None:
     """Each value in its place; the chosen one's is framed."""
     for k, one in enumerate(words):
-        place, colour = aside(area, k, len(words)), ui.look.text if k == at else ui.look.muted
+        place, colour = place_aside(area, k, len(words)), ui.look.text if k == at else ui.look.muted
         if k == at:
             ui.panel(place.inflate(-ui.px(4), -ui.px(4)), ui.look.panel, ui.look.accent, 5)
         ui.write(one, place.center, BODY, colour, k == at, 0.5, 0.5)

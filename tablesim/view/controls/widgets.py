@@ -19,16 +19,11 @@ from tablesim.scene.lettering import Measure, shortened, wrapped
 from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
-from ..document.places import SMALLEST_LETTERS
+from ..document.places import BODY_LETTERS
 
 Pos = tuple[int, int]
 Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
-SMALL, BODY, LARGE, TITLE = (
-    SMALLEST_LETTERS,
-    13.0,
-    18.0,
-    24.0,
-)  # letters [points]: notes and marks, all else, heads, captions
+SMALL, BODY, LARGE, TITLE = 12.0, BODY_LETTERS, 18.0, 24.0  # points of letters: of asides, all else, heads, captions
 SWITCH = (26, 14)  # points: a switch's track
 LINE = 1.45  # from line to line, in letters
 NOWHERE = pygame.Rect(0, 0, 0, 0)  # of a control that is not in sight; hand out copies
@@ -100,7 +95,7 @@ class Ui:
 
     def __init__(self, surface: pygame.Surface, look: Look, scale: float, british: bool) -> None:
         self.surface, self.look, self.scale, self.british = surface, look, scale, british
-        self.from_afar = False  # no letters are smaller than SMALL
+        self.from_afar = False  # no letters are smaller than BODY
         self.focus: Widget | None = None
         self.hover: Widget | None = None
         self.mouse: Pos = (0, 0)
@@ -175,8 +170,8 @@ class Ui:
         return round(points * self.scale)
 
     def tall(self, points: float) -> int:
-        """Pixels of letters of so many points; to be read from afar they are no smaller than SMALL."""
-        return self.px(max(points, SMALL) if self.from_afar else points)
+        """Pixels of letters of so many points; to be read from afar they are no smaller than BODY."""
+        return self.px(max(points, BODY) if self.from_afar else points)
 
     def say(self, text: str) -> str:
         """The words in the person's English."""
@@ -244,6 +239,10 @@ class Widget:
     def height(self, ui: Ui) -> int:
         """Height [pixels] it asks for."""
         return ui.px(30)
+
+    def least(self, ui: Ui) -> int:
+        """Width [pixels] that it needs, where a row has room enough."""
+        return 0
 
     def draw(self, ui: Ui) -> None:
         """Draw it."""
@@ -326,6 +325,11 @@ class Button(Widget):
         super().__init__(key)
         self.text = text if callable(text) else lambda: text
         self.do, self.on, self.enabled, self.note = do, on, enabled, note
+
+    def least(self, ui: Ui) -> int:
+        """Its words, and its switch."""
+        switch = ui.px(SWITCH[0] + 8) if self.on is not None else 0
+        return letters_width(ui.say(self.text()), ui.tall(BODY)) + switch + ui.px(12)
 
     def draw(self, ui: Ui) -> None:
         """A box with words; before them a switch, if it can be on."""

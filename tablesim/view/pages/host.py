@@ -12,6 +12,7 @@ from ..document.editor import Editor
 from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Settings
+from .thumbnails import Thumbnails
 
 Row = list[Widget]
 
@@ -38,6 +39,10 @@ class Host(Protocol):
     @property
     def pace_scale(self) -> PaceScale | None:
         """Lags and lengths, once they are known."""
+
+    @property
+    def thumbnails(self) -> Thumbnails:
+        """Small pictures of the lesson's scenes."""
 
     def tell(self, text: str, warning: bool = False) -> None:
         """Show a message for a while."""

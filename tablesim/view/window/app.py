@@ -31,10 +31,12 @@ from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Places, Settings
 from ..pages.overlays import Overlay
+from ..pages.thumbnails import Thumbnails
 from ..table.playback import SPEED_NAMES, SPEEDS, PlayBar, Player
 from ..table.table_view import TableView
 from . import notes
 from .actions import Actions
+from .clicks import Clicks
 from .files import Files
 from .hand_out import HandOut
 from .notes import Messages, Note
@@ -43,7 +45,6 @@ from .parts import Parts
 FRAME_S = 1.0 / 60.0
 AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes
 LOOK_S = 2.0  # so often it is looked whether another program has changed the file
-TWICE_S, TWICE_PIXELS = 0.4, 8  # a press so soon after another, and so near, is the second of a double click
 DEFINITION_S = 0.7  # the mouse has to rest so long on a control before it is explained
 
 
@@ -78,8 +79,7 @@ class App:
         self._kept_version = self.document.version
         self._kept_at = self._looked_at = 0.0
         self._held: Widget | None = None
-        self._click = (0.0, (0, 0))
-        self._spent = False  # the last press opened, closed or turned a page: a second one is not for what lies there
+        self._clicks = Clicks(clock)
         self._still_since = 0.0
         self._engine = self.worker.engine
         self._scale_key: object = None
@@ -87,6 +87,7 @@ class App:
         self.book = LessonBook(self.editor)
         self.measuring = Measuring(self.editor)
         self.play_bar: PlayBar | None = None
+        self.thumbnails = Thumbnails()
         self.parts = Parts(self)
         self.files.offer_left_behind()
 
@@ -186,7 +187,7 @@ class App:
         self._catch_up()
         if self.table.player is not None and self.table.player.tick():
             self.dirty = True
-        if self.hand_out.tick():
+        if self.hand_out.tick() | self.thumbnails.turn():
             self.dirty = True
         if not self.dirty:
             return False
@@ -329,16 +330,14 @@ class App:
             self.ui.focus = widget if widget is not None and widget.focusable else None
 
     def _press(self, pos: tuple[int, int]) -> None:
-        last, where = self._click
-        twice = self.clock() - last < TWICE_S and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < TWICE_PIXELS
-        self._click, self._still_since = (self.clock(), pos), math.inf  # what is used is not explained
-        if twice and self._spent:
+        self._still_since = math.inf  # what is used is not explained
+        twice, before = self._clicks.press(pos), self._page_open()
+        if twice is None:
             return
-        before = self._page_open()
         try:
             self._press_at(pos, twice)
         finally:
-            self._spent = self._page_open() != before
+            self._clicks.spent = self._page_open() != before
 
     def _page_open(self) -> tuple[Overlay | None, int]:
         """The page that lies over the window, and how often it has turned."""

@@ -11,7 +11,7 @@ from tablesim.scene.staged import staged_words
 from tablesim.scene.words import TERMS, events_words
 
 from ..controls.fields import TextField
-from ..controls.widgets import BODY, LINE, SMALL, Ui, letters_width
+from ..controls.widgets import BODY, SMALL, Ui, letters_width
 from ..pages.overlays import Overlay
 from .desk import Desk
 
@@ -20,6 +20,7 @@ FADE_S, FADES = 0.5, 5  # the last of a message's time, and in how many steps it
 SHORTEST_S, LONGEST_S, LETTER_S = 3.0, 14.0, 0.06  # how long a message stays: to see it, and to read its letters
 FAINT = "Faint: the shot before. Esc lets it go."
 PREPARING = "The fast engine is being prepared, once; until then answers take a moment longer."
+LINE = 1.25  # from line to line, in letters
 EDGE = 14  # points left and right of the words
 
 

@@ -7,6 +7,7 @@ from functools import partial
 import pygame
 
 from ..controls.bar_buttons import Tab
+from ..controls.fields import TextField
 from ..controls.widgets import NOWHERE, Ui, Widget, scroll_bar
 from ..pages.host import Row
 from ..pages.panel import PAGES
@@ -17,9 +18,27 @@ from .desk import Desk
 from .strip import Strip
 
 LINE_POINTS, LOW_LINE_POINTS = 34, 26  # of the line of messages; in a low window
-PANEL, NARROWEST, PANEL_SHARE = 318, 270, 0.3  # points of the panel's width, and its share of the window
+PANEL, NARROWEST, PANEL_SHARE = 318, 264, 0.27  # points of the panel's width, and its share of the window
+SCENE_LETTERS = 14.0  # points: the smallest letters on the table, in the look for a projector
 LOW = 470  # points: so low a window has less of everything
 NARROW = 360  # points: with less for the table, the panel lies over it when asked for
+
+
+def shares(room: int, wishes: list[tuple[float, int]]) -> list[float]:
+    """Room [pixels] for each (weight, least) of a row: by weight, but where that is less than its least, its least.
+
+    By weight alone where there is not room enough for that.
+    """
+    held = set[int]()
+    while len(held) < len(wishes):
+        left = room - sum(wishes[k][1] for k in held)
+        weights = sum(weight for k, (weight, _) in enumerate(wishes) if k not in held)
+        found = [float(least) if k in held else left * weight / weights for k, (weight, least) in enumerate(wishes)]
+        short = {k for k, (_, least) in enumerate(wishes) if k not in held and found[k] < least}
+        if not short:
+            return found
+        held |= short
+    return [room * weight / sum(one for one, _ in wishes) for weight, _ in wishes]
 
 
 class Parts:
@@ -75,7 +94,7 @@ class Parts:
         table = pygame.Rect(0, bar_h, inside, max(h - bar_h - strip_h - play_h - line_h, 16))
         beside = w - self.panel_rect.w
         self.line = pygame.Rect(0, table.bottom, beside if beside >= ui.px(NARROW) // 2 else w, line_h)
-        self.desk.table.place(table, self.desk.look, ui.scale)
+        self.desk.table.place(table, self.desk.look, settings.scale_in(w, h, smallest=SCENE_LETTERS))
         if self.desk.play_bar is not None:
             self.desk.play_bar.place(pygame.Rect(0, self.line.bottom, inside, play_h), ui)
         self.strip.place(pygame.Rect(0, h - strip_h, inside, strip_h))
@@ -87,16 +106,19 @@ class Parts:
         self.desk.table.marking = self.page == "Layout" and on
 
     def _build_panel(self, on: bool) -> None:
-        focus = self.desk.ui.focus.key if self.desk.ui.focus is not None and self.desk.overlay is None else None
+        before = self.desk.ui.focus if self.desk.overlay is None else None
         self.widgets = []
         if on:
             self._rows = PAGES[self.page].rows(self.desk)
             for row in self._rows:
                 self.widgets += row
         self._place_panel()
-        if focus is not None:
-            everything = {w.key: w for w in self.controls()}
-            self.desk.ui.focus = everything.get(focus)
+        if before is not None:
+            after = {w.key: w for w in self.controls()}.get(before.key)
+            if isinstance(before, TextField) and before.text is not None:  # what is typed stays the field's
+                after = after if isinstance(after, TextField) else before
+                after.text, after.caret, after.whole = before.text, before.caret, before.whole
+            self.desk.ui.focus = after
 
     def _place_panel(self) -> None:
         ui, pad, gap = self.desk.ui, self.desk.ui.px(14), self.desk.ui.px(8)
@@ -112,11 +134,9 @@ class Parts:
             return
         y = area.y + ui.px(48) - self.scroll
         for row in self._rows:
-            whole = sum(widget.weight for widget in row)
             x, high = float(area.x + pad), max(widget.height(ui) for widget in row)
             room = area.w - 2 * pad - gap * (len(row) - 1)
-            for widget in row:
-                wide = room * widget.weight / whole
+            for widget, wide in zip(row, shares(room, [(w.weight, w.least(ui)) for w in row]), strict=True):
                 widget.rect = pygame.Rect(round(x), y, round(wide), high)
                 x += wide + gap
             y += high + gap

@@ -62,7 +62,11 @@ def settle(app: App, seconds: float = 60.0) -> None:
         if time.monotonic() > until:
             raise TimeoutError(f"the window has not come to rest in {seconds:g} s")
         painted = app.frame()
-        calm = 0 if painted or app.worker.busy or app.worker.engine in ("starting", "preparing") else calm + 1
+        calm = (
+            0
+            if painted or app.worker.busy or app.thumbnails.busy or app.worker.engine in ("starting", "preparing")
+            else calm + 1
+        )
         time.sleep(0.005)
 
 
