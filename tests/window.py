@@ -142,6 +142,12 @@ class Driver:
         self.app.close()
 
 
+def turn_wheel(w: Driver, at: tuple[int, int], steps: float = -1.0) -> None:
+    """The wheel turns over a place."""
+    w.move(at)
+    w.send(pygame.Event(pygame.MOUSEWHEEL, x=0, y=int(steps), precise_y=steps, flipped=False))
+
+
 def page_over(w: Driver, kind: type[Page]) -> Page:
     """The page over the window, which is of that kind."""
     assert isinstance(w.app.overlay, kind)

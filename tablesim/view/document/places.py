@@ -37,6 +37,7 @@ class Settings:
     british: bool = False
     details: bool = False
     speed: str = "1"  # of playing
+    welcomed: bool = False  # what to do first has been shown
     recent: list[str] = field(default_factory=list)
 
     def scale_in(self, width: int, height: int, from_afar: bool = False, smallest: float = BODY_LETTERS) -> float:

@@ -36,10 +36,15 @@ def entries(folder: Path, recent: list[str]) -> list[FileEntry]:
     except OSError:
         inside = []
     found += [FileEntry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
-    found += [_ready(path, f"ready scenario {name}", load) for name, path in ready_scenarios().items()]
-    found += [_ready(path, f"ready lesson {name}", load_lesson) for name, path in ready_lessons().items()]
+    found += ready_entries()
     found.append(FileEntry("..", "folder above", folder.parent))
     return found + [FileEntry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
+
+
+def ready_entries() -> list[FileEntry]:
+    """The ready scenarios and lessons."""
+    scenarios = [_ready(path, f"ready scenario {name}", load) for name, path in ready_scenarios().items()]
+    return scenarios + [_ready(path, f"ready lesson {name}", load_lesson) for name, path in ready_lessons().items()]
 
 
 def _ready(path: Path, note: str, read: Callable[[Path], Scenario | Lesson]) -> FileEntry:

@@ -22,7 +22,7 @@ class SceneList(Widget):
     """The scenes in order; a click or the arrow keys choose and show one, Shift with them moves it."""
 
     ROW, PICTURE = 52, (82, 46)  # points
-    ROWS = 5  # always, so that nothing below moves when there is one more
+    ROWS = 4  # always, so that nothing below moves when there is one more
 
     def __init__(
         self, captions: Callable[[], list[str]], at: Callable[[], int], show: Callable[[int], object],

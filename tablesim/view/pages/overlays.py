@@ -109,16 +109,21 @@ class Help(Overlay):
 
     width, height = 760, 680
 
-    def __init__(self) -> None:
+    def __init__(self, first_steps: Callable[[], object]) -> None:
         super().__init__("Keys, mouse and words")
         self.first_line = 0
         self._room = self._count = 1
-        self.widgets = [Button("close", "Close", lambda: self.close())]
+        self.widgets = [
+            Button("close", "Close", lambda: self.close()), Button("first steps", "First steps", first_steps),
+        ]  # fmt: skip
 
     def layout(self, ui: Ui) -> None:
-        """The button at the bottom."""
+        """The buttons beside the title."""
         super().layout(ui)
-        self.widgets[0].rect = pygame.Rect(self.rect.right - ui.px(110), self.rect.y + ui.px(12), ui.px(90), ui.px(28))
+        right = self.rect.right - ui.px(20)
+        for widget, points in zip(self.widgets, (90, 110), strict=True):
+            right -= ui.px(points)
+            widget.rect = pygame.Rect(right, self.rect.y + ui.px(12), ui.px(points - 8), ui.px(28))
 
     def _lines(self) -> list[tuple[str, str]]:
         mouse = [

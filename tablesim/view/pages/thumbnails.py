@@ -101,7 +101,7 @@ class Thumbnails:
                 self._waiting = True
                 return None
             self._free = False
-            self._painted[key] = painted(found, size, look)
+            self._painted[key] = thumbnail_of(found, size, look)
         return self._painted.get(key)
 
     def _ask(self, number: int, scene: Scene, folder: Path | None) -> None:
@@ -120,7 +120,7 @@ class Thumbnails:
                 self._found[number] = self._work(scene, folder)
 
 
-def painted(worked: Worked, size: tuple[int, int], look: Look) -> pygame.Surface:
+def thumbnail_of(worked: Worked, size: tuple[int, int], look: Look) -> pygame.Surface:
     """The picture, in memory of its own."""
     table = worked.scenario.table.surface
     painter = Painter(*size, look, order_of(pygame.display.get_surface() or pygame.Surface(size)))

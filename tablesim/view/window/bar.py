@@ -24,7 +24,7 @@ SPARED = ("redo", "undo", "look", "growth", "details", "save", "hand_out", "help
 DIVIDER = 17  # points between groups, with the divider in their middle
 TITLE_POINTS = 110  # of the title at least
 FILE_POINTS = 260  # of the bar, at most, for the file's name; none where the title itself has no more
-TOLD_POINTS = 160  # for the file's name while there are buttons with words
+TOLD_POINTS = 180  # for the file's name while there are buttons with words
 TITLE_MOST = 320  # points of the title's field at most
 
 

@@ -21,7 +21,7 @@ LINE_POINTS, LOW_LINE_POINTS = 34, 26  # of the line of messages; in a low windo
 PANEL, NARROWEST, PANEL_SHARE = 318, 264, 0.27  # points of the panel's width, and its share of the window
 SCENE_LETTERS = 14.0  # points: the smallest letters on the table, in the look for a projector
 LOW = 470  # points: so low a window has less of everything
-NARROW = 360  # points: with less for the table, the panel lies over it when asked for
+NARROW = 400  # points: with less for the table, the panel lies over it when asked for
 
 
 def shares(room: int, wishes: list[tuple[float, int]]) -> list[float]:
