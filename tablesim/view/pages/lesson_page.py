@@ -21,7 +21,7 @@ CAPTION_LINES = 4
 class SceneList(Widget):
     """The scenes in order; a click or the arrow keys choose and show one, Shift with them moves it."""
 
-    ROW, PICTURE = 52, (82, 46)  # points
+    ROW, PICTURE = 48, (76, 43)  # points
     ROWS = 4  # always, so that nothing below moves when there is one more
 
     def __init__(

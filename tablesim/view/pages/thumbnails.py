@@ -17,10 +17,10 @@ from tablesim.output.painter import Painter
 from tablesim.physics import jit
 from tablesim.resources import scenario_of
 from tablesim.scene.look import Look
-from tablesim.scene.picture import MARGIN_M, ground_scene, lively_scene, under_scene
+from tablesim.scene.picture import MARGIN_M, ground_scene, lively_scene
 from tablesim.scene.shapes import Scene as Shapes
 from tablesim.scene.shapes import fit
-from tablesim.scene.shot import Shown, take_scene
+from tablesim.scene.shot import Shown, mouth_scene, take_scene
 from tablesim.study.answer import Answer
 from tablesim.study.predict import predict_take
 
@@ -58,7 +58,7 @@ def worked_out(scene: Scene, folder: Path | None) -> Worked | None:
 def small_scene(worked: Worked, look: Look) -> Shapes:
     """The table with the paths, without words."""
     shown = Shown(worked.chosen, tuple(worked.answers), corrected=False, others=False, labels=False)
-    shapes = ground_scene(worked.scenario, look) + under_scene(worked.scenario.change(marks=[]), shown, look)
+    shapes = ground_scene(worked.scenario, look) + mouth_scene(worked.scenario, look)
     for place in sorted(worked.answers, key=lambda k: k == worked.chosen):
         shapes += take_scene(worked.scenario, worked.answers[place], place, shown, look)
     return shapes + lively_scene(worked.scenario)
