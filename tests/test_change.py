@@ -129,7 +129,7 @@ def test_the_window_says_it_until_escape(window: Open) -> None:
 
 
 def test_the_line_fits_the_smallest_window(window: Open) -> None:
-    """Nothing of it is cut off, and it leaves the reading alone."""
+    """Nothing of it is cut off, and it leaves the table alone."""
     w = window(size=(640, 400))
     w.key(pygame.K_MINUS, 0, "-")
     w.settle()
@@ -137,4 +137,5 @@ def test_the_line_fits_the_smallest_window(window: Open) -> None:
         (words, place) for words, place in w.written() if place.x > -1000 and words in w.app.parts.strip.change_text()
     ]
     assert " ".join(words for words, _ in told) == w.app.parts.strip.change_text()
-    assert all(w.app.table.rect.contains(place) for _, place in told)
+    assert all(w.app.surface.get_rect().contains(place) for _, place in told)
+    assert not any(w.app.table.rect.colliderect(place) for _, place in told)

@@ -73,13 +73,13 @@ def test_a_picture_is_of_the_screen_with_caption_and_shape_as_chosen(window: Ope
     w.press("caption")
     w.type("mine")
     w.key(pygame.K_RETURN)
-    w.press("shape")
+    w.pick("shape", "square")
     shape = w.app.hand_out.wishes.shape
     w.app.hand_out.make("Picture (PNG)", tmp_path / "a.png")
     finish(w)
 
     def differs(caption: str, spin: bool = False) -> bool:
-        size = {"portrait": (1080, 1920), "square": (1080, 1080)}[shape]
+        size = {"square": (1080, 1080)}[shape]
         takes = w.app.hand_out.takes()
         wishes = StillWishes(takes=takes, size=size, corrected=False, caption=caption, spin=spin)
         still(w.scenario, str(tmp_path / "b.png"), wishes)
@@ -198,8 +198,7 @@ def test_a_clip_is_offered_as_it_is_being_played(window: Open) -> None:
     w.key(pygame.K_e, pygame.KMOD_CTRL)
     assert (w.app.hand_out.wishes.speed, w.app.hand_out.wishes.shape) == ("1", "wide")
     assert w.app.hand_out.wishes.caption == w.scenario.title
-    w.press("shape")
-    assert w.app.hand_out.wishes.shape != "wide"
+    w.pick("shape", "square")
     w.key(pygame.K_ESCAPE)
     w.key(pygame.K_SPACE)
     w.key(pygame.K_LEFTBRACKET)
@@ -213,8 +212,8 @@ def test_the_page_keeps_what_was_chosen(window: Open) -> None:
     """The caption until the scenario, or the scene that is shown, gets another title."""
     w = window()
     w.key(pygame.K_e, pygame.KMOD_CTRL)
-    for key in ("clip speed", "shape", "sheet"):
-        w.press(key)
+    for key, words in (("clip speed", "1/50"), ("shape", "square"), ("sheet", "results before, after")):
+        w.pick(key, words)
     w.press("caption")
     w.type("mine")
     w.key(pygame.K_RETURN)
@@ -262,7 +261,7 @@ def test_a_sheet_with_results_is_asked_for_on_the_page(window: Open, tmp_path: P
     for with_results in (False, True):
         w.key(pygame.K_e, pygame.KMOD_CTRL)
         if with_results:
-            w.press("sheet")
+            w.pick("sheet", "results before, after")
         w.press("Sheet, A4 (PDF)")
         field = page_over(w, FilePage).field
         field.begin()

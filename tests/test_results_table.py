@@ -66,12 +66,12 @@ def test_columns_go_in_their_turn_and_those_alike_first() -> None:
 def test_columns_lie_beside_each_other_within_the_room(room: int) -> None:
     pygame.font.init()
     rows = tuple((f"a take with a long name, number {k}", *"bcdefghi") for k in range(3))
-    places = column_places(rows, room, 13)
+    places = column_places(rows, room, 13, 11)
     assert places
     ends = [0, *(x + wide for _, x, wide in places)]
     assert all(x >= end for (_, x, _), end in zip(places, ends, strict=False))
     assert ends[-1] <= room
-    assert column_places((), room, 13) == ()
+    assert column_places((), room, 13, 11) == ()
 
 
 def test_results_of_all_takes_are_known_whatever_is_shown(window: Open) -> None:

@@ -11,6 +11,7 @@ from window import Driver
 
 from tablesim.model.lesson import Lesson, Scene, save_lesson
 from tablesim.resources import open_scenario
+from tablesim.view.pages.lesson_page import SceneList
 from tablesim.view.pages.overlays import QuestionPage
 
 Open = Callable[..., Driver]
@@ -42,7 +43,7 @@ def kept(w: Driver) -> list[object]:
 def click_scene(w: Driver, at: int) -> None:
     """Click a line of the list."""
     rows = w.control("scenes").rect
-    w.click((rows.centerx, rows.y + 4 + 26 * at + 13))
+    w.click((rows.centerx, rows.y + 4 + SceneList.ROW * at + SceneList.ROW // 2))
 
 
 def step_in_show(w: Driver) -> None:

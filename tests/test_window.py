@@ -192,6 +192,9 @@ def test_other_modifiers_do_nothing(window: Open) -> None:
 
 def test_what_a_small_window_has_no_room_for_is_behind_more(window: Open) -> None:
     w = window(size=(640, 400))
+    w.app.settings.scale = 1.5
+    w.app.restyle()
+    w.settle()
     shown = {b.key for b in w.app.parts.bar.buttons if b.rect.w > 0}
     assert "more" in shown
     w.press("more")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 import pygame
-from window import Driver, tab_to
+from window import Driver, tab_to, turn_wheel
 
 Open = Callable[..., Driver]
 
@@ -71,12 +71,6 @@ def test_tab_still_reaches_a_button_which_space_and_return_press(window: Open) -
         w.key(code)
         assert w.app.settings.details != before
     assert w.app.table.player is None
-
-
-def turn_wheel(w: Driver, at: tuple[int, int], steps: int = -1) -> None:
-    """The wheel turns there, towards oneself."""
-    w.move(at)
-    w.send(pygame.Event(pygame.MOUSEWHEEL, y=steps, precise_y=float(steps)))
 
 
 def long_page(w: Driver) -> None:

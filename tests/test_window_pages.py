@@ -167,7 +167,7 @@ def made_of(widget: Widget) -> dict[str, object]:
     """What a control was made with, without what changes while it is used."""
     used = {"rect", "text", "caret", "whole", "first", "value", "change"}
     kinds = (str, bool, int, float, tuple, Range, type(None))
-    return {k: v for k, v in vars(widget).items() if k not in used and isinstance(v, kinds)}
+    return {k: v for k, v in vars(widget).items() if k not in used and k[0] != "_" and isinstance(v, kinds)}
 
 
 @pytest.mark.parametrize("seed", range(4))

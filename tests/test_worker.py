@@ -21,6 +21,7 @@ from tablesim.view.answers import steps, worker
 from tablesim.view.answers.findings import Findings, Question
 from tablesim.view.answers.steps import ANSWERS, EXPLANATION, MARKS
 from tablesim.view.answers.worker import QUIET_AFTER_S, Solver
+from tablesim.view.pages.thumbnails import Thumbnails
 from tablesim.view.window.pictures import settle
 
 TWO = open_scenario("two-cues")
@@ -196,7 +197,7 @@ class Restless:
     """As much of a window as `settle` asks for: it is painted anew ``times`` times."""
 
     def __init__(self, times: float) -> None:
-        self.times, self.frames, self.worker = times, 0, Held()
+        self.times, self.frames, self.worker, self.thumbnails = times, 0, Held(), Thumbnails()
 
     def frame(self) -> bool:
         self.frames += 1

@@ -15,6 +15,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.resources import open_scenario
 from tablesim.view.answers.findings import Findings
 from tablesim.view.answers.worker import Solver
+from tablesim.view.controls.fields import Choice
 from tablesim.view.controls.widgets import Widget
 from tablesim.view.document.places import Places
 from tablesim.view.pages.overlays import Overlay
@@ -86,6 +87,22 @@ class Driver:
         """Click a control."""
         self.click(self.control(key).rect.center)
 
+    def pick(self, key: str, words: str) -> None:
+        """Take one of the values of a choice by the mouse: from its list, if it opens one."""
+        choice = self.control(key)
+        assert isinstance(choice, Choice)
+        shown = [choice.shown(value) for value in choice.values()]
+        self.press(key)
+        if choice.list is None:
+            area, k = choice._area(), shown.index(words)
+            self.click((area.x + (2 * k + 1) * area.w // (2 * len(shown)), area.centery))
+            return
+        place = choice.list.place
+        rows = {
+            row: y for y in range(place.top, place.bottom) if (row := choice.list.row_at((place.centerx, y), -1)) >= 0
+        }
+        self.click((place.centerx, rows[shown.index(words)]))
+
     def table(self, x: float, y: float) -> tuple[int, int]:
         """The pixel at a place on the table [m]."""
         return self.app.table.pixel(x, y)
@@ -123,6 +140,12 @@ class Driver:
     def close(self) -> None:
         """Put the window away."""
         self.app.close()
+
+
+def turn_wheel(w: Driver, at: tuple[int, int], steps: float = -1.0) -> None:
+    """The wheel turns over a place."""
+    w.move(at)
+    w.send(pygame.Event(pygame.MOUSEWHEEL, x=0, y=int(steps), precise_y=steps, flipped=False))
 
 
 def page_over(w: Driver, kind: type[Page]) -> Page:

@@ -120,7 +120,9 @@ def aim_marks(
             ways = [Callout(at, (Line(words, look.letters),), colour) for words, at in named]
         else:
             labels.append(_name_label(answer, mark, colour, look, shown))
-    return shapes + (callouts_placed(scenario, labels + ways, [*drawn, *shapes], look, shown.canvas) if shown.labels else [])
+    return shapes + (
+        callouts_placed(scenario, labels + ways, [*drawn, *shapes], look, shown.canvas) if shown.labels else []
+    )
 
 
 def _aims(scenario: Scenario, answers: dict[int, Answer], shown: Shown) -> dict[int, AimHere]:

@@ -32,7 +32,7 @@ REACH = (16.0, 34.0, 60.0, 95.0, 140.0, 200.0, 280.0)  # points from the place t
 WAYS = 24  # directions tried
 COLUMNS, ROWS = 9, 17  # tried all over the table
 TAUT = 26.0  # a label farther than this many points from its place has a line to it
-CROSSED = 14.0  # what a sample of a line under a label costs, in points of distance
+CROSSED = 9.0  # what a sample of a line under a label costs, in points of distance
 FORBIDDEN = 1e6  # what lying on a ball or a label, or off the picture, costs
 
 
@@ -90,7 +90,7 @@ def callouts_placed(
         box = _best(label, _points(frame, np.array([label.place]))[0], crowd, balls, taken, seen)
         taken.append(box)
         shapes += _written(label, box, frame, look)
-    return shapes
+    return sorted(shapes, key=lambda shape: isinstance(shape, Text))  # no line lies over words
 
 
 def _points(frame: Frame, metres: Array) -> Array:

@@ -15,7 +15,7 @@ from tablesim.study.pace import PaceScale
 from tablesim.units import MPH_M_S, PACE_WORDS
 
 from ..numbers import PACE
-from .widgets import COARSE, FINE, Pos, Ui, Widget
+from .widgets import BODY, COARSE, FINE, Pos, Ui, Widget
 
 SLOWEST, FASTEST = 0.4, 10.0  # ends of the ruler [m/s]; a number beyond can be typed
 FACE_REACH = 0.75  # how far out the dot can be dragged [ball radii]
@@ -137,7 +137,11 @@ class PaceRuler(Widget):
 
     def height(self, ui: Ui) -> int:
         """Words, track and marks; with details three rows of numbers more."""
-        return ui.px(148 if self.details() else 82)
+        return ui.px(148 if self.details() else 82) + self._stagger(ui)
+
+    def _stagger(self, ui: Ui) -> int:
+        """Pixels by which every second word stands higher where letters are so large that they would touch."""
+        return ui.px(1.2 * BODY) if ui.from_afar else 0
 
     def _x(self, pace: float) -> int:
         share = math.log(max(pace, SLOWEST) / SLOWEST) / math.log(FASTEST / SLOWEST)
@@ -149,13 +153,14 @@ class PaceRuler(Widget):
 
     def draw(self, ui: Ui) -> None:
         """Words over the track, the handle on it, marks under it."""
-        look, track = ui.look, self.rect.y + ui.px(34)
+        look, track = ui.look, self.rect.y + ui.px(34) + self._stagger(ui)
         low = SLOWEST
         for k, (limit, word) in enumerate(PACE_WORDS):
             left, right = self._x(low), self._x(min(limit, FASTEST))
             band = pygame.Rect(left, track - ui.px(3), right - left, ui.px(6))
             ui.rect(look.raised if k % 2 else look.edge, band)
-            ui.write(word, ((left + right) // 2, track - ui.px(16)), 10.5, look.muted, across=0.5, up=0.5)
+            high = track - ui.px(16) - (self._stagger(ui) if k % 2 else 0)
+            ui.write(word, ((left + right) // 2, high), 10.5, look.muted, across=0.5, up=0.5)
             low = limit
         self._marks(ui, track)
         at = (self._x(self.pace()), track)

@@ -1,4 +1,4 @@
-"""Controls that hold a value: one of several, a text, a number."""
+"""Controls that hold a value: one of several, a text."""
 
 from __future__ import annotations
 
@@ -8,20 +8,20 @@ from collections.abc import Callable
 import pygame
 
 from tablesim.errors import TablesimError
-from tablesim.units import number_of
 
-from ..numbers import Range
 from .clipboard import copy_text, pasted_text
 from .keys import CTRL
-from .widgets import COARSE, FINE, Pos, Ui, Widget, letters, letters_width
+from .offers import DropList, draw_aside, fit_aside, place_aside
+from .widgets import BODY, NOWHERE, Pos, Ui, Widget, cut, letters, letters_width
 
 LABEL_SHARE = 0.34  # of a control's width
+SMALLEST = 9.5  # points of a text in a narrow field
 LETTERS_BEFORE = 300  # at most before the caret, of those that are drawn
 MOST_TYPED = 1000  # letters in a field, where no model says fewer
 
 
 class Choice(Widget):
-    """One of some values, stepped through by its two arrows, by arrow keys or by the wheel."""
+    """One of some values: up to three side by side, more in a list that opens; arrow keys and the wheel step."""
 
     def __init__(
         self, key: str, label: str, values: Callable[[], list[str]], value: Callable[[], str],
@@ -29,49 +29,106 @@ class Choice(Widget):
     ) -> None:  # fmt: skip
         super().__init__(key, term)
         self.label, self.values, self.value, self.change, self.shown = label, values, value, change, shown
+        self.list: DropList | None = None  # while it is open
 
     def draw(self, ui: Ui) -> None:
-        """Label on the left; arrows and the value on the right."""
-        ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
-        area = self._area()
-        ui.panel(area, ui.look.raised, ui.look.edge)
-        ui.write(self.shown(self.value()), area.center, 12.5, across=0.5, up=0.5, room=area.w - 2 * area.h)
-        self.arrows(ui, area.h // 2)
+        """Label on the left; on the right the values, or the value with a mark that there is a list."""
+        room = max(self._area().x - self.rect.x - ui.px(6), 0)
+        ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5, room=room)
+        area, values = self._area(), self.values()
+        ui.panel(area, ui.look.raised, ui.look.accent if self.list is not None else ui.look.edge)
+        if self._fits_aside(ui, values):
+            draw_aside(ui, area, [self.shown(v) for v in values], values.index(self.value()))
+        else:
+            r, x = ui.px(4), area.right - area.h // 2
+            ui.write(self.shown(self.value()), (area.x + ui.px(10), area.centery), up=0.5, room=area.w - area.h)
+            y = area.centery - r // 2
+            ui.polygon(ui.look.muted, [(x - r, y), (x + r, y), (x, y + 2 * r)])
         self.ring(ui)
 
-    def arrows(self, ui: Ui, inside: int) -> None:
-        """An arrow at each end, so many pixels inside."""
-        area, r = self._area(), ui.px(4)
-        for sign, x in ((-1, area.x + inside), (1, area.right - inside)):
-            points = [(x + sign * r, area.centery), (x - sign * r, area.centery - r), (x - sign * r, area.centery + r)]
-            ui.polygon(ui.look.muted, points)
+    def _fits_aside(self, ui: Ui, values: list[str]) -> bool:
+        """True if the value is one of few, and their words fit side by side."""
+        return self.value() in values and fit_aside(ui, self._area(), [self.shown(v) for v in values])
 
     def _area(self) -> pygame.Rect:
-        left = self.rect.x + round(LABEL_SHARE * self.rect.w)
+        left = self.rect.x + (round(LABEL_SHARE * self.rect.w) if self.label else 0)
         return pygame.Rect(left, self.rect.y, self.rect.right - left, self.rect.h)
 
     def _step(self, by: int) -> None:
-        values = self.values()
-        if values:
-            at = values.index(self.value()) if self.value() in values else 0
-            self.change(values[(at + by) % len(values)])
+        if values := self.values():
+            self.change(values[(self._at(values) + by) % len(values)])
+
+    def _at(self, values: list[str]) -> int:
+        return values.index(self.value()) if self.value() in values else 0
 
     def press(self, pos: Pos, ui: Ui) -> None:
-        """Left half goes back, right half on."""
-        self._step(-1 if pos[0] < self._area().centerx else 1)
+        """Take the value under the mouse; open the list, or close it."""
+        if self.list is not None:
+            if self.list.place.collidepoint(pos):
+                self.list.pick(self.list.row_at(pos, self.list.at))
+            else:
+                self.leave()
+        elif self._fits_aside(ui, values := self.values()):
+            for k, value in enumerate(values):
+                if value != self.value() and place_aside(self._area(), k, len(values)).collidepoint(pos):
+                    self.change(value)
+        else:
+            self.open()
+
+    def open(self) -> None:
+        """Open the list at the value."""
+        values = self.values()
+
+        def pick(at: int) -> None:
+            self.leave()
+            if values[at] != self.value():
+                self.change(values[at])
+
+        if values:
+            self.list = DropList([self.shown(v) for v in values], self._at(values), pick)
+
+    def draw_over(self, ui: Ui) -> None:
+        """The open list."""
+        if self.list is not None:
+            self.list.draw(ui, self._area())
+            self.over = self.list.place
+
+    def leave(self) -> None:
+        """Close the list; the value stays."""
+        self.list, self.over = None, NOWHERE
 
     def wheel(self, steps: float) -> bool:
         """Step through."""
-        self._step(-1 if steps > 0 else 1)
+        by = -1 if steps > 0 else 1
+        if self.list is not None:
+            self.list.step(by)
+        else:
+            self._step(by)
         return True
 
     def pressed(self, event: pygame.Event) -> bool:
-        """Arrow keys step."""
+        """Arrow keys step, Return opens; while the list is open all keys but commands are its own."""
         step = {pygame.K_LEFT: -1, pygame.K_UP: -1, pygame.K_RIGHT: 1, pygame.K_DOWN: 1}
-        if event.key in step:
+        if self.list is not None and event.key != pygame.K_ESCAPE:
+            if self.list.pressed(event):
+                return True
+            self.leave()
+            return False
+        if self.list is not None:
+            self.leave()
+        elif event.key in step:
             self._step(step[event.key])
-            return True
-        return False
+        elif event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
+            self.open()
+        else:
+            return False
+        return True
+
+    def typed(self, text: str) -> bool:
+        """Letters look for a value in the open list."""
+        if self.list is not None:
+            self.list.typed(text)
+        return self.list is not None
 
 
 class TextField(Widget):
@@ -98,24 +155,28 @@ class TextField(Widget):
 
     def _letters(self, ui: Ui, words: str, room: int) -> int:
         """Size [pixels] of the letters: smaller where the words are too wide and are not being edited."""
-        size = ui.px(12.5)
-        while self.text is None and size > ui.px(9.5) and letters_width(words, size) > room:
+        size = ui.tall(BODY)
+        while self.text is None and size > ui.tall(SMALLEST) and letters_width(words, size) > room:
             size -= 1
         return size
 
     def draw(self, ui: Ui) -> None:
         """A box with the text, the caret in view while editing."""
         if self.label:
-            ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
+            ui.write(self.label, (self.rect.x, self.rect.centery), BODY, ui.look.muted, up=0.5)
         area, editing = self._area(), self.text is not None
         ui.panel(area, ui.look.panel if editing else ui.look.raised, ui.look.accent if editing else ui.look.edge)
-        words = ui.say(self.shown()) if not editing else self.shown()
         inner = area.inflate(-ui.px(12), 0)
+        words = self.shown() if editing else self._cut(ui, ui.say(self.shown()), inner.w)
         if not words and not editing:
-            ui.write(self.hint, (inner.x, inner.centery), 12.5, ui.look.muted, up=0.5, room=inner.w)
+            ui.write(self.hint, (inner.x, inner.centery), BODY, ui.look.muted, up=0.5, room=inner.w)
         with ui.inside(inner):
             self._draw_words(ui, words, inner)
         self.ring(ui)
+
+    def _cut(self, ui: Ui, words: str, room: int) -> str:
+        """The text with dots for what does not fit."""
+        return cut(words, room, self._letters(ui, words, room), False)
 
     def _draw_words(self, ui: Ui, words: str, inner: pygame.Rect) -> None:
         """The text, marked if all of it is, and the caret while editing."""
@@ -150,7 +211,7 @@ class TextField(Widget):
             self.begin()
             return
         self.whole = False
-        size, inner, words, begin = ui.px(12.5), self._area().inflate(-ui.px(12), 0), self.text, self._begin
+        size, inner, words, begin = ui.tall(BODY), self._area().inflate(-ui.px(12), 0), self.text, self._begin
         left = inner.x - max(0, letters_width(words[begin : self.caret], size) - inner.w + ui.px(8))
         self.caret = min(
             range(begin, len(words) + 1), key=lambda k: abs(left + letters_width(words[begin:k], size) - pos[0])
@@ -202,11 +263,9 @@ class TextField(Widget):
         """Move the caret, or delete beside it."""
         assert self.text is not None
         moves = {
-            pygame.K_LEFT: self.caret - 1,
-            pygame.K_RIGHT: self.caret + 1,
-            pygame.K_HOME: 0,
+            pygame.K_LEFT: self.caret - 1, pygame.K_RIGHT: self.caret + 1, pygame.K_HOME: 0,
             pygame.K_END: len(self.text),
-        }
+        }  # fmt: skip
         if key in moves:
             self.caret, self.whole = max(0, min(moves[key], len(self.text))), False
         elif key in (pygame.K_BACKSPACE, pygame.K_DELETE):
@@ -222,126 +281,3 @@ class TextField(Widget):
             text, self.text, self.whole = self.text, None, False
             if text != self.value():
                 self.change(text)
-
-
-class NumberField(TextField):
-    """A number: typed, stepped by arrow keys or the wheel (Shift ten steps, Ctrl a tenth), kept in its range."""
-
-    def __init__(
-        self, key: str, label: str, number: Callable[[], float], change_number: Callable[[float], object],
-        limits: Range, unit: str = "", term: str = "", trouble: Callable[[str], object] = lambda text: None,
-    ) -> None:  # fmt: skip
-        super().__init__(key, self._written, self._read, term=term, label=label)
-        self.units: dict[str, float] = {}  # other units that may be typed: how much of the field's own they are
-        self.number, self.change_number, self.limits, self.unit, self.trouble = (
-            number, change_number, limits, unit, trouble,
-        )  # fmt: skip
-
-    def _written(self) -> str:
-        value = round(self.number(), self.limits.digits) + 0.0
-        return f"{value:.{self.limits.digits}f}{' ' + self.unit if self.unit else ''}"
-
-    def begin(self) -> None:
-        """Start editing with the unit left out."""
-        if self.text is None:
-            self.text, self.whole = self._written().removesuffix(self.unit).strip(), True
-            self.caret = len(self.text)
-
-    def leave(self) -> None:
-        """Report the number if it was changed."""
-        if self.text is not None:
-            text, self.text, self.whole = self.text, None, False
-            if text != self._written().removesuffix(self.unit).strip():
-                self._read(text)
-
-    def _read(self, text: str) -> None:
-        value = self._with_unit(text.strip())
-        r = self.limits
-        if not r.low <= value <= r.high:
-            limits = f"{r.low:g} to {r.high:g} {self.unit}".rstrip()
-            self.trouble(f"{self.label or self.key}: must be a number from {limits}; got {text[:20]!r}")
-            return
-        self.change_number(value)
-
-    def _with_unit(self, text: str) -> float:
-        """The number in the field's own unit, whatever unit was typed behind it."""
-        text = text.removesuffix(self.unit).strip()
-        for unit, factor in sorted(self.units.items(), key=lambda item: -len(item[0])):
-            if text.lower().endswith(unit):
-                return number_of(text[: -len(unit)]) * factor
-        return number_of(text)
-
-    def _step(self, steps: float) -> None:
-        mods = pygame.key.get_mods()
-        factor = COARSE if mods & pygame.KMOD_SHIFT else FINE if mods & pygame.KMOD_CTRL else 1.0
-        self.change_number(self.limits.stepped(self.number(), steps * factor))
-
-    def wheel(self, steps: float) -> bool:
-        """Step."""
-        self._step(steps)
-        return True
-
-    def pressed(self, event: pygame.Event) -> bool:
-        """Up and down step; the rest as in a text."""
-        if event.key in (pygame.K_UP, pygame.K_DOWN):
-            self.text, self.whole = None, False
-            self._step(1 if event.key == pygame.K_UP else -1)
-            return True
-        return super().pressed(event)
-
-
-class Slider(Widget):
-    """A number without its digits: a track and a handle; arrow keys step."""
-
-    def __init__(
-        self,
-        key: str,
-        label: str,
-        number: Callable[[], float],
-        change: Callable[[float], object],
-        limits: Range,
-        done: Callable[[], object],
-        term: str = "",
-    ) -> None:
-        super().__init__(key, term)
-        self.label, self.number, self.change, self.limits, self.done = label, number, change, limits, done
-
-    def _track(self) -> pygame.Rect:
-        left = self.rect.x + round(LABEL_SHARE * self.rect.w)
-        return pygame.Rect(left + 8, self.rect.centery - 2, self.rect.right - left - 16, 4)
-
-    def draw(self, ui: Ui) -> None:
-        """Label, track and handle."""
-        ui.write(self.label, (self.rect.x, self.rect.centery), 12.5, ui.look.muted, up=0.5)
-        track, r = self._track(), self.limits
-        ui.rect(ui.look.edge, track, 2)
-        x = track.x + round((self.number() - r.low) / (r.high - r.low) * track.w)
-        ui.disc(ui.look.accent, (x, track.centery), ui.px(7))
-        self.ring(ui)
-
-    def press(self, pos: Pos, ui: Ui) -> None:
-        """The handle goes there."""
-        track, r = self._track(), self.limits
-        share = min(1.0, max(0.0, (pos[0] - track.x) / max(track.w, 1)))
-        self.change(round(r.low + share * (r.high - r.low), r.digits))
-
-    def drag(self, pos: Pos, ui: Ui) -> None:
-        """The handle follows."""
-        self.press(pos, ui)
-
-    def release(self, ui: Ui) -> None:
-        """The movement is done."""
-        self.done()
-
-    def _step(self, by: float) -> bool:
-        self.change(min(self.limits.high, max(self.limits.low, round(self.number() + by * self.limits.step, 6))))
-        return True
-
-    def wheel(self, steps: float) -> bool:
-        """A step."""
-        return self._step(steps)
-
-    def pressed(self, event: pygame.Event) -> bool:
-        """Arrow keys step."""
-        signs = {pygame.K_LEFT: -1, pygame.K_DOWN: -1, pygame.K_RIGHT: 1, pygame.K_UP: 1}
-        return event.key in signs and self._step(signs[event.key])

@@ -36,9 +36,9 @@ def kept_columns(wide: Sequence[int], rows: Rows, room: int) -> list[int]:
 
 
 @lru_cache(maxsize=64)
-def column_places(rows: Rows, room: int, letters: int) -> tuple[tuple[int, int, int], ...]:
-    """The columns in sight: place among all, left edge and width [pixels], words of a height ``letters``."""
-    gap, head = round(0.9 * letters), round(HEAD * letters)
+def column_places(rows: Rows, room: int, letters: int, head: int) -> tuple[tuple[int, int, int], ...]:
+    """The columns in sight: place among all, left edge and width [pixels]; words and headings of such heights."""
+    gap = round(0.9 * letters)
     wide = []
     for k, column in enumerate(COLUMNS):
         longest = max((letters_width(row[k], letters, k == 0) for row in rows), default=0)
@@ -80,7 +80,8 @@ class ResultsTable(Widget):
             self._chosen = chosen
             self.first = max(min(self.first, chosen), chosen - fits + 1, 0)
         left = self.rect.x + ui.px(BOX + SAMPLE) + ui.px(8)
-        places = column_places(rows, self.rect.right - left - ui.px(8), ui.px(self.letters))
+        room, heading = self.rect.right - left - ui.px(8), ui.tall(HEAD * self.letters)
+        places = column_places(rows, room, ui.px(self.letters), heading)
         self._explain(ui, rows, places, left)
         high = self.row_height(ui)
         for k, x, wide in places:

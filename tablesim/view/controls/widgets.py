@@ -19,9 +19,13 @@ from tablesim.scene.lettering import Measure, shortened, wrapped
 from tablesim.scene.look import Look
 from tablesim.scene.words import said
 
+from ..document.places import BODY_LETTERS
+
 Pos = tuple[int, int]
 Stroke = tuple[Callable[..., object], tuple[Any, ...]]  # what is called with the surface, and its other arguments
-SMALLEST_LETTERS = 11.0  # points
+SMALL, BODY, LARGE, TITLE = 12.0, BODY_LETTERS, 18.0, 24.0  # points of letters: of asides, all else, heads, captions
+SWITCH = (26, 14)  # points: a switch's track
+LINE = 1.45  # from line to line, in letters
 NOWHERE = pygame.Rect(0, 0, 0, 0)  # of a control that is not in sight; hand out copies
 FINE, COARSE = 0.1, 10.0  # what Ctrl and Shift do to a step
 MOST_LETTERS = 2000  # of a text that is shown
@@ -91,6 +95,7 @@ class Ui:
 
     def __init__(self, surface: pygame.Surface, look: Look, scale: float, british: bool) -> None:
         self.surface, self.look, self.scale, self.british = surface, look, scale, british
+        self.from_afar = False  # no letters are smaller than BODY
         self.focus: Widget | None = None
         self.hover: Widget | None = None
         self.mouse: Pos = (0, 0)
@@ -164,16 +169,20 @@ class Ui:
         """Pixels of so many points."""
         return round(points * self.scale)
 
+    def tall(self, points: float) -> int:
+        """Pixels of letters of so many points; to be read from afar they are no smaller than BODY."""
+        return self.px(max(points, BODY) if self.from_afar else points)
+
     def say(self, text: str) -> str:
         """The words in the person's English."""
         return said(text, self.british)
 
     def write(
-        self, text: str, at: Pos, size: float = 13, colour: str | None = None, bold: bool = False,
+        self, text: str, at: Pos, size: float = BODY, colour: str | None = None, bold: bool = False,
         across: float = 0.0, up: float = 0.0, room: int | None = None,
     ) -> pygame.Rect:  # fmt: skip
         """Write words; ``across`` and ``up`` (0 to 1) say which part of them lies at the place; cut to ``room``."""
-        words, pixels = self.say(text), self.px(size)
+        words, pixels = self.say(text), self.tall(size)
         if room is not None:
             words = cut(words, room, pixels, bold)
         picture = letters(words, pixels, colour or self.look.text, bold)
@@ -182,15 +191,31 @@ class Ui:
         self.picture(picture, place.topleft)
         return place
 
-    def wrap(self, text: str, width: int, size: float = 13, bold: bool = False) -> list[str]:
+    def wrap(self, text: str, width: int, size: float = BODY, bold: bool = False) -> list[str]:
         """The words in lines no wider than ``width`` pixels."""
-        return list(in_lines(self.say(text), width, self.px(size), bold))
+        return list(in_lines(self.say(text), width, self.tall(size), bold))
 
     def panel(self, rect: pygame.Rect, fill: str, edge: str | None = None, radius: float = 6, weight: int = 1) -> None:
         """A rounded box."""
         if rect.w > 0 and rect.h > 0:
             picture = box(rect.w, rect.h, self.px(radius), fill, edge or fill, weight if edge else 0)
             self.picture(picture, rect.topleft)
+
+
+def scroll_bar(ui: Ui, area: pygame.Rect, first: int, fits: int, whole: int) -> None:
+    """How much of a list is in sight, at the right edge; nothing if all of it is."""
+    if whole > fits:
+        bar = pygame.Rect(area.right - ui.px(6), area.y, ui.px(4), max(ui.px(12), round(area.h * fits / whole)))
+        bar.y += round((area.h - bar.h) * first / (whole - fits))
+        ui.rect(ui.look.muted, bar, ui.px(2))
+
+
+def draw_switch(ui: Ui, track: pygame.Rect, on: bool) -> None:
+    """A knob in its track, right where it is on."""
+    look, r = ui.look, track.h // 2
+    ui.panel(track, look.accent if on else look.raised, look.accent if on else look.muted, track.h / 2 / ui.scale)
+    x = track.right - r if on else track.left + r
+    ui.disc(look.panel if on else look.muted, (x, track.centery), max(2, r - ui.px(3)))
 
 
 class Widget:
@@ -204,6 +229,7 @@ class Widget:
         self.rect = pygame.Rect(0, 0, 0, 0)
         self.weight = 1.0  # its share of the row's width
         self.note = ""  # shown on hover in place of the term's definition
+        self.over = NOWHERE  # where it has opened something over the window; it is drawn last
 
     def share(self, weight: float) -> Self:
         """The same control, with another share of its row's width."""
@@ -213,6 +239,10 @@ class Widget:
     def height(self, ui: Ui) -> int:
         """Height [pixels] it asks for."""
         return ui.px(30)
+
+    def least(self, ui: Ui) -> int:
+        """Width [pixels] that it needs, where a row has room enough."""
+        return 0
 
     def draw(self, ui: Ui) -> None:
         """Draw it."""
@@ -241,6 +271,9 @@ class Widget:
     def leave(self) -> None:
         """It loses the focus."""
 
+    def draw_over(self, ui: Ui) -> None:
+        """Draw what it has opened over the window."""
+
     def ring(self, ui: Ui) -> None:
         """Show that it has the focus."""
         if ui.focus is self:
@@ -253,7 +286,7 @@ class Label(Widget):
     focusable = False
 
     def __init__(
-        self, key: str, text: Callable[[], str] | str, size: float = 13, muted: bool = False, bold: bool = False,
+        self, key: str, text: Callable[[], str] | str, size: float = BODY, muted: bool = False, bold: bool = False,
         lines: int = 1, term: str = "",
     ) -> None:  # fmt: skip
         super().__init__(key, term)
@@ -262,19 +295,19 @@ class Label(Widget):
 
     def height(self, ui: Ui) -> int:
         """A line of letters each."""
-        return ui.px(self.size * 1.45) * self.lines
+        return ui.px(self.size * LINE) * self.lines
 
     def draw(self, ui: Ui) -> None:
         """Write them."""
         colour, size = ui.look.muted if self.muted else ui.look.text, self.size
         lines = ui.wrap(self.text(), self.rect.w, size, self.bold)
-        while len(lines) * ui.px(size * 1.45) > max(self.rect.h, ui.px(size * 1.45)) and size > SMALLEST_LETTERS:
-            size -= 1.0  # smaller, so that nothing is cut off
+        while len(lines) * ui.px(size * LINE) > max(self.rect.h, ui.px(size * LINE)) and size > SMALL:
+            size = max(size - 1.0, SMALL)  # smaller, so that nothing is cut off
             lines = ui.wrap(self.text(), self.rect.w, size, self.bold)
-        fits = max(1, self.rect.h // ui.px(size * 1.45))
+        fits = max(1, self.rect.h // ui.px(size * LINE))
         if len(lines) > fits:
             lines = [*lines[: fits - 1], " ".join(lines[fits - 1 :])]
-        high = ui.px(size * 1.45)
+        high = ui.px(size * LINE)
         top = self.rect.y if self.lines > 1 else self.rect.centery - ui.px(size * 0.72)
         for k, words in enumerate(lines):
             ui.write(words, (self.rect.x, top + k * high), size, colour, self.bold, room=self.rect.w)
@@ -293,18 +326,25 @@ class Button(Widget):
         self.text = text if callable(text) else lambda: text
         self.do, self.on, self.enabled, self.note = do, on, enabled, note
 
+    def least(self, ui: Ui) -> int:
+        """Its words, and its switch."""
+        switch = ui.px(SWITCH[0] + 8) if self.on is not None else 0
+        return letters_width(ui.say(self.text()), ui.tall(BODY)) + switch + ui.px(12)
+
     def draw(self, ui: Ui) -> None:
-        """A box with words; a bar under them when it is on."""
+        """A box with words; before them a switch, if it can be on."""
         able = self.enabled is None or self.enabled()
-        on = self.on is not None and self.on()
-        look = ui.look
-        fill = look.edge if ui.hover is self and able else look.raised
-        ui.panel(self.rect, fill, look.accent if on else look.edge)
-        colour = look.text if able else look.edge
-        ui.write(self.text(), self.rect.center, 12.5, colour, on, 0.5, 0.5, room=self.rect.w - ui.px(8))
-        if on:
-            bar = pygame.Rect(self.rect.x + ui.px(8), self.rect.bottom - ui.px(4), self.rect.w - ui.px(16), ui.px(2))
-            ui.rect(look.accent, bar)
+        look, middle, room = ui.look, self.rect.centerx, self.rect.w - ui.px(8)
+        ui.panel(self.rect, look.edge if ui.hover is self and able else look.raised, look.edge)
+        if self.on is not None:
+            wide, high = map(ui.px, SWITCH)
+            aside = wide + ui.px(8)
+            words = min(letters_width(ui.say(self.text()), ui.tall(BODY)), room - aside)
+            track = pygame.Rect(middle - (words + aside) // 2, self.rect.centery - high // 2, wide, high)
+            draw_switch(ui, track, self.on())
+            middle, room = track.right + ui.px(8) + words // 2, words
+        ui.write(self.text(), (middle, self.rect.centery), BODY, look.text if able else look.edge, False, 0.5, 0.5,
+                 room=room)  # fmt: skip
         self.ring(ui)
 
     def press(self, pos: Pos, ui: Ui) -> None:

@@ -21,9 +21,10 @@ from .document import Work
 RECENT = 8
 LOCK = ".lock"  # beside unsaved work
 UNITS = ("mm", "inch", "diamond")
-PROJECTED, PROJECTED_FROM = 1.25, 1600  # how much larger all is for a projector, in windows of so many pixels' width
+FROM_AFAR = 1.0 / 45.0  # of a window's height: the smallest letters that are read from the back of a room
+BODY_LETTERS = 13.0  # points of nearly all words; where a window is to be read from afar, none are smaller
 MOST_KEPT = 50_000_000  # bytes of what is read back
-POINTS_KEPT = (1200, 660)  # so much of the window is left to the layout at least
+POINTS_KEPT = (640, 400)  # so much of the window is left to the layout at least
 
 
 @dataclass
@@ -37,14 +38,19 @@ class Settings:
     details: bool = False
     speed: str = "1"  # of playing
     slow_contact: bool = False  # playing is slower about the contact
+    welcomed: bool = False  # what to do first has been shown
     recent: list[str] = field(default_factory=list)
 
-    def scale_in(self, width: int, height: int) -> float:
-        """Pixels a point in a window of that size [pixels]: larger for a projector, as far as the layout still fits."""
-        if self.look != "projector" or width < PROJECTED_FROM:
+    def scale_in(self, width: int, height: int, from_afar: bool = False, smallest: float = BODY_LETTERS) -> float:
+        """Pixels a point in a window of that size [pixels].
+
+        For a projector, or ``from_afar`` in any look, the smallest letters [points]
+        can be read from the back of the room, as far as the layout still fits.
+        """
+        if self.look != "projector" and not from_afar:
             return self.scale
-        room = min(width / POINTS_KEPT[0], height / POINTS_KEPT[1]) / self.scale
-        return self.scale * min(PROJECTED, max(1.0, room))
+        room = min(width / POINTS_KEPT[0], height / POINTS_KEPT[1])
+        return max(self.scale, min(FROM_AFAR * height / smallest, room))
 
     def remember(self, path: Path) -> None:
         """Put a file in front of the recent ones."""

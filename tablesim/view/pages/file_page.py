@@ -15,8 +15,8 @@ from tablesim.model.scenario import Scenario, load
 from tablesim.resources import ready_lessons, ready_scenarios
 
 from ..controls.fields import TextField
-from ..controls.widgets import Button, Pos, Ui, Widget
-from .overlays import Overlay, scroll_bar
+from ..controls.widgets import BODY, SMALL, Button, Pos, Ui, Widget, scroll_bar
+from .overlays import Overlay
 
 
 @dataclass(frozen=True)
@@ -36,10 +36,15 @@ def entries(folder: Path, recent: list[str]) -> list[FileEntry]:
     except OSError:
         inside = []
     found += [FileEntry(p.name, "file", p) for p in inside if p.suffix == ".json" and p.is_file()]
-    found += [_ready(path, f"ready scenario {name}", load) for name, path in ready_scenarios().items()]
-    found += [_ready(path, f"ready lesson {name}", load_lesson) for name, path in ready_lessons().items()]
+    found += ready_entries()
     found.append(FileEntry("..", "folder above", folder.parent))
     return found + [FileEntry(p.name + "/", "folder", p) for p in inside if p.is_dir() and not p.name.startswith(".")]
+
+
+def ready_entries() -> list[FileEntry]:
+    """The ready scenarios and lessons."""
+    scenarios = [_ready(path, f"ready scenario {name}", load) for name, path in ready_scenarios().items()]
+    return scenarios + [_ready(path, f"ready lesson {name}", load_lesson) for name, path in ready_lessons().items()]
 
 
 def _ready(path: Path, note: str, read: Callable[[Path], Scenario | Lesson]) -> FileEntry:
@@ -64,7 +69,7 @@ class FileList(Widget):
         """The lines that fit."""
         ui.panel(self.rect, ui.look.raised, ui.look.edge)
         if self.items is None:
-            ui.write("looking…", (self.rect.x + ui.px(10), self.rect.y + ui.px(10)), 12.5, ui.look.muted)
+            ui.write("looking…", (self.rect.x + ui.px(10), self.rect.y + ui.px(10)), BODY, ui.look.muted)
             return
         fits = max(1, (self.rect.h - ui.px(8)) // ui.px(self.ROW))
         self.at = max(0, min(self.at, len(self.items) - 1))
@@ -77,12 +82,12 @@ class FileList(Widget):
                 ui.px(self.ROW),
             )
             if self.first + k == self.at:
-                ui.panel(row, ui.look.edge, None, 4)
-            end = ui.write(entry.name, (row.x + ui.px(8), row.centery), 12.5, up=0.5, room=round(row.w * 0.5)).right
+                ui.panel(row, ui.look.panel, ui.look.accent, 4)
+            end = ui.write(entry.name, (row.x + ui.px(8), row.centery), up=0.5, room=round(row.w * 0.5)).right
             ui.write(
                 entry.note,
                 (row.right - ui.px(8), row.centery),
-                11.5,
+                SMALL,
                 ui.look.muted,
                 across=1.0,
                 up=0.5,
@@ -180,7 +185,7 @@ class FilePage(Overlay):
         x, wide, pad = self.rect.x + ui.px(20), self.rect.w - ui.px(40), ui.px(10)
         self.field.rect = pygame.Rect(x, self.rect.y + ui.px(48), wide, ui.px(30))
         bottom = self.rect.bottom - ui.px(52)
-        self._lines = ui.wrap(self.trouble, wide, 12.5)[:3]
+        self._lines = ui.wrap(self.trouble, wide, BODY)[:3]
         end = bottom - ui.px(18) * len(self._lines)
         self.list.rect = pygame.Rect(x, self.field.rect.bottom + pad, wide, end - self.field.rect.bottom - 2 * pad)
         half = (wide - pad) // 2
@@ -191,7 +196,7 @@ class FilePage(Overlay):
         """What is wrong with the path, under the list."""
         for k, line in enumerate(self._lines):
             where = (self.list.rect.x, self.list.rect.bottom + ui.px(6 + 18 * k))
-            ui.write(line, where, 12.5, ui.look.warning, room=self.list.rect.w)
+            ui.write(line, where, BODY, ui.look.warning, room=self.list.rect.w)
 
     def _typed(self, text: str) -> None:
         self.path_text, self.trouble = text, ""

@@ -10,8 +10,9 @@ from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, BallSet, Cloth, Frict
 from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
-from ..controls.fields import Choice, NumberField, TextField
-from ..controls.widgets import Button, Label
+from ..controls.fields import Choice, TextField
+from ..controls.number_fields import NumberField
+from ..controls.widgets import BODY, SMALL, Button, Label
 from ..document.measuring import NONE, TESTS, Entry
 from ..document.places import UNITS
 from ..numbers import Range
@@ -114,7 +115,7 @@ def measured_rows(host: Host) -> list[Row]:
         m.chosen = name
 
     rows: list[Row] = [
-        [Label("measured label", "Measured at the table", 11.5, True)],
+        [Label("measured label", "Measured at the table", SMALL, True)],
         [Choice("test", "test", lambda: [NONE, *TESTS], lambda: m.chosen, choose)],
     ]
     if m.test is None:
@@ -127,7 +128,7 @@ def measured_rows(host: Host) -> list[Row]:
     rows += [[field] for field in lists]
     into = Button("put measured", "Put it into the gear", m.put, None, lambda: m.found,
                   "the cue is that of the chosen take; one step of undo")  # fmt: skip
-    return [*rows, [Label("measured", lambda: m.words, 12.5, lines=5)], [into]]
+    return [*rows, [Label("measured", lambda: m.words, BODY, lines=5)], [into]]
 
 
 def measured_number(host: Host, entry: Entry) -> NumberField:
@@ -187,7 +188,7 @@ def window_rows(host: Host) -> list[Row]:
 
     looks = tuple(name for name in LOOKS if name != "paper")
     return [
-        [Label("window label", "This window", 11.5, True)],
+        [Label("window label", "This window", SMALL, True)],
         setting("look", looks, lambda: s.look, "look", str),
         setting("size", SCALES, lambda: f"{s.scale:g}", "scale", float),
         setting("positions in", UNITS, lambda: s.unit, "unit", str),

@@ -13,6 +13,7 @@ from ..document.lesson_book import LessonBook
 from ..document.measuring import Measuring
 from ..document.places import Settings
 from ..table.table_view import TableView
+from .thumbnails import Thumbnails
 
 Row = list[Widget]
 
@@ -46,6 +47,10 @@ class Host(Protocol):
 
     def on_table(self, pos: Pos) -> bool:
         """True if the table is seen at a pixel."""
+
+    @property
+    def thumbnails(self) -> Thumbnails:
+        """Small pictures of the lesson's scenes."""
 
     def tell(self, text: str, warning: bool = False) -> None:
         """Show a message for a while."""

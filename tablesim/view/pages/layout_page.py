@@ -18,7 +18,8 @@ from tablesim.scene.table import RAIL_M
 from tablesim.staging.said import cut_said, distance_said
 from tablesim.units import DIAMONDS_LONG, DIAMONDS_SHORT, INCH_M, lengths_m
 
-from ..controls.fields import Choice, NumberField, TextField
+from ..controls.fields import Choice, TextField
+from ..controls.number_fields import NumberField
 from ..controls.widgets import Button, Label, Pos, Ui, Widget
 from ..numbers import Range
 from ..table.table_view import DRAG_PIXELS

@@ -9,17 +9,9 @@ import pygame
 from tablesim.scene.words import TERMS
 
 from ..controls.keys import KEYS
-from ..controls.widgets import Button, Ui, Widget
+from ..controls.widgets import BODY, LARGE, Button, Ui, Widget, scroll_bar
 
 CAUTION = "A model is a guide: your cue, cloth and hand decide. Check a correction on the table before you teach it."
-
-
-def scroll_bar(ui: Ui, area: pygame.Rect, first: int, fits: int, whole: int) -> None:
-    """How much of a list is in sight, at the right edge; nothing if all of it is."""
-    if whole > fits:
-        bar = pygame.Rect(area.right - ui.px(6), area.y, ui.px(4), max(ui.px(12), round(area.h * fits / whole)))
-        bar.y += round((area.h - bar.h) * first / (whole - fits))
-        ui.rect(ui.look.muted, bar, ui.px(2))
 
 
 class Overlay:
@@ -53,7 +45,11 @@ class Overlay:
         self.layout(ui)
         ui.panel(self.rect, ui.look.panel, ui.look.edge, 10)
         ui.write(
-            self.title, (self.rect.x + ui.px(20), self.rect.y + ui.px(16)), 16, bold=True, room=self.rect.w - ui.px(40)
+            self.title,
+            (self.rect.x + ui.px(20), self.rect.y + ui.px(13)),
+            LARGE,
+            bold=True,
+            room=self.rect.w - ui.px(40),
         )
         self.content(ui)
         for widget in self.widgets:
@@ -104,8 +100,8 @@ class QuestionPage(Overlay):
 
     def content(self, ui: Ui) -> None:
         """The text."""
-        for k, words in enumerate(ui.wrap(self.text, self.rect.w - ui.px(40), 13.5)[:4]):
-            ui.write(words, (self.rect.x + ui.px(20), self.rect.y + ui.px(52 + 20 * k)), 13.5, ui.look.muted)
+        for k, words in enumerate(ui.wrap(self.text, self.rect.w - ui.px(40), BODY)[:4]):
+            ui.write(words, (self.rect.x + ui.px(20), self.rect.y + ui.px(52 + 20 * k)), BODY, ui.look.muted)
 
 
 class Help(Overlay):
@@ -113,16 +109,21 @@ class Help(Overlay):
 
     width, height = 760, 680
 
-    def __init__(self) -> None:
+    def __init__(self, first_steps: Callable[[], object]) -> None:
         super().__init__("Keys, mouse and words")
         self.first_line = 0
         self._room = self._count = 1
-        self.widgets = [Button("close", "Close", lambda: self.close())]
+        self.widgets = [
+            Button("close", "Close", lambda: self.close()), Button("first steps", "First steps", first_steps),
+        ]  # fmt: skip
 
     def layout(self, ui: Ui) -> None:
-        """The button at the bottom."""
+        """The buttons beside the title."""
         super().layout(ui)
-        self.widgets[0].rect = pygame.Rect(self.rect.right - ui.px(110), self.rect.y + ui.px(12), ui.px(90), ui.px(28))
+        right = self.rect.right - ui.px(20)
+        for widget, points in zip(self.widgets, (90, 110), strict=True):
+            right -= ui.px(points)
+            widget.rect = pygame.Rect(right, self.rect.y + ui.px(12), ui.px(points - 8), ui.px(28))
 
     def _lines(self) -> list[tuple[str, str]]:
         mouse = [
@@ -150,17 +151,17 @@ class Help(Overlay):
         high = ui.px(21)
         rows: list[tuple[str, str, bool]] = []
         for left, words in self._lines():
-            for k, line in enumerate(ui.wrap(words, area.w - ui.px(170 if left else 20), 12.5)):
+            for k, line in enumerate(ui.wrap(words, area.w - ui.px(170 if left else 20), BODY)):
                 rows.append((left if k == 0 else "", line, not left))
         self._room, self._count = max(1, area.h // high), len(rows)
         self.first_line = max(0, min(self.first_line, len(rows) - self._room))
         for k, (left, words, head) in enumerate(rows[self.first_line : self.first_line + self._room]):
             y = area.y + k * high
             if head:
-                ui.write(words, (area.x, y), 12.5, ui.look.accent, True)
+                ui.write(words, (area.x, y), BODY, ui.look.accent, True)
             else:
-                ui.write(left, (area.x, y), 12.5, ui.look.text, True, room=ui.px(155))
-                ui.write(words, (area.x + ui.px(160), y), 12.5, ui.look.muted)
+                ui.write(left, (area.x, y), BODY, ui.look.text, True, room=ui.px(155))
+                ui.write(words, (area.x + ui.px(160), y), BODY, ui.look.muted)
         scroll_bar(ui, area, self.first_line, self._room, len(rows))
 
     def pressed(self, event: pygame.Event) -> bool:

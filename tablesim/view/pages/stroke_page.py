@@ -21,7 +21,8 @@ from tablesim.units import (
 
 from ..answers.steps import MARKS
 from ..controls.dials import PaceRuler, TipFace
-from ..controls.fields import Choice, NumberField, Slider, TextField
+from ..controls.fields import Choice, TextField
+from ..controls.number_fields import NumberField, Slider
 from ..controls.widgets import Button, Label, Widget
 from ..document.tip_steps import offset_of_tips, tips_of, tips_words
 from ..numbers import BUTT, PACE, PACE_MPH, Range

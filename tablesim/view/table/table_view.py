@@ -184,7 +184,7 @@ class TableView:
         found = self.editor.findings
         if event is None or found is None or self.frame is None:
             return
-        side = min(round(INSET_POINTS * self.scale), self.rect.w // 3, 3 * self.rect.h // 5)
+        side = min(round(INSET_POINTS * self.scale), self.rect.w // 3, 2 * self.rect.h // 3)
         if side < 60:
             return
         asked, look = found.question, self.look

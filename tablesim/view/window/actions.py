@@ -20,6 +20,7 @@ from ..controls.keys import CTRL, OTHERS, action_of
 from ..controls.widgets import Widget
 from ..document.tip_steps import offset_stepped
 from ..numbers import BUTT, PACE
+from ..pages.first_steps import FirstSteps
 from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
 from ..pages.panel import PAGES
@@ -80,7 +81,7 @@ class Actions:
             "tip_centre": lambda: e.set_tip(0.0, 0.0), "jab": self.jab,
             "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
             "details": self.details, "look": self.look,
-            "help": lambda: window.open_overlay(Help()),
+            "help": lambda: window.open_overlay(Help(self.first_steps)), "first_steps": self.first_steps,
             "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
@@ -221,6 +222,13 @@ class Actions:
             e.shown = replace(e.shown, growth=0)
         elif pygame.display.get_surface() and pygame.display.is_fullscreen():
             self.full_screen()
+
+    def first_steps(self) -> None:
+        """What to do first, and what is ready; from now on only when asked for."""
+        window = self.window
+        window.settings.welcomed = True
+        window.restyle()
+        window.open_overlay(FirstSteps(lambda path: window.guard(lambda: window.files.open_path(path))))
 
     # --- the lesson
 

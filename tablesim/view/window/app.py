@@ -6,6 +6,7 @@ turn time and events by hand.
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Iterable
 from functools import partial
@@ -17,8 +18,6 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.physics import jit
 from tablesim.scene.look import LOOKS, Look
-from tablesim.scene.staged import staged_words
-from tablesim.scene.words import events_words
 from tablesim.study.pace import PaceScale, pace_scale
 
 from ..answers.findings import Question as Asked
@@ -33,21 +32,21 @@ from ..document.measuring import Measuring
 from ..document.places import Places, Settings
 from ..document.tempo import Tempo, remember_tempo, usual_tempo
 from ..pages.overlays import Overlay
+from ..pages.thumbnails import Thumbnails
 from ..table.play_bar import PlayBar
 from ..table.playback import SPEEDS, Player
 from ..table.table_view import TableView
 from . import looking, notes
 from .actions import Actions
+from .aside import Aside
+from .clicks import Clicks
 from .files import Files
 from .hand_out import HandOut
-from .notes import Note
+from .notes import Messages, Note
 from .parts import Parts
 
 FRAME_S = 1.0 / 60.0
-AUTOSAVE_S = 2.0  # unsaved work is kept aside so often while it changes
 LOOK_S = 2.0  # so often it is looked whether another program has changed the file
-MESSAGE_S = 5.0
-TWICE_S, TWICE_PIXELS = 0.4, 8  # a press so soon after another, and so near, is the second of a double click
 DEFINITION_S = 0.7  # the mouse has to rest so long on a control before it is explained
 
 
@@ -75,15 +74,14 @@ class App:
         self.overlay: Overlay | None = None
         self.running = True
         self.pace_scale: PaceScale | None = None
-        self.message, self.message_until, self.message_warns = "", 0.0, False
+        self.messages = Messages(clock)
         self.ui = Ui(surface, self.look, self.settings.scale, self.settings.british)
         self.table = TableView(self.editor, self.look, self.settings.scale)
         self._asked: Asked | None = None
-        self._kept_version = self.document.version
-        self._kept_at = self._looked_at = 0.0
+        self._aside = Aside(self.document, places, clock, partial(self.tell, warning=True))
+        self._looked_at = 0.0
         self._held: Widget | None = None
-        self._click = (0.0, (0, 0))
-        self._spent = False  # the last press opened, closed or turned a page: a second one is not for what lies there
+        self._clicks = Clicks(clock)
         self._still_since = 0.0
         self._engine = self.worker.engine
         self._scale_key: object = None
@@ -91,6 +89,7 @@ class App:
         self.book = LessonBook(self.editor, lambda: usual_tempo(self.settings))
         self.measuring = Measuring(self.editor)
         self.play_bar: PlayBar | None = None
+        self.thumbnails = Thumbnails()
         self.parts = Parts(self)
         self.files.offer_left_behind()
 
@@ -103,8 +102,18 @@ class App:
 
     def tell(self, text: str, warning: bool = False) -> None:
         """Show a message for a while."""
-        self.message, self.message_until, self.message_warns = text, self.clock() + MESSAGE_S, warning
+        self.messages.tell(text, warning)
         self.dirty = True
+
+    @property
+    def message(self) -> str:
+        """The message that stands, if any."""
+        return self.messages.text
+
+    @property
+    def message_warns(self) -> bool:
+        """True if it warns."""
+        return self.messages.warns
 
     def act(self, action: str, event: pygame.Event | None = None) -> None:
         """Do what an action names."""
@@ -181,7 +190,7 @@ class App:
         self._catch_up()
         if self.table.player is not None and self.table.player.tick():
             self.dirty = True
-        if self.hand_out.tick():
+        if self.hand_out.tick() | self.thumbnails.turn():
             self.dirty = True
         if not self.dirty:
             return False
@@ -201,13 +210,12 @@ class App:
         if question != self._asked:
             self._asked = question
             self.worker.ask(question)
-        if self.document.version != self._kept_version and self.clock() - self._kept_at > AUTOSAVE_S:
-            self.keep_unsaved()
+        self._aside.turn()
         if self.clock() - self._looked_at > LOOK_S:
             self._looked_at = self.clock()
             self.files.look_at_disk()
-        if self.message and self.clock() > self.message_until:
-            self.message, self.dirty = "", True
+        if self.messages.turn():
+            self.dirty = True
         self._find_pace_scale()
 
     def _take_in(self) -> None:
@@ -230,17 +238,8 @@ class App:
             self.dirty = True
 
     def keep_unsaved(self) -> None:
-        """Write unsaved work aside, or drop what was kept where nothing is unsaved."""
-        self._kept_version, self._kept_at = self.document.version, self.clock()
-        document = self.document
-        if not document.unsaved and not document.lesson_unsaved:
-            self.places.forget_unsaved()
-            return
-        try:
-            self.places.keep_unsaved(document.work)
-        except TablesimError as error:
-            self._kept_version = -1  # tried again
-            self.tell(f"Unsaved work cannot be kept aside: {error}", warning=True)
+        """Write unsaved work aside now."""
+        self._aside.keep()
 
     def draw(self) -> None:
         """Paint the window: its parts first, then what lies over them."""
@@ -250,35 +249,30 @@ class App:
         ui.begin()
         self.table.draw(self.surface)
         self.parts.draw(ui)
-        notes.draw(ui, self.table.rect, self.notes(), self.parts.strip.reading.size)
+        self._draw_notes(ui)
         if self.overlay is not None:
             self.overlay.draw(ui)
             ui.forget()
-        if self._held is None and self.clock() >= self._still_since + DEFINITION_S:
+        if ui.focus is not None:
+            ui.focus.draw_over(ui)
+            if ui.focus.over:
+                ui.forget()
+        if self._held is None and not self.table.holding and self.clock() >= self._still_since + DEFINITION_S:
             notes.draw_definition(ui, self.overlay)
 
+    def _draw_notes(self, ui: Ui) -> None:
+        """The line of messages; while the lesson is shown it is there for warnings only."""
+        said, line = self.notes(), self.parts.line
+        over = self.book.showing or line.colliderect(self.parts.panel_rect)  # it has no place of its own
+        if said or not over:
+            notes.draw(ui, line, said)
+        if said and over:
+            ui.forget()
+
     def notes(self) -> list[Note]:
-        """What there is to say over the table, the lowest first."""
-        said, player = list[Note](), self.table.player
-        if self.book.showing:
-            return [Note(self.message, True)] if self.message and self.message_warns else []
-        if self.editor.former is not None and not self.editor.shown.growth and player is None:
-            changed = self.parts.strip.change_text()
-            if changed:
-                said.append(Note(changed, large=True))
-            if not changed or self.table.rect.h > self.ui.px(500):
-                said.append(Note("Faint: the shot before your change. Esc lets it go."))
-        if self.table.holding_ball:
-            said.append(Note(staged_words(self.editor.scenario, self.settings.unit)))
-        if player is not None and player.happening():
-            said.append(Note(events_words(player.happening())))
-        if self.worker.engine == "preparing":
-            said.append(Note("The fast engine is being prepared, once; until then answers take a moment longer."))
-        if self.hand_out.job is not None:
-            said.append(Note(self.hand_out.job.words))
-        if self.message:
-            said.append(Note(self.message, self.message_warns))
-        return said
+        """What there is to say, the most important first."""
+        job, preparing = self.hand_out.job, self.worker.engine == "preparing"
+        return notes.to_say(self, self.messages.note, self.parts.strip.change_text, job.words if job else "", preparing)
 
     def take_surface(self) -> None:
         """The window's surface may be another one, and empty."""
@@ -314,7 +308,7 @@ class App:
         elif event.type == pygame.KEYDOWN:
             self.ui.hover = None  # hands are on the keys
             self.actions.key(event)
-        elif event.type == pygame.TEXTINPUT and isinstance(self.ui.focus, TextField):
+        elif event.type == pygame.TEXTINPUT and self.ui.focus is not None:
             self.ui.focus.typed(event.text)
 
     def _blur(self) -> None:
@@ -329,23 +323,24 @@ class App:
             self.ui.focus = widget if widget is not None and widget.focusable else None
 
     def _press(self, pos: tuple[int, int]) -> None:
-        last, where = self._click
-        twice = self.clock() - last < TWICE_S and abs(pos[0] - where[0]) + abs(pos[1] - where[1]) < TWICE_PIXELS
-        self._click = (self.clock(), pos)
-        if twice and self._spent:
+        self._still_since = math.inf  # what is used is not explained
+        twice, before = self._clicks.press(pos), self._page_open()
+        if twice is None:
             return
-        before = self._page_open()
         try:
             self._press_at(pos, twice)
         finally:
-            self._spent = self._page_open() != before
+            self._clicks.spent = self._page_open() != before
 
     def _page_open(self) -> tuple[Overlay | None, int]:
         """The page that lies over the window, and how often it has turned."""
         return self.overlay, 0 if self.overlay is None else self.overlay.turns
 
     def _press_at(self, pos: tuple[int, int], twice: bool) -> None:
-        widget = self.parts.widget_at(pos)
+        widget, focus = self.parts.widget_at(pos), self.ui.focus
+        if focus is not None and focus.over and widget is not focus:
+            focus.leave()  # a press beside an open list only closes it
+            return
         self.focus_on(widget if widget is not None and widget.keeps_keys else None)
         if widget is not None:
             self._held = widget
@@ -375,7 +370,10 @@ class App:
         self.table.release()
 
     def _wheel(self, steps: float) -> None:
-        pos, widget = self.ui.mouse, self.parts.widget_at(self.ui.mouse)
+        pos, widget, focus = self.ui.mouse, self.parts.widget_at(self.ui.mouse), self.ui.focus
+        self._still_since = math.inf
+        if focus is not None and focus.over and widget is not focus:
+            focus.leave()
         scrolls = self.overlay is None and self.parts.scrolls_at(pos) and widget is not self.ui.focus
         if widget is not None and not scrolls and widget.wheel(steps):
             self.document.settle()

@@ -63,7 +63,8 @@ def settle(app: App, seconds: float = 60.0) -> None:
         if time.monotonic() > until:
             raise TimeoutError(f"the window has not come to rest in {seconds:g} s")
         painted = app.frame()
-        calm = 0 if painted or app.worker.busy or app.worker.engine in ("starting", "preparing") else calm + 1
+        works = app.worker.busy or app.thumbnails.busy or app.worker.engine in ("starting", "preparing")
+        calm = 0 if painted or works else calm + 1
         time.sleep(0.005)
 
 
@@ -191,6 +192,46 @@ def _show(app: App) -> None:
     app.book.showing = True  # as by F5, in a window of the picture's size
 
 
+LONG = (
+    "The same aim with two cues: with a slender shaft the cue ball leaves its line less, the push grows with distance, "
+    "and a soft shot swerves back; so take the aim on the side of the english when soft, opposite when firm"
+)
+
+
+def _show_long(app: App) -> None:
+    _lesson(app)
+    app.book.rename(LONG)
+    app.book.showing = True
+
+
+def _typing(app: App) -> None:
+    _lesson(app)
+    app.act("look")
+    app.book.rename(LONG)
+    settle(app)
+    field = next(w for w in app.parts.controls() if w.key == "caption")
+    app.focus_on(field)
+    field.typed(LONG + " (and so on)")
+    app.dirty = True
+
+
+def _list(app: App) -> None:
+    from ..controls.fields import Choice
+
+    app.open_page("Gear")
+    settle(app)
+    choice = next(w for w in app.parts.controls() if w.key == "test")
+    assert isinstance(choice, Choice)
+    app.focus_on(choice)
+    choice.open()
+    app.dirty = True
+
+
+def _warning(app: App) -> None:
+    app.act("details")
+    app.tell("Not saved: the folder is read-only; choose another folder with Ctrl Shift S, or free this one.", True)
+
+
 def _spin(app: App) -> None:
     app.editor.choose(1)
     app.act("spin")
@@ -254,8 +295,10 @@ STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "playing": ("two-cues", _playing), "lesson": ("two-cues", _lesson), "show": ("two-cues", _show),
     "jabbed": ("two-cues", _jabbed), "jabbed-projector": ("two-cues", _jabbed_projector),
     "all-playing": ("two-cues", _all_playing), "show-playing": ("two-cues", _show_playing),
-    "zones": ("two-cues", _zones), "not-kept": ("two-cues", _not_kept),
     "staged": ("two-cues", _staged), "not-staged": ("two-cues", _not_staged), "half-tip": ("two-cues", _half_tip),
+    "zones": ("two-cues", _zones), "first-steps": ("two-cues", _act("first_steps")), "list": ("two-cues", _list),
+    "show-long": ("two-cues", _show_long), "typing": ("two-cues", _typing), "warning": ("two-cues", _warning),
+    "not-kept": ("two-cues", _not_kept),
     "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
 }  # fmt: skip
 

@@ -91,6 +91,12 @@ def title_of(document: Document) -> str:
     return drawable(f"{changed}{document.scenario.title or 'untitled'} ({document.file_words}) – tablesim")
 
 
+def greet(app: App, name_or_file: str | None) -> None:
+    """At the very first start, with nothing to open and nothing to answer: what to do first."""
+    if name_or_file is None and not app.settings.welcomed and app.overlay is None:
+        app.act("first_steps")
+
+
 def _stay(app: App, ended: list[int]) -> None:
     """Turn frames until the window is closed, or a signal that ends it has come."""
     import pygame
@@ -129,6 +135,7 @@ def run(name_or_file: str | None = None) -> None:
     app = App(surface, Places(), scenario, path, known, worker=worker)
     if lesson is not None:
         app.guard(lambda: app.files.open_lesson(*lesson))
+    greet(app, name_or_file)
     gc.freeze()  # what is there by now stays: the collector need not walk through it in the middle of a drag
     try:
         ended: list[int] = []  # by these signals

@@ -5,20 +5,22 @@ from __future__ import annotations
 import pygame
 
 from ..controls.dials import sample
-from ..controls.widgets import Label, Ui
+from ..controls.widgets import BODY, LARGE, TITLE, Label, Ui
 from .desk import Desk
 
-CAPTION, SMALLER = 28, 24  # letters of a caption that stands on one line, and of one that needs two, in points
-ASIDE = 160  # points of the caption's line that are left to the scene's number
+LEADING = 1.3  # from line to line of a caption, in letters
+MOST_LINES = 3  # of a caption
+ASIDE = 90  # points of the caption's line that are left to the scene's number
 
 
-def caption_in_lines(ui: Ui, caption: str, width: int) -> list[str]:
-    """A caption in one line or two; what does not fit in two is left to be cut."""
+def caption_in_lines(ui: Ui, caption: str, width: int) -> tuple[float, list[str]]:
+    """Letters [points] and lines of a caption: large on one line, else smaller on up to three; the rest is cut."""
     room = width - ui.px(ASIDE)
-    if len(ui.wrap(caption, room, CAPTION, True)) <= 1:
-        return [caption]
-    first, *rest = ui.wrap(caption, room, SMALLER, True)
-    return [first, " ".join(rest)] if rest else [first]
+    for size, most in ((TITLE, 1), (LARGE, MOST_LINES), (BODY, MOST_LINES)):
+        lines = ui.wrap(caption, room, size, True)
+        if len(lines) <= most:
+            break
+    return size, [*lines[: MOST_LINES - 1], " ".join(lines[MOST_LINES - 1 :])] if len(lines) > MOST_LINES else lines
 
 
 def places(desk: Desk) -> list[int]:
@@ -33,15 +35,16 @@ def layout(desk: Desk, reading: Label, w: int, h: int) -> int:
     """
     ui = desk.ui
     several = len(places(desk)) > 1
-    two = any(len(caption_in_lines(ui, scene.caption, w)) > 1 for scene in desk.book.lesson.scenes)
-    top, bottom = ui.px(80 if two else 64), ui.px(104 if several else 76)
+    captions = (caption_in_lines(ui, scene.caption, w) for scene in desk.book.lesson.scenes)
+    high = max((size * max(len(lines), 1) for size, lines in captions), default=TITLE)
+    top, bottom = ui.px(LEADING * high + 24), ui.px(92 if several else 68)
     table = pygame.Rect(0, top, w, max(h - top - bottom, 16))
     desk.table.place(table, desk.look, ui.scale)
     reading.rect = pygame.Rect(ui.px(24), h - bottom + ui.px(8), w - ui.px(48), bottom - ui.px(12))
     if several:
         reading.rect.y += ui.px(26)
         reading.rect.h -= ui.px(26)
-    reading.size, reading.lines = 21.0, 2
+    reading.size, reading.lines = LARGE, 2
     if desk.play_bar is not None:  # in place of the reading: the table stays where it is
         room = pygame.Rect(0, reading.rect.y - ui.px(2), w, h - reading.rect.y + ui.px(2))
         desk.play_bar.place(room, ui)
@@ -54,13 +57,12 @@ def draw_caption(desk: Desk) -> None:
     ui, width, middle = desk.ui, desk.surface.get_width(), desk.table.rect.y // 2
     if not desk.book.showing or desk.book.scene is None:
         return
-    lines = caption_in_lines(ui, desk.book.scene.caption, width)
-    size = CAPTION if len(lines) == 1 else SMALLER
+    size, lines = caption_in_lines(ui, desk.book.scene.caption, width)
     for k, line in enumerate(lines):
-        y = middle + ui.px(1.3 * size * (k - 0.5 * (len(lines) - 1)))
+        y = middle + ui.px(LEADING * size * (k - 0.5 * (len(lines) - 1)))
         ui.write(line, (ui.px(24), y), size, None, True, up=0.5, room=width - ui.px(ASIDE))
     count = f"{desk.book.place + 1} / {len(desk.book.lesson.scenes)}"
-    ui.write(count, (width - ui.px(24), middle), 18, ui.look.muted, across=1.0, up=0.5)
+    ui.write(count, (width - ui.px(24), middle), BODY, ui.look.muted, across=1.0, up=0.5)
 
 
 def draw_legend(desk: Desk, reading: Label) -> None:
@@ -72,4 +74,4 @@ def draw_legend(desk: Desk, reading: Label) -> None:
     for i in places(desk):
         if i < len(takes):
             sample(ui, pygame.Rect(x, y - ui.px(8), ui.px(56), ui.px(16)), i)
-            x = ui.write(takes[i].name, (x + ui.px(66), y), 16, up=0.5).right + ui.px(28)
+            x = ui.write(takes[i].name, (x + ui.px(66), y), BODY, up=0.5).right + ui.px(28)

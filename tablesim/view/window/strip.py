@@ -24,7 +24,7 @@ CHOOSER_POINTS = 184
 LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below which a smaller thing takes the place
 LEAST_BARS = 70
 TABLE_SHARE, PROJECTED_SHARE = 0.7, 0.75  # of the width; the greater for large letters
-NARROW = 34  # a table of a width of fewer of its letters has all of it
+NARROW = 40  # a table of a width of fewer of its letters has all of it
 LEAST_ROWS = 4
 READABLE = 45  # letters of the table for a projector: one of so many parts of the window's height at least
 
@@ -108,7 +108,7 @@ class Strip:
         if strip.h < ui.px(LEAST_TABLE):
             self._place_low(inner)
             return
-        self.reading.size = 15 * (1.3 if self._projected else 1.0)
+        self.reading.size = 15
         self.results.letters = self._letters
         wide = round((PROJECTED_SHARE if self._projected else TABLE_SHARE) * inner.w)
         narrow = wide < NARROW * ui.px(self._letters)
@@ -149,7 +149,7 @@ class Strip:
         """Reading and bars: one over the other where it is high enough, else side by side, else the reading alone."""
         ui, gap = self.desk.ui, self.desk.ui.px(8)
         line = ui.px(self.reading.size * 1.45)
-        if area.h >= 2 * line + gap + ui.px(LEAST_BARS):
+        if area.h >= 3 * line + gap + ui.px(LEAST_BARS):
             bars = max(round(0.38 * area.h), ui.px(LEAST_BARS))
             self.reading.rect = pygame.Rect(area.x, area.y, area.w, area.h - bars - gap)
             self.bars.rect = pygame.Rect(area.x, area.bottom - bars, area.w, bars)
