@@ -44,7 +44,7 @@ def tip_phrase(scenario: Scenario, take: Take) -> str:
 def stroke_page(host: Host) -> list[Row]:
     """The rows of the page; with details also every number."""
     details = host.settings.details
-    rows: list[Row] = [take_row(host), aim_row(host), overlay_row(host), [tip_face(host)]]
+    rows: list[Row] = [take_row(host), aim_row(host), *overlay_rows(host), [tip_face(host)]]
     rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, lines=2, term="tip")])
     if details:
         rows += [tip_row(host, False), tip_row(host, True)]
@@ -81,22 +81,22 @@ def aim_row(host: Host) -> Row:
     ]
 
 
-def overlay_row(host: Host) -> Row:
-    """What is drawn of the take."""
-    e = host.editor
+def overlay_rows(host: Host) -> list[Row]:
+    """What is drawn, and how closely it is looked at."""
 
-    def corrected() -> bool:
-        return e.shown.corrected
+    def switch(key: str, words: str, field: str, note: str) -> Widget:
+        return Button(key, words, lambda: host.act(key), lambda: bool(getattr(host.editor.shown, field)), note=note)
 
-    def spin() -> bool:
-        return e.shown.spin
-
+    closer = Button(
+        "closer on shot", "Closer", lambda: host.act("fit_shot" if host.editor.shown.closer is None else "whole_table"),
+        lambda: host.editor.shown.closer is not None, note="the part of the table where the shot is (1, 2)",
+    )  # fmt: skip
     return [
-        Button("corrected", "Corrected paths", lambda: host.act("corrected"), corrected, note="on or off (C)"),
-        Button(
-            "spin", "Spin", lambda: host.act("spin"), spin, note="sliding, and english left along the way (E)"
-        ).share(0.6),
-    ]
+        [switch("corrected", "Corrected paths", "corrected", "on or off (C)"),
+         switch("spin", "Spin", "spin", "sliding, and english left along the way (E)").share(0.6)],
+        [closer, switch("lens", "Lenses", "lens", "contact and pocket mouth, enlarged (3)")],
+        [switch("whole_ways", "All ways to their ends", "whole_ways", "of all takes, and nothing faint (4)")],
+    ]  # fmt: skip
 
 
 def tip_face(host: Host) -> Widget:
