@@ -6,20 +6,25 @@ their absence a failure instead of a skip.
 
 from __future__ import annotations
 
+import contextlib
+import math
 import os
 import re
 import shutil
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
+from window import Driver
 
-from tablesim.model.scenario import load
+from tablesim.model.lesson import load_lesson
+from tablesim.model.scenario import load, save
 from tablesim.physics import jit
 from tablesim.resources import open_scenario
+from tablesim.study.predict import predict
 
 COMMANDS = ("Xvfb", "xdotool", "xwininfo")
 SIZE = (1280, 800)
@@ -76,6 +81,13 @@ class Hand:
             time.sleep(0.1)
         pytest.fail(f"no window titled {title!r}, the program's exit code is {program.returncode}")
 
+    def click(self, at: tuple[int, int]) -> None:
+        """Go there, press and let go."""
+        self.do("mousemove", self.left + at[0], self.top + at[1])
+        time.sleep(0.1)
+        self.do("click", 1)
+        time.sleep(0.2)
+
     def drag(self, start: tuple[int, int], end: tuple[int, int]) -> None:
         """Press, move in steps, let go."""
         self.do("mousemove", self.left + start[0], self.top + start[1], "mousedown", 1)
@@ -86,18 +98,13 @@ class Hand:
         self.do("mouseup", 1)
 
 
-def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path) -> None:
-    file = tmp_path / "shot.json"
-    file.write_bytes(b"")
-    file.unlink()
-    from tablesim.model.scenario import save
-
-    save(open_scenario("two-cues"), file)
-    before = load(file)
+@contextlib.contextmanager
+def started(screen: dict[str, str], folder: Path, file: Path) -> Iterator[Hand]:
+    """The program with a file open, and a hand on it; it has to have ended well by itself at the end."""
     jit.prepare()
-    home = {"HOME": str(tmp_path), "XDG_CONFIG_HOME": str(tmp_path / "c"), "XDG_STATE_HOME": str(tmp_path / "s")}
+    home = {"HOME": str(folder), "XDG_CONFIG_HOME": str(folder / "c"), "XDG_STATE_HOME": str(folder / "s")}
     cache = {"TABLESIM_CACHE": str(jit.cache_directory().parent)}
-    said = tmp_path / "said.txt"
+    said = folder / "said.txt"
     with said.open("wb") as out:
         program = subprocess.Popen(
             [sys.executable, "-m", "tablesim", str(file)],
@@ -107,6 +114,20 @@ def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path
         hand = Hand(screen)
         hand.find("The same shot with two cues", program)
         time.sleep(3.0)
+        yield hand
+        program.wait(20)
+    finally:
+        program.kill()
+        program.wait(20)
+        print(said.read_text("utf-8"))  # shown with a failure
+    assert program.returncode == 0
+
+
+def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path) -> None:
+    file = tmp_path / "shot.json"
+    save(open_scenario("two-cues"), file)
+    before = load(file)
+    with started(screen, tmp_path, file) as hand:
         hand.drag((400, 550), (430, 500))  # on the cloth: turns the cue
         hand.do("key", "plus", "key", "plus", "key", "d")
         time.sleep(1.5)
@@ -115,17 +136,56 @@ def test_a_person_aims_corrects_and_saves(screen: dict[str, str], tmp_path: Path
         hand.do("key", "ctrl+s")
         time.sleep(1.0)
         hand.do("key", "ctrl+q")
-        program.wait(20)
-    finally:
-        program.kill()
-        program.wait(20)
-        print(said.read_text("utf-8"))  # shown with a failure
-    assert program.returncode == 0
     after = load(file)
     take = after.takes[0]
     assert take.pace_m_s == pytest.approx(before.takes[0].pace_m_s + 0.1)
     assert take.tip.right == pytest.approx(before.takes[0].tip.right + 0.02)
     assert take.aim.heading_deg is not None
-    from tablesim.study.predict import predict
-
     assert predict(after, take.name)[0].target.outcome == "potted"
+
+
+def test_a_lesson_is_staged_by_numbers_kept_up_close_and_shown_slowly(
+    screen: dict[str, str], tmp_path: Path, window: Callable[..., Driver]
+) -> None:
+    """Two feet and eight takes, the lenses over the shot, the table of takes copied, full screen at a tenth."""
+    file, lesson = tmp_path / "shot.json", tmp_path / "lesson.json"
+    save(open_scenario("two-cues"), file)
+    twin = window(size=SIZE)  # the same window, to know where its controls are
+    twin.app.open_page("Layout")
+    twin.settle()
+    field = twin.control("staged distance").rect
+    with started(screen, tmp_path, file) as hand:
+        hand.do("key", "F2")
+        time.sleep(0.5)
+        hand.click((field.centerx, field.centery))
+        hand.do("key", "ctrl+a", "type", "2 ft")
+        hand.do("key", "Return")
+        time.sleep(0.5)
+        hand.do("key", "t", "key", "t", "key", "y")  # two takes more, all shown
+        time.sleep(1.0)
+        hand.do("key", "3", "key", "1")
+        time.sleep(0.5)
+        hand.do("key", "space", "key", "bracketleft", "key", "bracketleft", "key", "bracketleft")
+        time.sleep(0.5)
+        hand.do("key", "Escape")
+        hand.do("key", "ctrl+k")
+        time.sleep(0.5)
+        hand.do("key", "ctrl+s")
+        time.sleep(0.5)
+        hand.do("key", "ctrl+a", "type", str(lesson))
+        hand.do("key", "Return")
+        time.sleep(1.0)
+        hand.do("key", "F5")
+        time.sleep(1.5)
+        hand.do("key", "space")
+        time.sleep(1.5)
+        hand.do("key", "ctrl+q")
+    (scene,) = load_lesson(lesson).scenes
+    assert scene.scenario is not None
+    (x, y), (u, v) = scene.scenario.balls["cue"], scene.scenario.balls["3"]
+    assert math.hypot(x - u, y - v) == pytest.approx(2 * 0.3048, abs=1e-6)
+    assert len(scene.scenario.takes) == 8
+    assert len({scene.take, *scene.with_takes}) == 8
+    assert scene.lens
+    assert scene.closer is not None
+    assert scene.speed == pytest.approx(0.1)

@@ -17,6 +17,7 @@ from tablesim.model.shot import Aim, Take, Target
 from tablesim.physics.aim import turn_within
 from tablesim.physics.edge import POCKETS
 from tablesim.physics.strike import miscue_offset
+from tablesim.scene.look import TAKES_TOGETHER
 from tablesim.scene.shot import Former, Shown
 from tablesim.staging.by_numbers import stage_shot
 from tablesim.staging.space import XY, Staging
@@ -30,8 +31,6 @@ from .ball_edits import nearest_ball, toward_target, with_target, without_ball
 from .document import Document
 from .hand import Hand
 from .selection import Selection
-
-TAKES_SHOWN = 6  # at once: as many as there are line patterns
 
 
 def empty_table() -> Scenario:
@@ -236,16 +235,16 @@ class Editor:
     def toggle_shown(self, index: int) -> None:
         """Show a take with the chosen one, or no longer."""
         takes = self.shown.takes
-        takes = tuple(i for i in takes if i != index) if index in takes else (*takes, index)[-TAKES_SHOWN:]
+        takes = tuple(i for i in takes if i != index) if index in takes else (*takes, index)[-TAKES_TOGETHER:]
         self.shown = replace(self.shown, takes=takes)
 
     def _show_too(self, *places: int) -> None:
         together = dict.fromkeys((*self.shown.takes, *places))  # each once, in order
-        self.shown = replace(self.shown, takes=tuple(together)[-TAKES_SHOWN:])
+        self.shown = replace(self.shown, takes=tuple(together)[-TAKES_TOGETHER:])
 
     def show_all(self) -> None:
-        """Show all takes together (as many as there are patterns), or the chosen one alone."""
-        every = tuple(range(min(len(self.scenario.takes), TAKES_SHOWN)))
+        """Show all takes together (as many as there are colours), or the chosen one alone."""
+        every = tuple(range(min(len(self.scenario.takes), TAKES_TOGETHER)))
         self.shown = replace(self.shown, takes=() if set(every) <= {*self.shown.takes, self.chosen} else every)
 
     def add_take(self) -> None:
@@ -254,7 +253,7 @@ class Editor:
         changed = take_edits.with_copy(self.scenario, self.take)
         self.change(changed, "new take", "takes", False, len(self.scenario.takes))
         self.shown = replace(
-            self.shown, takes=tuple(dict.fromkeys((*self.shown.takes, before, self.chosen)))[-TAKES_SHOWN:]
+            self.shown, takes=tuple(dict.fromkeys((*self.shown.takes, before, self.chosen)))[-TAKES_TOGETHER:]
         )
 
     def remove_take(self) -> None:
