@@ -175,7 +175,7 @@ class PlayBar:
         """Buttons left, closing at the right, the line of time under them; where it is low, in the room between."""
         pad, gap, row = ui.px(10), ui.px(6), pygame.Rect(area.x, area.y + ui.px(8), area.w, ui.px(30))
         under = area.h >= ui.px(self.POINTS + NAMES + LANE)
-        close, wide = self.buttons[-1][0], {w.key: ui.px(points) for w, points in self.buttons}
+        close, wide = self.buttons[-1][0], {w.key: max(ui.px(points), w.least(ui)) for w, points in self.buttons}
         room = area.w - 2 * pad - (0 if under else ui.px(200))
         kept = set(wide)
         for key in self.SPARED:
