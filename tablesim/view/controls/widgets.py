@@ -45,6 +45,7 @@ def font(pixels: int, bold: bool) -> pygame.font.Font:
         return pygame.font.Font(None, round(1.25 * pixels))
 
 
+@lru_cache(maxsize=4096)
 def letters_width(text: str, pixels: int, bold: bool = False) -> int:
     """Width [pixels] of any words in letters of a height."""
     return font(pixels, bold).size(drawable(text[:MOST_LETTERS]))[0]
