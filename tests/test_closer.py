@@ -172,7 +172,7 @@ def test_lenses_lie_beside_the_shot_and_say_their_scale(name: str, size: tuple[i
     scenario = open_scenario(name)
     seen = (0.0, 0.0, float(size[0]), float(size[1]))
     frame = picture_frame(scenario, Shown(), seen)
-    glasses = glasses_over(scenario, Canvas(frame, seen), EVENING)
+    glasses = glasses_over(scenario, Canvas(frame, seen))
     assert len(glasses) == (0 if scenario.target is None else 2)
     for glass in glasses:
         x0, y0, x1, y1 = glass.box
@@ -226,7 +226,7 @@ def test_labels_lie_under_no_lens(fast: SimpleNamespace) -> None:
         for size in VIEWS[:2]:
             seen = (0.0, 0.0, float(size[0]), float(size[1]))
             frame = picture_frame(scenario, Shown(), seen, size[1] / 700.0)
-            covered = tuple(glass.box for glass in glasses_over(scenario, Canvas(frame, seen), EVENING))
+            covered = tuple(glass.box for glass in glasses_over(scenario, Canvas(frame, seen)))
             assert len(covered) == 2
             shown = Shown(takes=tuple(answers), canvas=Canvas(frame, seen, covered))
             for box in boxes_of(list(paths_scene(scenario, answers, shown, EVENING)), frame):

@@ -266,14 +266,14 @@ def test_a_still_carries_tip_pace_and_cue_when_asked(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("size", [(1920, 1080), (1080, 1080), (1080, 1920)])
 def test_the_look_for_paper_is_made_for_its_printed_size(size: tuple[int, int], tmp_path: Path) -> None:
-    """160 mm along its longer side, as the file says, with letters of 10 points or what a phone needs."""
+    """180 mm along its longer side, as the file says, with letters of 10 points or what a phone needs."""
     still(TWO, str(tmp_path / "a.png"), StillWishes(size=size, look="paper"))
     with Image.open(tmp_path / "a.png") as picture:
         dots_an_inch = picture.info["dpi"][0]
-    assert max(size) / dots_an_inch * 25.4 == pytest.approx(160.0, abs=0.1)
+    assert max(size) / dots_an_inch * 25.4 == pytest.approx(180.0, abs=0.1)
     look, point = lettered(LOOKS["paper"], size)
     assert point * 72.0 == pytest.approx(dots_an_inch, rel=1e-3)
-    assert look.letters == pytest.approx(10.0 if not is_upright(size) else 12.6, rel=0.01)
+    assert look.letters == pytest.approx(10.0 if not is_upright(size) else 14.2, rel=0.01)
     assert look.letters * point >= least_letters(size) - 1e-9
     still(TWO, str(tmp_path / "b.png"), StillWishes(size=size))
     with Image.open(tmp_path / "b.png") as picture:

@@ -42,7 +42,7 @@ LookName = Annotated[
     typer.Option(
         "--look",
         metavar="NAME",
-        help="evening, projector or paper; paper is for print, 160 mm long: letters of 10 points",
+        help="evening, projector or paper; paper is for print, 180 mm long: letters of 10 points",
     ),
 ]
 Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]

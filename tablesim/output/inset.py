@@ -20,8 +20,6 @@ from .painter import Painter, rgba, width_of
 
 INSET_POINTS = 230  # side of the picture, in points
 GLASS_SHARE = 0.42  # side of a lens, of the bed's shorter side
-FEW_LETTERS = 9.0  # sides of a lens in its letters, below which it is larger
-LARGER_SHARE = 0.58
 LEAST_GLASS = 60  # pixels
 GAP_POINTS = 8.0  # between lenses, and to the edge of what is seen
 BAR_M = 0.02  # length of the bar that tells a lens's scale
@@ -108,14 +106,12 @@ class Glass:
     frame: Frame
 
 
-def glasses_over(scenario: Scenario, canvas: Canvas, look: Look) -> tuple[Glass, ...]:
+def glasses_over(scenario: Scenario, canvas: Canvas) -> tuple[Glass, ...]:
     """The lenses side by side in the corner of as much of the bed as is seen that is farthest from the shot."""
     found, bed, around = lenses(scenario), bed_seen(scenario, canvas), canvas.frame
     gap = round(GAP_POINTS * around.point)
     bed = bed + np.array([[gap, gap], [-gap, -gap]])
-    short = float((bed[1] - bed[0]).min())
-    few = GLASS_SHARE * short < FEW_LETTERS * look.letters * around.point
-    side = round((LARGER_SHARE if few else GLASS_SHARE) * short)
+    side = round(GLASS_SHARE * float((bed[1] - bed[0]).min()))
     if not found or side < LEAST_GLASS:
         return ()
     places, size = in_a_row(len(found), side, gap, bed)

@@ -26,7 +26,7 @@ UPRIGHT = 1.25  # height over width from which on a picture is upright, meant fo
 UPRIGHT_LARGER = 1.5  # a point of an upright picture, in those of another
 LINES_HIGH, LINES_HIGH_UPRIGHT = 45.0, 36.0  # heights of the smallest letters in that of the picture
 UPRIGHT_SAFE = (7.0 / 8.0, 5.0 / 6.0)  # of width and height: players of phones lay their signs over the rest
-PRINTED_MM = 160.0  # the longer side in print of a picture in the look for paper
+PRINTED_MM = 180.0  # the longer side in print of a picture in the look for paper
 PRINTED_LETTERS = 10.0  # points, at that size
 HIGHEST_STRIP, HIGHEST_UPRIGHT = 0.42, 0.48  # of the height that is used
 LEAST_TABLE = 0.3  # of it, whatever stands below
@@ -99,20 +99,22 @@ def plate(scenario: Scenario, shown: Shown, size: tuple[int, int], plain: Look, 
     """What is looked at, fitted into a picture over a strip of words, and its lenses."""
     (look, point), (wide, tall) = lettered(plain, size), safe_size(size)
     highest = (HIGHEST_UPRIGHT if is_upright(size) else HIGHEST_STRIP) * tall / point
-    inset, fills = PAD, part_seen(scenario, shown) is not None
-    for _ in range(2):  # how high the words are decides how wide the table is, which they stand under
-        found = strip(wide / point - 2.0 * inset, look, below, highest)
-        over = max(tall - found.height * point, LEAST_TABLE * tall)
-        frame = picture_frame(scenario, shown, (0.0, 0.0, wide, over), point)
-        left, above = (0.0, 0.0) if fills else _beside(scenario, frame)
-        inset, placed = max(PAD, 0.0 if is_upright(size) else left), inset
+    fills = part_seen(scenario, shown) is not None
+    found, placed = strip(wide / point - 2.0 * PAD, look, below, highest), PAD
+    over = max(tall - found.height * point, LEAST_TABLE * tall)
+    frame = picture_frame(scenario, shown, (0.0, 0.0, wide, over), point)
+    left, above = (0.0, 0.0) if fills else _beside(scenario, frame)
+    if left > PAD and not is_upright(size):
+        beneath = strip(wide / point - 2.0 * left, look, below, highest)
+        if beneath.height <= found.height + 1e-9:  # as much told beneath the table itself
+            found, placed = beneath, left
     top = tall - found.height * point - above * point  # the words close under the table, both in the middle
     strip_frame, free_frame = (
         Frame(np.eye(2) * point, np.array([placed * point, top + at * point]), point) for at in (0.0, found.down)
     )
     seen = (0.0, 0.0, wide, top)
     canvas = Canvas(frame, seen)
-    glasses = glasses_over(scenario, canvas, look) if shown.lens else ()
+    glasses = glasses_over(scenario, canvas) if shown.lens else ()
     canvas = replace(canvas, covered=tuple(glass.box for glass in glasses))
     return Plate(size, look, canvas, glasses, found, strip_frame, free_frame, seen if fills else None)
 

@@ -47,8 +47,8 @@ class StillWishes:
     ``closer``: SHOT, or the part of the table that is looked at, as its corners
     (x0, y0, x1, y1) [m]; ``lens``: contact and pocket mouth enlarged.
 
-    The look "paper" is made to be printed with the longer side 160 mm long, as
-    the file says: letters of 10 points, 13 in an upright picture, and lines in points.
+    The look "paper" is made to be printed with the longer side 180 mm long, as
+    the file says: letters of 10 points, 14 in an upright picture, and lines in points.
     """
 
     size: tuple[int, int] = SIZE

@@ -99,7 +99,7 @@ class TableView:
         if self.frame is None or (frame.matrix != self.frame.matrix).any() or (frame.origin != self.frame.origin).any():
             self.frame = frame
         lens = shown.lens and not shown.growth and self.player is None
-        self._glasses = glasses_over(scenario, Canvas(self.frame, seen), self.look) if lens else ()
+        self._glasses = glasses_over(scenario, Canvas(self.frame, seen)) if lens else ()
         covered = tuple(glass.box for glass in self._glasses)
         kept = self._canvas
         if kept is None or kept.frame is not self.frame or (kept.seen, kept.covered) != (seen, covered):
