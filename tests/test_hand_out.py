@@ -146,7 +146,9 @@ def test_a_clip_of_a_slow_table(window: Open, tmp_path: Path) -> None:
         assert sum(1 for _ in film.decode(video=0)) > 20
 
 
-@pytest.mark.parametrize(("shape", "pixels"), [("wide", (960, 540)), ("portrait", (540, 960)), ("square", (540, 540))])
+@pytest.mark.parametrize(
+    ("shape", "pixels"), [("wide", (1280, 720)), ("portrait", (720, 1280)), ("square", (720, 720))]
+)
 def test_a_clip_as_it_is_wanted(
     window: Open, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, shape: str, pixels: tuple[int, int]
 ) -> None:

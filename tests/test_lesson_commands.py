@@ -170,7 +170,8 @@ def test_what_a_scene_keeps_is_the_default_of_a_picture(course: str, monkeypatch
     pictures.still(f"{course}#1", "a.png")
     assert heard.asked == {
         "size": stills.SIZE, "look": "evening", "takes": ["wood, soft", "low-squirt, soft"], "caption": "kept so",
-        "corrected": False, "growth": 3, "spin": True, "whole_ways": True, "closer": (0.4, 0.1, 2.0, 1.1), "lens": True,
+        "corrected": False, "growth": 3, "spin": True, "whole_ways": True, "stroke": False,
+        "closer": (0.4, 0.1, 2.0, 1.1), "lens": True,
     }  # fmt: skip
     pictures.still(
         f"{course}#1", "a.png", take=["wood, hard"], caption="", corrected=True, growth=0, spin=False, ways=False,
@@ -178,12 +179,12 @@ def test_what_a_scene_keeps_is_the_default_of_a_picture(course: str, monkeypatch
     )  # fmt: skip
     assert heard.asked == {
         "size": stills.SIZE, "look": "evening", "takes": ["wood, hard"], "caption": "", "corrected": True, "growth": 0,
-        "spin": False, "whole_ways": False, "closer": None, "lens": False,
+        "spin": False, "whole_ways": False, "stroke": False, "closer": None, "lens": False,
     }  # fmt: skip
     pictures.still("two-cues", "a.png")
     assert heard.asked == {
         "size": stills.SIZE, "look": "evening", "takes": None, "caption": "", "corrected": True, "growth": 0,
-        "spin": False, "whole_ways": False, "closer": None, "lens": False,
+        "spin": False, "whole_ways": False, "stroke": False, "closer": None, "lens": False,
     }  # fmt: skip
 
 

@@ -21,6 +21,7 @@ from tablesim.errors import TablesimError
 from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Mark, Take, Target, Tip
 from tablesim.output.painter import Painter
+from tablesim.output.plate import safe_size
 from tablesim.output.still import StillWishes, still
 from tablesim.physics.simulation import Simulation
 from tablesim.resources import open_scenario
@@ -65,7 +66,8 @@ def picture_of(file: Path) -> np.ndarray:
 def pixel(picture: np.ndarray, scenario: Scenario, x: float, y: float) -> tuple[int, ...]:
     """Colour of a picture without a strip at a place on the table [m]."""
     size, (high, wide) = scenario.table.surface, picture.shape[:2]
-    frame = fit(size.length_m, size.width_m, MARGIN_M, (0.0, 0.0, float(wide), float(high)))
+    room = safe_size((wide, high))
+    frame = fit(size.length_m, size.width_m, MARGIN_M, (0.0, 0.0, *room))
     px, py = frame.pixels(np.array([[x, y]]))[0]
     return tuple(int(v) for v in picture[int(py), int(px)])
 
@@ -316,7 +318,7 @@ def apart_deg(one: np.ndarray, two: np.ndarray) -> float:
 
 
 def test_a_long_caption_loses_no_word_in_the_middle() -> None:
-    from tablesim.output.plate import caption_lines
+    from tablesim.output.strip import caption_lines
 
     words = [f"word{k}" for k in range(60)]
     whole = " ".join(caption_lines(" ".join(words), 300.0, 12.0)[:-1]).split()

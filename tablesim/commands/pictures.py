@@ -28,7 +28,23 @@ Takes = Annotated[
 Size = Annotated[
     str | None, typer.Option("--size", metavar="WxH", help=f"pixels, such as 1280x720, or {', '.join(SIZES)}")
 ]
-LookName = Annotated[str, typer.Option("--look", metavar="NAME", help="evening, projector or paper")]
+ClipSize = Annotated[
+    str | None,
+    typer.Option(
+        "--size",
+        metavar="WxH",
+        help=f"pixels, such as 1280x720, or {', '.join(SIZES)}; 1080p, GIF and WebP 1280x720: a GIF of an ordinary shot"
+        " (10 s) has less than 2 MB",
+    ),
+]
+LookName = Annotated[
+    str,
+    typer.Option(
+        "--look",
+        metavar="NAME",
+        help="evening, projector or paper; paper is for print, 180 mm long: letters of 10 points",
+    ),
+]
 Caption = Annotated[str | None, typer.Option("--caption", metavar="TEXT", help="words under the table")]
 Closer = Annotated[
     str | None,
@@ -59,6 +75,7 @@ def still(
         bool | None,
         typer.Option("--whole-ways/--few-ways", help="all takes to the end, nothing faint; few, if not said"),
     ] = None,
+    stroke: Annotated[bool, typer.Option("--stroke", help="with tip, pace and cue under the table")] = False,
     closer: Closer = None,
     lens: Annotated[
         bool | None, typer.Option("--lens/--no-lens", help="contact and pocket mouth enlarged; not, if not said")
@@ -73,7 +90,7 @@ def still(
     wishes = StillWishes(
         size=pixels, takes=take or found.takes, look=look, caption=_or(caption, kept.caption),
         corrected=_or(corrected, kept.corrected), growth=_or(growth, kept.off_the_line), spin=_or(spin, kept.spin),
-        whole_ways=_or(ways, kept.whole_ways), closer=part_of(closer, kept), lens=_or(lens, kept.lens),
+        whole_ways=_or(ways, kept.whole_ways), stroke=stroke, closer=part_of(closer, kept), lens=_or(lens, kept.lens),
     )  # fmt: skip
     run(found.scenario, out, wishes)
     typer.echo(f"{out}: {pixels[0]}x{pixels[1]}")
@@ -83,7 +100,7 @@ def clip(
     file: File,
     out: Out,
     take: Takes = None,
-    size: Size = None,
+    size: ClipSize = None,
     look: LookName = "evening",
     caption: Caption = None,
     speed: Annotated[
@@ -100,8 +117,8 @@ def clip(
         typer.Option(
             "--overlays",
             metavar="A,B,...",
-            help="of aim, trails, paths, corrected, marks, names, stroke, contact, lens; or none; default: all but"
-            " paths, corrected, lens",
+            help="of title, aim, trails, paths, corrected, marks, names, stroke, contact, outcome, lens; or none;"
+            " default: all but paths, corrected, lens",
         ),
     ] = None,
 ) -> None:

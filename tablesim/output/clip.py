@@ -48,7 +48,8 @@ class ClipWishes:
 
     ``takes``: names of those to play, the first one chosen (None: the scenario's
     first); ``size`` in pixels, 64 to 4096 each way, made even for MP4 (None:
-    1920x1080; GIF and WebP 960x540); ``fps`` 1 to 120, GIF at most 50 (None: 60;
+    1920x1080; GIF and WebP 1280x720, at which a GIF of
+    an ordinary shot, up to 10 s, has less than 2 MB); ``fps`` 1 to 120, GIF at most 50 (None: 60;
     GIF 25, WebP 30); ``speed`` 1/50 to 10, ``contact_speed`` the same about the
     cue ball's contact (None: as the rest); ``seconds``: length of the clip (None:
     until everything lies still, and one more); ``closer``: as of a still;

@@ -142,6 +142,6 @@ class Kind:
 
 KINDS = {
     ".mp4": Kind(_mp4, 60, (1920, 1080), even=True),
-    ".gif": Kind(_gif, 25, (960, 540), GIF_MOST_FPS, palette=True),
-    ".webp": Kind(_webp, 30, (960, 540)),
+    ".gif": Kind(_gif, 25, (1280, 720), GIF_MOST_FPS, palette=True),
+    ".webp": Kind(_webp, 30, (1280, 720)),
 }

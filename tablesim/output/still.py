@@ -17,13 +17,16 @@ from tablesim.errors import TablesimError, unknown_name
 from tablesim.model.scenario import Scenario
 from tablesim.model.whole import by_suffix, write_whole
 from tablesim.scene.closer import about_shot, on_table
-from tablesim.scene.look import LOOKS, TAKES_TOGETHER, Look
+from tablesim.scene.look import LOOKS, PAPER, TAKES_TOGETHER, Look
 from tablesim.scene.picture import ground_scene, lively_scene, paths_scene, under_scene
 from tablesim.scene.shapes import Box
 from tablesim.scene.shot import Shown
+from tablesim.scene.strike_plate import played_words, strike_scene
 from tablesim.study.answer import Answer, answer_take
 
-from .plate import Below, Layer, Plate, layered, names_of, painted, plate
+from .face import face_frame, stroke_room
+from .plate import Layer, Plate, layered, lettered, names_of, painted, plate
+from .strip import Below, TakeWords
 from .svg import svg_text
 
 SIZE = (1920, 1080)
@@ -40,8 +43,12 @@ class StillWishes:
     the corrected ways; ``spin``: with the sliding and the sidespin left along the
     chosen take's; ``growth``: the distance off the cue's line instead, so many
     times as large (0 to 100); ``whole_ways``: no way faint or left out;
+    ``stroke``: with tip, pace and cue of the takes under the table;
     ``closer``: SHOT, or the part of the table that is looked at, as its corners
     (x0, y0, x1, y1) [m]; ``lens``: contact and pocket mouth enlarged.
+
+    The look "paper" is made to be printed with the longer side 180 mm long, as
+    the file says: letters of 10 points, 14 in an upright picture, and lines in points.
     """
 
     size: tuple[int, int] = SIZE
@@ -52,6 +59,7 @@ class StillWishes:
     spin: bool = False
     growth: int = 0
     whole_ways: bool = False
+    stroke: bool = False
     closer: Box | Literal["shot"] | None = None
     lens: bool = False
 
@@ -79,11 +87,26 @@ def still(scenario: Scenario, out_path: str, wishes: StillWishes = StillWishes()
         chosen=takes[0] if takes else 0, takes=takes, corrected=w.corrected, spin=w.spin, growth=w.growth,
         whole_ways=w.whole_ways, closer=part_wanted(scenario, answers, w.closer), lens=w.lens,
     )  # fmt: skip
-    picture = plate(scenario, shown, w.size, colours, Below(w.caption, names_of(answers)))
-    shown = replace(shown, canvas=picture.canvas)
+    played = [scenario.takes[i] for i in takes] if w.stroke else []
+    room = stroke_room(played[0], lettered(colours, w.size)[0]) if played else (0.0, 0.0)
+    picture = plate(scenario, shown, w.size, colours, Below(w.caption, _told(scenario, answers, w.stroke), free=room))
+    shown, colours = replace(shown, canvas=picture.canvas), picture.look
     ground = ground_scene(scenario, colours) + under_scene(scenario, shown, colours)
     lively = paths_scene(scenario, answers, shown, colours) + lively_scene(scenario)
-    write_whole(out_path, write(picture, layered(picture, ground, lively, lively)))
+    layers = layered(picture, ground, lively, lively)
+    if played:
+        layers.append(Layer(strike_scene(scenario, played[0], colours, None), face_frame(picture.free)))
+    write_whole(out_path, write(picture, layers))
+
+
+def _told(scenario: Scenario, answers: dict[int, Answer], stroke: bool) -> dict[int, TakeWords]:
+    """What stands under the table of each take: its name if there are several, how it is played if that is wanted."""
+    names = names_of(answers)
+    told = {
+        i: TakeWords(names.get(i, ""), played_words(scenario, answers[i].take) if stroke else "")
+        for i in sorted(answers)
+    }
+    return told if names or stroke else {}
 
 
 # --- what is asked for
@@ -128,5 +151,6 @@ def _png(picture: Plate, layers: Sequence[Layer]) -> bytes:
     from PIL import Image
 
     out = io.BytesIO()
-    Image.fromarray(np.ascontiguousarray(painted(picture, layers).pixels[:, :, :3])).save(out, "PNG")
+    dots = {"dpi": (72.0 * picture.canvas.frame.point,) * 2} if picture.look.name == PAPER.name else {}
+    Image.fromarray(np.ascontiguousarray(painted(picture, layers).pixels[:, :, :3])).save(out, "PNG", **dots)
     return out.getvalue()

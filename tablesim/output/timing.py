@@ -9,7 +9,7 @@ from fractions import Fraction
 from tablesim.errors import TablesimError
 
 BEFORE_S = 1.0  # of the clip, with the cue at the ball
-AFTER_S = 1.0  # of the clip, once everything lies still
+AFTER_S = 1.5  # of the clip, once everything lies still
 LONGEST_S = 120.0
 SLOWEST, FASTEST = 1.0 / 50.0, 10.0
 NEAR_S = (0.06, 0.1)  # of played time before and after a contact, in which it may be slower

@@ -17,7 +17,7 @@ from .ways import arrow
 SLIP_ARROW_M = 0.016  # the longest arrow of rubbing, at SLIP_FULL_M_S or more
 SLIP_FULL_M_S = 2.0
 LEAST_SLIP_M_S = 0.01
-REACH_M = 0.085  # half the side of the square that is shown
+BEYOND_M = 0.026  # of the line of centres and of the arrow where the second ball goes, beyond that ball
 
 
 @dataclass(frozen=True)
@@ -60,7 +60,7 @@ def contact_of(scenario: Scenario, event: Event) -> Touch:
 
 
 def contact_scene(scenario: Scenario, event: Event, look: Look) -> Scene:
-    """The two balls about the contact, in table metres: show it in a square of REACH_M about the contact."""
+    """The two balls about the contact, in table metres."""
     assert event.second is not None
     found = contact_of(scenario, event)
     names = scenario.ball_names
@@ -69,8 +69,12 @@ def contact_scene(scenario: Scenario, event: Event, look: Look) -> Scene:
     shapes: Scene = []
     for i, state in zip((event.first, event.second), event.before, strict=True):
         shapes.append(Ball(state.x, state.y, scenario.ball_set.radius_m(names[i]), names[i]))
-    shapes.append(Path(np.array([at - 0.07 * n, at + 0.08 * n]), Pen(look.ink, 1.4, (5, 4))))
-    shapes += _goes(event, at, n, look)
+    across = 2.0 * scenario.ball_set.radius_m(names[event.second])
+    shapes += [
+        Path(np.array([at + near * n, at + far * n]), Pen(look.ink, 1.4, (5, 4)))
+        for near, far in ((-0.07, 0.0), (across, across + BEYOND_M))  # the second ball's number stays clear
+    ]
+    shapes += _goes(event, 0.5 * across, look)
     slip = found.slip_m_s[0]
     if abs(slip) > LEAST_SLIP_M_S:
         size = SLIP_ARROW_M * min(1.0, max(0.35, abs(slip) / SLIP_FULL_M_S)) * math.copysign(1.0, slip)
@@ -83,15 +87,15 @@ def _pair(point: Array) -> tuple[float, float]:
     return float(point[0]), float(point[1])
 
 
-def _goes(event: Event, at: Array, n: Array, look: Look) -> Scene:
-    """Where the second ball leaves to."""
+def _goes(event: Event, radius_m: float, look: Look) -> Scene:
+    """Where the second ball leaves to, from its edge on."""
     after, two = event.after[1], event.before[1]
     speed = math.hypot(after.vx, after.vy)
     if speed < 1e-6:
         return []
     u = np.array([after.vx, after.vy]) / speed
     centre = np.array([two.x, two.y])
-    return arrow(_pair(centre), _pair(centre + 0.055 * u), Pen(look.accent, 2.6))
+    return arrow(_pair(centre + radius_m * u), _pair(centre + (radius_m + BEYOND_M) * u), Pen(look.accent, 2.6))
 
 
 def contact_words(scenario: Scenario, event: Event) -> tuple[str, str]:

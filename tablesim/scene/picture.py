@@ -6,6 +6,7 @@ too, so that what stands still can be painted once.
 
 from __future__ import annotations
 
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -19,11 +20,13 @@ from tablesim.physics.simulation import Track
 from tablesim.study.answer import Answer
 
 from .aim_here import aim_lines, aim_marks
+from .following import labels_following
 from .growth import growth_scene
+from .label_places import Callout, Line, canvas_of
 from .look import CORRECTED, Look, pattern
 from .motion import turning_of
 from .paths import BallPath, ball_path
-from .shapes import Ball, Disc, Pen, Scene, Shape, Text
+from .shapes import Ball, Disc, Pen, Scene
 from .shot import (
     Former,
     Shown,
@@ -42,9 +45,7 @@ from .ways import CUE_SHARE, Extent, decided_at, played_scene, way_scene
 
 Array = NDArray[np.float64]
 
-NAME_DOWN = 21.0  # points from a ball to the name of its take
-CLOSE_M = 0.2  # cue balls closer than this have their names in lanes; from twice that on in none
-RING = 1.22  # radius of the ring round a ball of a take, in ball radii
+RING = 1.28  # radius of the ring round a ball of a take, in ball radii
 
 
 # --- at rest
@@ -145,24 +146,35 @@ def playing_ground(
 
 
 def playing_balls(
-    scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float, trails: bool = True
+    scenario: Scenario,
+    answers: dict[int, Answer],
+    shown: Shown,
+    look: Look,
+    t: float,
+    trails: bool = True,
+    names: Mapping[int, str] | None = None,
 ) -> Scene:
-    """What moves, ``t`` seconds after the strike: the chosen take's balls, turned; of other takes rings and names.
+    """What moves, ``t`` seconds after the strike: the balls of all takes, turned, those of several takes ringed.
 
-    Up to the strike (``t`` is negative before it) the cue comes forward.
+    Up to the strike (``t`` is negative before it) the cue comes forward.  ``names``: what stands at each take's
+    cue ball (None: its name).
     """
     order = sorted(answers, key=lambda i: i == shown.chosen)
     shapes, before, t = _cue(scenario, answers, shown, look, t), t < 0.0, max(t, 0.0)
     for index in order if trails and not before else ():
         shapes += _trails(scenario, answers[index], index, shown, look, t)
+    several = len(answers) > 1
     for index in order:
+        shapes += _rings(scenario, answers[index], index, look, t) if several else []
         if index != shown.chosen:
-            shapes += _rings(scenario, answers[index], index, 1.0, look, t)
-    shapes += _balls(scenario, answers, shown, look, t)
-    if len(answers) > 1 and shown.chosen in answers:
-        shapes += _rings(scenario, answers[shown.chosen], shown.chosen, RING, look, t)
-    if len(answers) > 1 and shown.labels:
-        shapes += _take_names(answers, look, t)
+            shapes += _balls_of(scenario, answers[index], lively_names(scenario), t)
+    shapes += _chosen_balls(scenario, answers, shown, look, t)
+    if several and shown.labels:
+        still = [
+            s for s in balls_scene(scenario) if isinstance(s, Ball) and s.name in _unmoved(scenario, answers, shown)
+        ]
+        labels = _take_labels(answers, names or {}, look, t)
+        shapes += labels_following(labels, [*shapes, *still], look, canvas_of(scenario, shown.canvas))
     return shapes
 
 
@@ -203,22 +215,36 @@ def _cue(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Loo
     )
 
 
-def _balls(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float) -> Scene:
-    """The chosen take's balls, but for those that it never moves; the target ball is ringed."""
-    track = track_of(answers.get(shown.chosen))
-    if track is None:
+def _chosen_balls(scenario: Scenario, answers: dict[int, Answer], shown: Shown, look: Look, t: float) -> Scene:
+    """The chosen take's balls, but for those that it never moves; of one take the target ball is ringed."""
+    answer = answers.get(shown.chosen)
+    track = track_of(answer)
+    if answer is None or track is None:
         return lively_scene(scenario)
     still = _unmoved(scenario, answers, shown)
+    balls = _balls_of(scenario, answer, [name for name in scenario.ball_names if name not in still], t)
+    if scenario.target is None or len(answers) > 1:
+        return balls
+    ring = Pen(look.ink, 1.2)
+    return [
+        shape for ball in balls if isinstance(ball, Ball)
+        for shape in (
+            (Disc(ball.x, ball.y, RING * ball.radius_m, None, ring), ball) if ball.name == scenario.target.ball
+            else (ball,)
+        )
+    ]  # fmt: skip
+
+
+def _balls_of(scenario: Scenario, answer: Answer, names: Collection[str], t: float) -> Scene:
+    """Balls of a take that have not dropped, turned as they have rolled."""
+    track = track_of(answer)
     shapes: Scene = []
-    for i, name in enumerate(scenario.ball_names):
-        if name in still or is_potted(track, i, t):
+    for i, name in enumerate(scenario.ball_names if track is not None else ()):
+        if track is None or name not in names or is_potted(track, i, t):
             continue
         state, turning = track.state_of(i, t), turning_of(track, i)
         turn = turning.at(t) if turning.turns_by(t) else None
-        radius = scenario.ball_set.radius_m(name)
-        if scenario.target is not None and name == scenario.target.ball and len(answers) < 2:
-            shapes.append(Disc(state.x, state.y, radius * 1.28, None, Pen(look.ink, 1.2)))
-        shapes.append(Ball(state.x, state.y, radius, name, turn))
+        shapes.append(Ball(state.x, state.y, scenario.ball_set.radius_m(name), name, turn))
     return shapes
 
 
@@ -253,30 +279,22 @@ def so_far(track: Track, ball: int, t: float) -> BallPath:
     )
 
 
-def _rings(scenario: Scenario, answer: Answer, index: int, size: float, look: Look, t: float) -> Scene:
-    """A take's cue ball and target ball as rings in its colour and pattern."""
-    track = track_of(answer)
-    if track is None:
-        return []
+def _rings(scenario: Scenario, answer: Answer, index: int, look: Look, t: float) -> Scene:
+    """Rings in a take's colour and pattern about its cue ball and target ball."""
     pen = Pen(look.take_colour(index), 0.8 * look.line, pattern(index))
-    shapes: Scene = []
-    for name in lively_names(scenario):
-        i = scenario.ball_names.index(name)
-        if not is_potted(track, i, t):
-            state = track.state_of(i, t)
-            shapes.append(Disc(state.x, state.y, size * scenario.ball_set.radius_m(name), None, pen))
-    return shapes
+    return [
+        Disc(ball.x, ball.y, RING * ball.radius_m, None, pen)
+        for ball in _balls_of(scenario, answer, lively_names(scenario), t)
+        if isinstance(ball, Ball)
+    ]
 
 
-def _take_names(answers: dict[int, Answer], look: Look, t: float) -> Scene:
-    """Each take's name under its cue ball; where cue balls are close, one name under the other between them."""
-    size, shapes = 0.85 * look.letters, list[Shape]()
-    tracks = {i: track for i in sorted(answers) if (track := track_of(answers[i])) is not None}
-    states = {i: track.state_of(0, t) for i, track in tracks.items() if not is_potted(track, 0, t)}
-    places = np.array([(state.x, state.y) for state in states.values()]).reshape(-1, 2)
-    for k, index in enumerate(states):
-        close = np.clip(2.0 - np.hypot(*(places - places[k]).T) / CLOSE_M, 0.0, 1.0)  # 1 for itself
-        x, y = close @ places / close.sum()
-        colour, down = look.take_colour(index), NAME_DOWN + 1.3 * size * float(close[:k].sum())
-        shapes.append(Text(float(x), float(y), answers[index].take.name, size, colour, 0.5, 1.0, look.halo, 0.0, -down))
-    return shapes
+def _take_labels(answers: dict[int, Answer], names: Mapping[int, str], look: Look, t: float) -> list[Callout]:
+    """Each take's name for its cue ball, if that lies on the table."""
+    labels = []
+    for i in sorted(answers):
+        track = track_of(answers[i])
+        if track is not None and not is_potted(track, 0, t):
+            state, words = track.state_of(0, t), names.get(i, answers[i].take.name)
+            labels.append(Callout((state.x, state.y), (Line(words, look.letters, True),), look.take_colour(i)))
+    return labels

@@ -7,6 +7,7 @@ import numpy as np
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics.strike import miscue_offset
+from tablesim.study.change import percent_words
 from tablesim.units import pace_word
 
 from .look import IVORY, Look
@@ -22,6 +23,14 @@ def strike_words(take: Take, ratio: float | None) -> tuple[str, str]:
         f"{pace_word(take.pace_m_s)}, {take.pace_m_s:.1f} m/s",
         "" if ratio is None else f"spin : speed {abs(ratio):.2f}",
     )
+
+
+def played_words(scenario: Scenario, take: Take) -> str:
+    """How a take is played: where the tip strikes, its pace and its cue."""
+    sides = ((take.tip.right, "right", "left"), (take.tip.up, "high", "low"))
+    tip = ", ".join(percent_words(offset, *words) for offset, *words in sides if round(100.0 * offset))
+    stroke = ["jabbed"] if take.stroke == "jab" else []
+    return ", ".join([f"tip {tip or 'at the centre'}", f"{take.pace_m_s:.1f} m/s", *stroke, scenario.cue_name_of(take)])
 
 
 def strike_scene(scenario: Scenario, take: Take, look: Look, ratio: float | None) -> Scene:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from tablesim.model.scenario import CUE_BALL
+from tablesim.model.scenario import CUE_BALL, Scenario
 
+from .landing import landing_sentence
 from .prediction import CueBallFinding, EventFinding, Prediction, TargetFinding
 
 
@@ -59,6 +60,23 @@ def scratch_sentence(aimed: Prediction | None, corrected: Prediction | None) -> 
         return f"{now[:1].upper()}{now[1:]}, corrected, too."
     told = f"{now[:1].upper()}{now[1:]}." if now else ""
     return " ".join(filter(None, (told, f"Corrected, {then}." if then else "")))
+
+
+def outcome_words(scenario: Scenario, found: Prediction) -> str:
+    """What became of a shot: its ball, a scratch, and whether the cue ball stops in a zone if there is one.
+
+    Without a target ball: the balls that drop.
+    """
+    if scenario.target is not None:
+        told = [f"ball {scenario.target.ball} {place_words(found.target)}"]
+    else:
+        track = found.track
+        names = [n for i, n in enumerate(scenario.ball_names) if i and track is not None and track.potted_in(i)]
+        told = [f"{'balls' if len(names) > 1 else 'ball'} {', '.join(names)} in"] if names else []
+    landing = landing_sentence(found.zones).removesuffix(".")
+    told.append(scratch_words(found.cue_ball) or landing[:1].lower() + landing[1:])
+    words = "; ".join(filter(None, told))
+    return words[:1].upper() + words[1:]
 
 
 def event_label(event: EventFinding) -> str:
