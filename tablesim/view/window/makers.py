@@ -86,6 +86,20 @@ def _results(order: Order, progress: Progress, stop: threading.Event) -> None:
     write_whole(order.path, results_csv(order.scenario, compare(order.scenario)).encode("utf-8"))
 
 
+def _page(order: Order, progress: Progress, stop: threading.Event) -> None:
+    from tablesim.model.lesson import Lesson, Scene
+    from tablesim.output.share import ShareWishes, share
+
+    shown, (take, *others) = order.shown, order.takes or [None]
+    scene = Scene(
+        caption=order.wishes.caption[:400], scenario=order.scenario, take=take, with_takes=others[:20],
+        corrected=shown.corrected, closer=shown.closer, speed=min(float(Fraction(order.wishes.speed)), 1.0),
+        contact_speed=order.wishes.contact_share,
+    )  # fmt: skip
+    lesson = Lesson(title=order.scenario.title, scenes=[scene])
+    share(lesson, str(order.path), ShareWishes(name=order.path.stem), progress, stop)
+
+
 def _scenario(order: Order, progress: Progress, stop: threading.Event) -> None:
     save(order.scenario, order.path)
 
@@ -95,6 +109,7 @@ KINDS = {
     "Clip (MP4)": OutputKind(".mp4", _clip), "Clip (GIF)": OutputKind(".gif", _clip),
     "Sheet, A4 (PDF)": OutputKind(".pdf", partial(_sheet, "a4")),
     "Sheet, Letter (PDF)": OutputKind(".pdf", partial(_sheet, "letter")),
+    "Page for a phone (HTML)": OutputKind(".html", _page),
     "Table of takes (CSV)": OutputKind(".csv", _results),
     "Scenario (JSON)": OutputKind(".json", _scenario),
 }  # fmt: skip
