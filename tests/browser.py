@@ -127,6 +127,7 @@ class Browser:
         for k in range(1, 9):
             self.ask("Input.dispatchTouchEvent", type="touchMove", touchPoints=[{"x": x + (end - x) * k / 8, "y": y}])
         self.ask("Input.dispatchTouchEvent", type="touchEnd", touchPoints=[])
+        time.sleep(0.6)  # a tap right after would stop the throw of the finger, and be no tap
         self.settle()
 
     def picture(self, path: Path, whole: bool = False) -> None:

@@ -292,6 +292,7 @@ function showAbout() {
   $("said").textContent = one.said;
   $("watch").textContent = one.watch;
   showFigures($("figures"), one.figures);
+  $("signs").hidden = !one.aim;
   if (cell) {
     $("other-name").textContent = otherName();
     showFigures($("other-figures"), cell.figures);
@@ -299,7 +300,7 @@ function showAbout() {
   }
   $("to-takes").hidden = view.other === null;
   const lines = [view.other === null ? "Solid or dashed: as aimed" : `On the table: ${otherName()}; solid: as aimed`];
-  if (view.corrected) lines.push("dotted: corrected", "hollow line and lozenge: where to aim");
+  if (view.corrected && one.aim) lines.push("dotted: corrected", "hollow line and lozenge: where to aim");
   if (view.spin && view.other === null) lines.push("broad: the cue ball slides", "dots, a foot apart: its sidespin");
   $("key").textContent = lines.join("; ") + ".";
   if (view.other === null) describe($("table"), one.name, one.figures); else describe($("table"), otherName(), cell.figures);
@@ -319,10 +320,11 @@ function showFigures(list, texts) {
 // --- another stroke
 
 const stroke = { cue: 0, side: 0, pace: 0 };
+const speedWords = (pace) => `${+pace.toFixed(2)} m/s`;
 
 const otherName = () => {
   const grid = scene().others;
-  return `${grid.paces[stroke.pace]} m/s, ${grid.sides[stroke.side]}, cue ${grid.cues[stroke.cue]}`;
+  return `${speedWords(grid.paces[stroke.pace])}, ${grid.sides[stroke.side]}, cue ${grid.cues[stroke.cue]}`;
 };
 
 /** Where the stroke that is chosen stands among those worked out. */
@@ -343,7 +345,7 @@ function showOthers() {
   const count = (n, one, many) => `${n} ${n === 1 ? one : many}`;
   $("grid").textContent =
     `Take “${grid.take}” with another pace, side or cue; the rest as there: its aim, ${grid.height}. Worked out: ` +
-    `${paces.join(", ")} m/s, ${count(grid.sides.length, "side", "sides")}, ${count(grid.cues.length, "cue", "cues")}, ` +
+    `${paces.map((pace) => +pace.toFixed(2)).join(", ")} m/s, ${count(grid.sides.length, "side", "sides")}, ${count(grid.cues.length, "cue", "cues")}, ` +
     `${grid.cells.length} strokes in all. Nothing in between is made up: the nearest one is shown.` +
     (grid.left_out ? ` ${count(grid.left_out, "cue is", "cues are")} left out.` : "");
   Object.assign($("pace"), { min: Math.floor(low * 20) / 20, max: Math.ceil(high * 20) / 20, value: paces[stroke.pace] });
@@ -364,9 +366,9 @@ function choices(place, name, list) {
 
 function paceWords(pace) {
   const nearest = scene().others.paces[stroke.pace];
-  $("pace-words").textContent = `${+Number(pace).toFixed(2)} m/s`;
-  $("nearest").textContent = Math.abs(nearest - pace) < 1e-9 ? `Worked out at ${nearest} m/s.` :
-    `Shown: the nearest that is worked out, ${nearest} m/s.`;
+  $("pace-words").textContent = speedWords(pace);
+  $("nearest").textContent = Math.abs(nearest - pace) < 1e-9 ? `Worked out at ${speedWords(nearest)}.` :
+    `Shown: the nearest that is worked out, ${speedWords(nearest)}.`;
 }
 
 function showOther() {

@@ -38,8 +38,8 @@ TENTHS = 1e4  # of a millimetre, in a metre
 PIECE = (e.T0, e.X, e.Y, e.VX, e.VY, e.AX, e.AY, e.WX, e.WY, e.WZ, e.BX, e.BY, e.PHASE)
 """What the page is told of a piece, in this order: motion.js reads it."""
 FIGURES = (
-    "as aimed", "off the cue's line, mm", "cue ball ends", "where to aim", "turn of the cue, °", "aim, mm", "aim, diamonds",
-    "aim, pocket mouths", "side to aim on", "window, °", "window, mm", "bridge, m", "note",
+    "as aimed", "off the cue's line, mm", "cue ball ends", "aim that works", "turn of the cue, °", "aim, mm",
+    "aim, diamonds", "aim, pocket mouths", "side to aim on", "window, °", "window, mm", "bridge, m", "note",
 )  # fmt: skip
 """What is told of every stroke: the words of the table of takes, and the figures of the corrected aim."""
 

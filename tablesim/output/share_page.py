@@ -56,7 +56,8 @@ def escaped_json(data: Any) -> str:
 
 def colours_css() -> str:
     """The looks' colours as CSS variables: light, and dark where the person prefers that."""
-    return f":root {{\n{_variables(PROJECTOR)}}}\n@media (prefers-color-scheme: dark) {{ :root {{\n{_variables(EVENING)}}} }}\n"
+    dark = f"@media (prefers-color-scheme: dark) {{ :root {{\n{_variables(EVENING)}}} }}\n"
+    return f":root {{\n{_variables(PROJECTOR)}}}\n{dark}"
 
 
 def _variables(look: Look) -> str:

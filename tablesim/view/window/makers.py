@@ -90,9 +90,10 @@ def _page(order: Order, progress: Progress, stop: threading.Event) -> None:
     from tablesim.model.lesson import Lesson, Scene
     from tablesim.output.share import ShareWishes, share
 
-    shown, (take, *others) = order.shown, order.takes or [None]
+    shown, takes = order.shown, order.takes
     scene = Scene(
-        caption=order.wishes.caption[:400], scenario=order.scenario, take=take, with_takes=others[:20],
+        caption=order.wishes.caption[:400], scenario=order.scenario,
+        take=takes[0] if takes else None, with_takes=takes[1:20],
         corrected=shown.corrected, closer=shown.closer, speed=min(float(Fraction(order.wishes.speed)), 1.0),
         contact_speed=order.wishes.contact_share,
     )  # fmt: skip
