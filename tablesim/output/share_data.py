@@ -44,7 +44,7 @@ FIGURES = (
 """What is told of every stroke: the words of the table of takes, and the figures of the corrected aim."""
 
 
-def figures(scenario: Scenario, answer: Answer) -> list[str]:
+def figure_texts(scenario: Scenario, answer: Answer) -> list[str]:
     """The texts for :data:`FIGURES`; empty where there is nothing to tell, "-" where there is no number."""
     result = result_of(scenario, answer)
     contact = answer.aimed.contact if answer.aimed is not None else None
@@ -126,7 +126,7 @@ def take_data(scenario: Scenario, told: Told, place: int) -> Data:
     return {
         "name": take.name, "colour": place % TAKES_TOGETHER, "dashes": pattern(place),
         "stroke": [f"cue {scenario.cue_name_of(take)}", pace_line(take), *tip_lines(scenario, take)],
-        "said": told.sentence, "watch": told.watch, "figures": figures(scenario, answer),
+        "said": told.sentence, "watch": told.watch, "figures": figure_texts(scenario, answer),
         "tip": [take.tip.right, take.tip.up], "pace": take.pace_m_s, "gap": tip_gap(take),
         "aim": aim_data(scenario, answer.correction),
         "aimed": played_data(scenario, answer.aimed), "corrected": played_data(scenario, answer.corrected),

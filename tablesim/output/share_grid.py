@@ -12,7 +12,7 @@ from tablesim.study.answer import Answer, answer_take
 from tablesim.study.correct import without_answer
 from tablesim.units import clock_from_offset, english_percent, number
 
-from .share_data import aim_data, figures, legs_data
+from .share_data import aim_data, figure_texts, legs_data
 
 PACES = (0.8, 1.2, 1.6, 2.0, 2.6, 3.3, 4.2, 5.4, 7.0)  # m/s: soft to hard, each about a third more; ours
 SIDES = (-0.5, -0.25, 0.0, 0.25, 0.5)  # ball radii right of centre: the trade's full and half english
@@ -72,7 +72,7 @@ def cell_data(scenario: Scenario, take: Take) -> dict[str, Any]:
         reason = without_answer(take, scenario.cue_name_of(take), str(trouble))
         answer = Answer(take, None, reason, None, str(trouble))
     return {
-        "figures": figures(scenario, answer),
+        "figures": figure_texts(scenario, answer),
         "aimed": legs_data(scenario, answer.aimed),
         "corrected": legs_data(scenario, answer.corrected),
         "aim": aim_data(scenario, answer.correction),

@@ -17,7 +17,7 @@ from typing import Any
 
 from tablesim.scene.look import EVENING, PROJECTOR, Look
 
-SCRIPTS = ("motion.js", "drawing.js", "page.js")  # in the order in which they stand on the page
+SCRIPTS = ("motion.js", "drawing.js", "showing.js", "page.js")  # in the order in which they stand on the page
 ESCAPES = {ord(c): f"\\u{ord(c):04x}" for c in "<>&\u2028\u2029"}
 
 
