@@ -101,6 +101,7 @@ class TestInABrowser:
         assert browser.run("document.getElementById('other-name').textContent") == (
             f"{nearest:g} m/s, 100 % left, cue {grid['cues'][0]}"
         )
+        assert "another stroke" in browser.run("document.getElementById('now').textContent")
         assert str(len(grid["cells"])) in browser.run("document.getElementById('grid').textContent")
         assert browser.complaints() == []
 
@@ -185,7 +186,9 @@ class TestInABrowser:
         browser.open(evil_page)
 
         assert browser.run("document.title") == EVIL
-        assert browser.run("document.getElementById('caption').textContent") == EVIL
+        assert browser.run("document.getElementById('title').textContent") == EVIL
+        assert browser.run("document.getElementById('notes').textContent") == EVIL
+        assert "<s>two</s>" in browser.run("document.getElementById('scenes').textContent")
         assert browser.run("document.querySelectorAll('img, b, i, u, s').length") == 0
         assert browser.run("document.querySelector('.take strong').textContent") == "<i>take</i>"
         assert browser.run("typeof window.evil") == "undefined"

@@ -13,7 +13,9 @@ function showScene() {
   $("scene-place").textContent = `${view.scene + 1} of ${data.scenes.length}`;
   $("scene-back").disabled = view.scene === 0;
   $("scene-on").disabled = view.scene === data.scenes.length - 1;
-  $("caption").textContent = here.caption === data.title && !many ? here.notes : here.caption;
+  $("caption").textContent = here.caption === data.title ? "" : here.caption;
+  $("notes-box").hidden = !here.notes;
+  $("notes").textContent = here.notes;
   $("corrected").checked = view.corrected;
   $("spin").checked = view.spin;
   $("closer").checked = view.closer;
@@ -87,8 +89,8 @@ function showAbout() {
     describe($("small"), otherName(), cell.figures);
   }
   $("to-takes").hidden = view.other === null;
-  const lines = [view.other === null ? "Solid or dashed: as aimed" : `On the table: ${otherName()}; solid: as aimed`];
-  if (view.corrected && one.aim) lines.push("dotted: corrected", "hollow line and lozenge: where to aim");
+  const lines = [view.other === null ? "Solid or dashed: as aimed" : "Solid: as aimed"];
+  if (view.corrected && (view.other === null ? one.aim : cell.aim)) lines.push("dotted: corrected", "hollow line and lozenge: where to aim");
   if (view.spin && view.other === null) lines.push("broad: the cue ball slides", "dots, a foot apart: its sidespin");
   $("key").textContent = lines.join("; ") + ".";
   if (view.other === null) describe($("table"), one.name, one.figures); else describe($("table"), otherName(), cell.figures);

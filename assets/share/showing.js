@@ -3,7 +3,7 @@
 const data = JSON.parse(document.getElementById("data").textContent);
 const $ = (id) => document.getElementById(id);
 const SPEEDS = [[1, "full"], [0.5, "1/2"], [0.25, "1/4"], [0.1, "1/10"], [0.02, "1/50"]];
-const CONTACT_SPEEDS = [[null, "as the rest"], [0.25, "1/4"], [0.1, "1/10"], [0.05, "1/20"], [0.02, "1/50"]];
+const CONTACT_SPEEDS = [[null, "the same"], [0.25, "1/4"], [0.1, "1/10"], [0.05, "1/20"], [0.02, "1/50"]];
 const WAYS = [["aimed", "as aimed"], ["corrected", "corrected"]];
 const DOTS = [0.5, 5.5], MARGIN_M = 0.02, SLOWEST_M_S = 0.02;
 
@@ -207,7 +207,8 @@ function showTime() {
   $("play").disabled = !running().length;
   $("time").disabled = !running().length;
   $("time").value = t === null ? 0 : 1000 * Math.max(t, 0) / (ends() || 1);
-  $("clock").textContent = t === null ? "" : `${Math.max(t, 0).toFixed(2)} s`;
+  $("clock").textContent = `${Math.max(t || 0, 0).toFixed(2)} s`;
   const past = t === null || !found ? [] : found.events.filter(([time]) => time <= t);
-  $("now").textContent = past.length ? past[past.length - 1][1] : "";
+  $("now").textContent = view.other !== null ? `On the table: another stroke, ${otherName()}` :
+    past.length ? past[past.length - 1][1] : "";
 }
