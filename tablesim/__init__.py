@@ -54,6 +54,8 @@ if TYPE_CHECKING:
     from tablesim.output.chart import sweep_chart as sweep_chart
     from tablesim.output.clip import ClipWishes as ClipWishes
     from tablesim.output.clip import clip as clip
+    from tablesim.output.share import ShareWishes as ShareWishes
+    from tablesim.output.share import share as share
     from tablesim.output.sheet import sheet as sheet
     from tablesim.output.still import StillWishes as StillWishes
     from tablesim.output.still import still as still
@@ -93,6 +95,7 @@ OFFERED = {
     "model.table": "PocketSet Size Table",
     "output.chart": "deflection_chart sweep_chart",
     "output.clip": "ClipWishes clip",
+    "output.share": "ShareWishes share",
     "output.sheet": "sheet",
     "output.still": "StillWishes still",
     "physics.jit": "prepare",

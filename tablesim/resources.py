@@ -195,3 +195,14 @@ def scenario_of(scene: Scene, folder: Path | None) -> Scenario:
         return load(ready[scene.file])
     path = Path(scene.file)
     return load(path if path.is_absolute() or folder is None else folder / path)
+
+
+def with_scenarios(lesson: Lesson, folder: Path | None) -> Lesson:
+    """The lesson with every scenario in it that its scenes name a file of; ScenarioError names the scene that fails."""
+    scenes = []
+    for k, scene in enumerate(lesson.scenes):
+        try:
+            scenes.append(scene.model_copy(update={"scenario": scenario_of(scene, folder), "file": None}))
+        except ScenarioError as error:
+            raise ScenarioError(f"scenes[{k}]: {error}") from None
+    return lesson.model_copy(update={"scenes": scenes})

@@ -37,6 +37,7 @@ SPOTS = np.array([[1, 0, 0], [-1, 0, 0], [0, 1, 0], [0, -1, 0], [0, 0, -1]], dty
 UP = np.array([0.0, 0.0, 1.0])
 SPOT = 0.21  # radius of a spot, in ball radii
 CUE_SPOT = "#c0392b"
+NUMBER_INK = "#1a1a1a"
 CUE_SPOTS = np.array(list(itertools.product((-1.0, 1.0), repeat=3))) / np.sqrt(3.0)  # corners of a cube
 ROUND = np.stack([f(np.linspace(0.0, 2.0 * np.pi, 25)) for f in (np.cos, np.sin)], axis=1)
 GREAT = np.stack([f(np.linspace(0.0, 2.0 * np.pi, 73)) for f in (np.cos, np.sin)], axis=1)
@@ -266,7 +267,7 @@ class Painter:
             return
         size = 0.62 * ball.radius_m * frame.pixels_a_metre / frame.point * (1.0 if len(number) < 2 else 0.85)
         x, y = ball.x + 0.9 * ball.radius_m * at[0], ball.y + 0.9 * ball.radius_m * at[1]
-        self.letters(Text(x, y, number[:3], size, "#1a1a1a", bold=True), frame)
+        self.letters(Text(x, y, number[:3], size, NUMBER_INK, bold=True), frame)
 
 
 def spots_of(ball: Ball) -> list[tuple[Array, Colour]]:

@@ -139,8 +139,10 @@ class HandOut:
 
     def _order(self, path: Path) -> Order:
         """What is on the screen as it is now, into that file."""
-        editor, look = self.desk.editor, self.desk.settings.look
-        return Order(path, editor.scenario, self.takes(), editor.shown, look, replace(self.wishes))
+        editor, look, document = self.desk.editor, self.desk.settings.look, self.desk.document
+        lesson = document.lesson if document.lesson_open else None
+        folder = None if document.lesson_path is None else document.lesson_path.parent
+        return Order(path, editor.scenario, self.takes(), editor.shown, look, replace(self.wishes), lesson, folder)
 
     def tick(self) -> bool:
         """Tell of the end; True while something is being made."""

@@ -13,7 +13,10 @@ from functools import partial
 from pathlib import Path
 from typing import NamedTuple
 
+from tablesim.errors import TablesimError
+from tablesim.model.lesson import Lesson, Scene
 from tablesim.model.scenario import Scenario, save
+from tablesim.resources import with_scenarios
 from tablesim.scene.shot import Shown
 
 from ..document.wishes import SHEETS, Wishes
@@ -31,6 +34,8 @@ class Order:
     shown: Shown
     look: str
     wishes: Wishes
+    lesson: Lesson | None = None  # the one that is open
+    folder: Path | None = None  # in which its file lies
 
 
 class OutputKind(NamedTuple):
@@ -86,6 +91,29 @@ def _results(order: Order, progress: Progress, stop: threading.Event) -> None:
     write_whole(order.path, results_csv(order.scenario, compare(order.scenario)).encode("utf-8"))
 
 
+def _view_page(order: Order, progress: Progress, stop: threading.Event) -> None:
+    shown, takes = order.shown, order.takes
+    scene = Scene(
+        caption=order.wishes.caption[:400], scenario=order.scenario,
+        take=takes[0] if takes else None, with_takes=takes[1:20],
+        corrected=shown.corrected, spin=shown.spin, closer=shown.closer,
+        speed=min(float(Fraction(order.wishes.speed)), 1.0), contact_speed=order.wishes.contact_share,
+    )  # fmt: skip
+    _page(Lesson(title=order.scenario.title, scenes=[scene]), order, progress, stop)
+
+
+def _lesson_page(order: Order, progress: Progress, stop: threading.Event) -> None:
+    if order.lesson is None:
+        raise TablesimError("no lesson is open: keep a view on the page Lesson, or make the page of this view")
+    _page(with_scenarios(order.lesson, order.folder), order, progress, stop)
+
+
+def _page(lesson: Lesson, order: Order, progress: Progress, stop: threading.Event) -> None:
+    from tablesim.output.share import ShareWishes, share
+
+    share(lesson, str(order.path), ShareWishes(name=order.path.stem), progress, stop)
+
+
 def _scenario(order: Order, progress: Progress, stop: threading.Event) -> None:
     save(order.scenario, order.path)
 
@@ -95,6 +123,8 @@ KINDS = {
     "Clip (MP4)": OutputKind(".mp4", _clip), "Clip (GIF)": OutputKind(".gif", _clip),
     "Sheet, A4 (PDF)": OutputKind(".pdf", partial(_sheet, "a4")),
     "Sheet, Letter (PDF)": OutputKind(".pdf", partial(_sheet, "letter")),
+    "Page of this view (HTML)": OutputKind(".html", _view_page),
+    "Page of the lesson (HTML)": OutputKind(".html", _lesson_page),
     "Table of takes (CSV)": OutputKind(".csv", _results),
     "Scenario (JSON)": OutputKind(".json", _scenario),
 }  # fmt: skip
