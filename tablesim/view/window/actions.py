@@ -18,11 +18,13 @@ from tablesim.study.stroke import level_deg
 from ..controls.fields import TextField
 from ..controls.keys import CTRL, OTHERS, action_of
 from ..controls.widgets import Widget
+from ..document.series_maker import SeriesMaker
 from ..document.tip_steps import offset_stepped
 from ..numbers import BUTT, PACE
 from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
 from ..pages.panel import PAGES
+from ..pages.series_page import SeriesPage
 from ..table.playback import NUDGE_S
 from . import looking
 from .desk import Desk
@@ -81,6 +83,7 @@ class Actions:
             "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
             "details": self.details, "look": self.look,
             "help": lambda: window.open_overlay(Help()),
+            "series": lambda: window.open_overlay(SeriesPage(SeriesMaker(e))),
             "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),

@@ -15,6 +15,7 @@ from tablesim.resources import open_scenario
 from tablesim.units import FOOT_M
 
 if TYPE_CHECKING:
+    from ..document.series_maker import SeriesMaker
     from .app import App
 
 SIZES = {
@@ -242,6 +243,22 @@ def _measured_details(app: App) -> None:
     app.act("details")
 
 
+def _series(app: App, paces: str = "soft, medium, hard") -> SeriesMaker:
+    from ..pages.series_page import SeriesPage
+
+    app.act("series")
+    assert isinstance(app.overlay, SeriesPage)
+    maker = app.overlay.maker
+    maker.texts |= {"pace": paces, "side": "half a tip left, none, half a tip right"}
+    maker.cues.append("wood")
+    return maker
+
+
+def _series_made(app: App) -> None:
+    _series(app).make(False)
+    app.close_overlay()
+
+
 # Name of a state: the ready scenario, and what is done to it.
 STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "softer": ("two-cues", _softer), "softer-projector": ("two-cues", _softer_projector),
@@ -256,6 +273,8 @@ STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "all-playing": ("two-cues", _all_playing), "show-playing": ("two-cues", _show_playing),
     "zones": ("two-cues", _zones), "not-kept": ("two-cues", _not_kept),
     "staged": ("two-cues", _staged), "not-staged": ("two-cues", _not_staged), "half-tip": ("two-cues", _half_tip),
+    "series": ("two-cues", _series), "no-series": ("two-cues", lambda app: _series(app, "1.5, three")),
+    "series-made": ("two-cues", _series_made),
     "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
 }  # fmt: skip
 
