@@ -18,12 +18,14 @@ from tablesim.study.stroke import level_deg
 from ..controls.fields import TextField
 from ..controls.keys import CTRL, OTHERS, action_of
 from ..controls.widgets import Widget
+from ..document.same_maker import SameMaker
 from ..document.series_maker import SeriesMaker
 from ..document.tip_steps import offset_stepped
 from ..numbers import BUTT, PACE
 from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
 from ..pages.panel import PAGES
+from ..pages.same_page import SamePage
 from ..pages.series_page import SeriesPage
 from ..table.playback import NUDGE_S
 from . import looking
@@ -87,6 +89,7 @@ class Actions:
             "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
+            "same": lambda: window.open_overlay(SamePage(SameMaker(window.book))),
             "keep": self.keep, "show": self.show, "play": self.play,
         }  # fmt: skip
         self._by_name |= window.files.by_name() | looking.by_name(window)

@@ -259,6 +259,22 @@ def _series_made(app: App) -> None:
     app.close_overlay()
 
 
+def _same(app: App) -> None:
+    from ..pages.same_page import SamePage
+
+    for pace, place in ((1.5, (1.5, 0.8)), (2.0, (1.6, 0.7))):
+        app.editor.place_ball("3", *place)
+        app.editor.set_pace(pace)
+        app.act("keep")
+    app.editor.set_gear("table", "table", {"size": "8ft"})
+    app.editor.set_cue_number("ball_to_end_mass", 40.0)
+    app.editor.set_gear_field("ball_set", "condition", 2.0)
+    app.open_page("Lesson")
+    app.act("same")
+    assert isinstance(app.overlay, SamePage)
+    app.overlay.maker.ticked += list(app.overlay.maker.found)[:2]
+
+
 # Name of a state: the ready scenario, and what is done to it.
 STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "softer": ("two-cues", _softer), "softer-projector": ("two-cues", _softer_projector),
@@ -275,7 +291,7 @@ STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "staged": ("two-cues", _staged), "not-staged": ("two-cues", _not_staged), "half-tip": ("two-cues", _half_tip),
     "series": ("two-cues", _series), "no-series": ("two-cues", lambda app: _series(app, "1.5, three")),
     "series-made": ("two-cues", _series_made),
-    "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
+    "same": ("two-cues", _same), "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
 }  # fmt: skip
 
 
