@@ -130,9 +130,14 @@ class Measuring:
         return self.editor.scenario.cues[self.rack.name]
 
     @property
+    def of_a_cue(self) -> bool:
+        """True if the test at hand gives numbers of a cue."""
+        return self.chosen.endswith(OF_THE_CUE)
+
+    @property
     def into(self) -> str:
         """Where the numbers go."""
-        return f"Put it into cue {self.rack.name!r}" if self.chosen.endswith(OF_THE_CUE) else "Put it into the gear"
+        return f"Put it into cue {self.rack.name!r}" if self.of_a_cue else "Put it into the gear"
 
     @property
     def answer(self) -> Finding | str:

@@ -69,7 +69,8 @@ def gear_page(host: Host) -> list[Row]:
         ])  # fmt: skip
         rows[-1][0].term = "friction law"
     if host.measuring.test is not None:  # it needs the room of what has nothing to do with it
-        return [*rows[2:], [rack_choice(host)], *measured_rows(host)]
+        which: list[Row] = [[rack_choice(host)]] if host.measuring.of_a_cue else []
+        return [*rows[2:], *which, *measured_rows(host)]
     return rows + cue_rows(host) + measured_rows(host) + window_rows(host)
 
 
