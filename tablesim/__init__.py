@@ -79,6 +79,9 @@ if TYPE_CHECKING:
     from tablesim.study.neutral import neutral as neutral
     from tablesim.study.predict import predict as predict
     from tablesim.study.results import compare as compare
+    from tablesim.study.series import English as English
+    from tablesim.study.series import Series as Series
+    from tablesim.study.series import with_series as with_series
     from tablesim.study.sided import Off as Off
     from tablesim.study.sweep import Axis as Axis
     from tablesim.study.sweep import sweep as sweep
@@ -110,6 +113,7 @@ OFFERED = {
     "study.explain": "explain",
     "study.neutral": "neutral",
     "study.predict": "predict",
+    "study.series": "English Series with_series",
     "study.sided": "Off",
     "study.sweep": "Axis sweep",
 }

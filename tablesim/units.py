@@ -101,6 +101,9 @@ PACE_WORDS = (  # up to this many m/s; common practice, no source, and lists con
 )
 
 
+PACES_SAID = {"soft": 1.2, "medium": 1.9, "firm": 3.0, "hard": 4.5, "power": 7.0}  # m/s, well within each word's
+
+
 def pace_word(speed_m_s: float) -> str:
     """The trade's word for a pace."""
     return next(word for limit, word in PACE_WORDS if speed_m_s <= limit)

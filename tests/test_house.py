@@ -34,6 +34,7 @@ TOO_MANY_PARAMETERS = {
     "tablesim/commands/laws.py law_strike": A_COMMAND,
     "tablesim/commands/pictures.py still": A_COMMAND,
     "tablesim/commands/pictures.py clip": A_COMMAND,
+    "tablesim/commands/series.py series": A_COMMAND,
 }
 
 

@@ -13,9 +13,9 @@ from window import Driver
 
 from tablesim.model.scenario import Scenario
 from tablesim.resources import open_scenario
+from tablesim.study.tips import tips_words
 from tablesim.units import tips_from_offset
 from tablesim.view.controls.fields import TextField
-from tablesim.view.document.tip_steps import tips_words
 
 Open = Callable[..., Driver]
 TWO = open_scenario("two-cues")

@@ -15,7 +15,7 @@ from tablesim.errors import TablesimError, unknown_name
 from tablesim.model.base import plain_message
 from tablesim.resources import is_ready
 
-from . import calibrate, compare, handouts, laws, lessons, pictures, questions, ready, share
+from . import calibrate, compare, handouts, laws, lessons, pictures, questions, ready, series, share
 
 
 class PlainGroup(TyperGroup):
@@ -43,6 +43,7 @@ for command in (*questions.COMMANDS, *pictures.COMMANDS, *handouts.COMMANDS):
     app.command()(command)
 app.command()(compare.compare)
 app.command()(share.share)
+app.command()(series.series)
 app.add_typer(calibrate.calibrate, name="calibrate")
 app.add_typer(laws.law, name="law")
 app.command()(ready.check)

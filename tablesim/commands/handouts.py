@@ -22,6 +22,7 @@ Out = Annotated[str | None, typer.Option("--out", metavar="FILE", help="write th
 Read = Annotated[
     str | None, typer.Option("--read", metavar="TEXT", help="lay the balls as this text file says; - is standard input")
 ]
+Finer = Annotated[bool, typer.Option("--finer", help="to four decimals or more, 0.03 mm; else two, within 3 mm")]
 Distance = Annotated[
     str | None,
     typer.Option(
@@ -53,8 +54,8 @@ def sheet(
     typer.echo(f"{out}: {pages} {'page' if pages == 1 else 'pages'}; print at 100 %, actual size")
 
 
-def layout(file: File, read: Read = None, out: Out = None) -> None:
-    """Print the layout as short text in diamonds; with --read, make a scenario of FILE with the text's layout."""
+def layout(file: File, read: Read = None, finer: Finer = False, out: Out = None) -> None:
+    """Print layout and takes as short text in diamonds; with --read, make a scenario of FILE with what a text says."""
     from tablesim.model.layout_text import from_text, to_text
     from tablesim.model.scenario import to_json
     from tablesim.model.whole import must_differ, write_whole
@@ -63,7 +64,7 @@ def layout(file: File, read: Read = None, out: Out = None) -> None:
     if out is not None:
         must_differ(out, *files_of(file), read)
     scenario = open_scenario(file)
-    text = to_text(scenario) if read is None else to_json(from_text(_text_of(read), scenario))
+    text = to_text(scenario, finer) if read is None else to_json(from_text(_text_of(read), scenario))
     if out is None and read is not None:
         echo_json(text)
     elif out is None:

@@ -101,18 +101,14 @@ def _cue(before: Scenario, old: Take, after: Scenario, new: Take) -> list[str]:
     names = before.cue_name_of(old), after.cue_name_of(new)
     if names[0] != names[1]:
         return [f"cue {names[0]} → {names[1]}"]
-    return _part(f"cue {names[0]}", before.cue_of(old), after.cue_of(new), {})
+    return cue_words(names[0], before, after)
 
 
 def _layout(before: Scenario, after: Scenario) -> list[str]:
     """Balls that lie elsewhere, came or went; another target."""
     was, now = before.balls, after.balls
-    moved = {n: 1000.0 * math.dist(was[n], now[n]) for n in now if n in was and was[n] != now[n]}
-    told = (
-        [f"{_ball(n)} moved {mm:.0f} mm" for n, mm in moved.items()]
-        if len(moved) < 3
-        else [f"{len(moved)} balls moved"]
-    )
+    moved = [n for n in now if n in was and was[n] != now[n]]
+    told = [moved_words(n, before, after) for n in moved] if len(moved) < 3 else [f"{len(moved)} balls moved"]
     told += [f"{_ball(n)} added" for n in now if n not in was] + [f"{_ball(n)} removed" for n in was if n not in now]
     if before.target != after.target and before.target and after.target:
         ways = [f"ball {t.ball} to {t.pocket.replace('-', ' ')}" for t in (before.target, after.target)]
@@ -126,11 +122,27 @@ def _ball(name: str) -> str:
 
 def _gear(before: Scenario, after: Scenario) -> list[str]:
     """What differs in table, cloth, rails and balls."""
+    return [words for part in GEAR_WORDS for words in gear_words(part, before, after)]
+
+
+GEAR_WORDS = {"table": "table", "cloth": "cloth", "rails": "rails", "ball_set": "balls"}  # by parts of a scenario
+
+
+def gear_words(part: str, before: Scenario, after: Scenario) -> list[str]:
+    """What differs in a part of the gear, in words; nothing if it does not."""
     conditions = {name: before.ball_set.model_copy(update={"condition": v}) for name, v in CONDITIONS.items()}
-    return [
-        *_part("table", before.table, after.table, {}), *_part("cloth", before.cloth, after.cloth, CLOTHS),
-        *_part("rails", before.rails, after.rails, RAILS), *_part("balls", before.ball_set, after.ball_set, conditions),
-    ]  # fmt: skip
+    presets: dict[str, Mapping[str, Model]] = {"cloth": CLOTHS, "rails": RAILS, "ball_set": conditions}
+    return _part(GEAR_WORDS[part], getattr(before, part), getattr(after, part), presets.get(part, {}))
+
+
+def cue_words(cue: str, before: Scenario, after: Scenario) -> list[str]:
+    """What differs in a cue that both have, in words."""
+    return _part(f"cue {cue}", before.cues[cue], after.cues[cue], {})
+
+
+def moved_words(ball: str, before: Scenario, after: Scenario) -> str:
+    """How far a ball that both have lies from where it was."""
+    return f"{_ball(ball)} moved {1000.0 * math.dist(before.balls[ball], after.balls[ball]):.0f} mm"
 
 
 def _part(word: str, was: Model, now: Model, presets: Mapping[str, Model]) -> list[str]:

@@ -75,6 +75,7 @@ KEYS = (
     _key(pygame.K_k, "next_cue", "K", "next cue", SHOT),
     _key(pygame.K_j, "jab", "J", "smooth or jabbed", SHOT),
     _key(pygame.K_n, "next_take", "N", "next take (Shift the one before)", TAKES),
+    _key(pygame.K_t, "series", "Ctrl T", "a series of takes: paces by cues by strokes by tips", TAKES, ctrl=True),
     _key(pygame.K_t, "new_take", "T", "new take", TAKES),
     _key(pygame.K_h, "show_take", "H", "show the take with others", TAKES),
     _key(pygame.K_y, "show_all", "Y", "show all takes, or this one", TAKES),

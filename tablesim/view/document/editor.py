@@ -26,7 +26,7 @@ from tablesim.study.setup import target_of
 
 from ..answers.findings import Findings, Question
 from ..answers.steps import ANSWERS
-from . import mark_edits, take_edits
+from . import cue_edits, mark_edits, take_edits
 from .ball_edits import nearest_ball, toward_target, with_target, without_ball
 from .document import Document
 from .hand import Hand
@@ -196,7 +196,7 @@ class Editor:
 
     def set_cue_number(self, name: str, value: float) -> None:
         """Change a property of the cue that is played with."""
-        changed = take_edits.with_cue_number(self.scenario, self.take, name, value)
+        changed = cue_edits.with_cue_number(self.scenario, self.scenario.cue_name_of(self.take), name, value)
         self.change(changed, "the cue", "gear", True)
 
     def turn_to(self, heading_rad: float, gesture: bool = True) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import replace
 
 from tablesim.errors import TablesimError
@@ -11,6 +11,7 @@ from tablesim.model.scenario import Scenario
 from tablesim.resources import scenario_of
 
 from .editor import Editor
+from .lesson_edits import Thing, with_same
 from .tempo import Tempo, kept_speed, kept_tempo
 
 
@@ -123,6 +124,10 @@ class LessonBook:
         if self.scene is not None:
             fields = {name: getattr(self.scene, name) for name in Scene.model_fields}
             self._replace("caption", Scene.model_validate({**fields, "caption": caption}))
+
+    def make_same(self, model: Scenario, things: Iterable[Thing]) -> None:
+        """These things of a scenario in all scenes that hold their own."""
+        self._change("the same in all scenes", scenes=with_same(self.lesson, model, things).scenes)
 
     def title(self, title: str) -> None:
         """Give the lesson a title."""

@@ -16,9 +16,11 @@ from tablesim.study.sided import parse_off
 from tablesim.units import number_of
 
 from ..numbers import BUTT, Range
+from .cue_rack import CueRack
 from .editor import Editor
 
 NONE = "none"
+OF_THE_CUE = ": the cue"  # ends the names of the tests of a cue
 Numbers = dict[str, float]
 Readings = dict[str, list[str]]  # words, as they were typed
 
@@ -45,7 +47,7 @@ class TableTest:
 
 BUTT_RAISED = Entry("butt", 3.0, BUTT, "°", "how far the butt is raised: as little as the rail allows")
 TESTS = {
-    "squirt: the cue": TableTest(
+    "squirt" + OF_THE_CUE: TableTest(
         (
             Entry("offset", 7.0, Range(1.0, 20.0, 0.5, 1), "mm", "contact beside the ball's centre, on its equator"),
             Entry("distance", 1.8, Range(0.1, 4.0, 0.05, 2), "m", "along the cue's line, to where the ball is read"),
@@ -65,7 +67,7 @@ TESTS = {
             parse_off(r["jabbed, mm"], "jabbed, mm"),
         ),
     ),
-    "pivot: the cue": TableTest(
+    "pivot" + OF_THE_CUE: TableTest(
         (),
         (("pivot, m", "bridge, from the ball's centre, at which a pivot by the back hand needs no correction"),),
         lambda s, cue, n, r: cue_of_pivot(s, list_of("pivot, m", r)),
@@ -110,6 +112,7 @@ class Measuring:
 
     def __init__(self, editor: Editor) -> None:
         self.editor = editor
+        self.rack = CueRack(editor)
         self.chosen = NONE
         self.numbers = {name: {n.name: n.start for n in test.numbers} for name, test in TESTS.items()}
         self.texts = {name: {word: "" for word, _ in test.readings} for name, test in TESTS.items()}
@@ -122,9 +125,24 @@ class Measuring:
         return TESTS.get(self.chosen)
 
     @property
+    def cue(self) -> Cue:
+        """The cue that is measured, or measured with: the one looked at on the page of the gear."""
+        return self.editor.scenario.cues[self.rack.name]
+
+    @property
+    def of_a_cue(self) -> bool:
+        """True if the test at hand gives numbers of a cue."""
+        return self.chosen.endswith(OF_THE_CUE)
+
+    @property
+    def into(self) -> str:
+        """Where the numbers go."""
+        return f"Put it into cue {self.rack.name!r}" if self.of_a_cue else "Put it into the gear"
+
+    @property
     def answer(self) -> Finding | str:
         """What the readings say, or in words why they say nothing."""
-        s, cue = self.editor.scenario, self.editor.scenario.cue_of(self.editor.take)
+        s, cue = self.editor.scenario, self.cue
         numbers, texts = self.numbers.get(self.chosen, {}), self.texts.get(self.chosen, {})
         asked = (self.chosen, s.cloth, s.rails, s.ball_set, cue, tuple(numbers.values()), tuple(texts.values()))
         if asked != self._asked:
@@ -156,11 +174,11 @@ class Measuring:
         return not isinstance(self.answer, str)
 
     def put(self) -> None:
-        """The numbers become the gear's: of the chosen take's cue, of cloth, rails or balls."""
+        """The numbers become the gear's: of the cue looked at and no other, of cloth, rails or balls."""
         e, answer = self.editor, self.answer
         if isinstance(answer, str):
             raise TablesimError(answer)
-        e.change(with_finding(e.scenario, answer, e.scenario.cue_name_of(e.take)), "gear as measured", "gear")
+        e.change(with_finding(e.scenario, answer, self.rack.name), "gear as measured", "gear")
 
 
 def words_of(text: str) -> list[str]:

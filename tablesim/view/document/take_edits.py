@@ -28,10 +28,3 @@ def with_copy(scenario: Scenario, take: Take) -> Scenario:
 def without_take(scenario: Scenario, place: int) -> Scenario:
     """One take less."""
     return scenario.change(takes=[take for i, take in enumerate(scenario.takes) if i != place])
-
-
-def with_cue_number(scenario: Scenario, take: Take, name: str, value: float) -> Scenario:
-    """A property of the cue that a take is played with changed."""
-    cue = scenario.cue_name_of(take)
-    changed = {**scenario.cues[cue].model_dump(), name: value}
-    return scenario.change(cues={**scenario.cues, cue: changed})

@@ -1,29 +1,12 @@
-"""The tip's offset by tips, as teachers count english: its steps and its words."""
+"""The steps in which the tip is moved by tips."""
 
 from __future__ import annotations
 
 import math
 
-from tablesim.model.scenario import CUE_BALL, Scenario
+from tablesim.model.scenario import Scenario
 from tablesim.model.shot import Take
-from tablesim.units import offset_from_tips, tips_from_offset
-
-QUARTER = 0.25
-SAME_TIPS = 0.005  # an offset this near a number of quarters is called by it
-WORDS = {1: "a quarter tip", 2: "half a tip", 3: "three quarters of a tip", 4: "one tip"}  # by quarters
-
-
-def tips_of(scenario: Scenario, take: Take, offset: float) -> float:
-    """Tips of a take's own cue in a contact offset [ball radii]."""
-    cue = scenario.cue_of(take)
-    return tips_from_offset(offset, scenario.ball_set.radius_m(CUE_BALL), cue.tip_radius_m, cue.tip_diameter_m)
-
-
-def offset_of_tips(scenario: Scenario, take: Take, tips: float) -> float:
-    """Contact offset [ball radii] of that many tips of a take's own cue, to the micro-radius."""
-    cue = scenario.cue_of(take)
-    radius = scenario.ball_set.radius_m(CUE_BALL)
-    return round(offset_from_tips(tips, radius, cue.tip_radius_m, cue.tip_diameter_m), 6) + 0.0
+from tablesim.study.tips import SAME_TIPS, offset_of_tips, tips_of
 
 
 def offset_stepped(scenario: Scenario, take: Take, offset: float, step_tips: float, way: int) -> float:
@@ -32,11 +15,3 @@ def offset_stepped(scenario: Scenario, take: Take, offset: float, step_tips: flo
         return offset
     steps = way * tips_of(scenario, take, offset) / step_tips
     return offset_of_tips(scenario, take, way * (math.floor(steps + SAME_TIPS / step_tips) + 1) * step_tips)
-
-
-def tips_words(tips: float) -> str | None:
-    """A number of tips in words, its sign left out; None if it is not a number of quarters, or none."""
-    quarters = round(abs(tips) / QUARTER)
-    if quarters == 0 or abs(abs(tips) - QUARTER * quarters) > SAME_TIPS:
-        return None
-    return WORDS.get(quarters, f"{quarters * QUARTER:g} tips")

@@ -6,7 +6,8 @@ from collections.abc import Callable, Mapping
 from typing import Any, NamedTuple, get_args
 
 from tablesim.model.base import Model
-from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, BallSet, Cloth, FrictionLaw, Rails
+from tablesim.model.gear import CLOTHS, CONDITIONS, RAILS, BallSet, Cloth, Cue, FrictionLaw, Rails
+from tablesim.model.shot import MAX_NAME
 from tablesim.scene.look import LOOKS
 from tablesim.study.calibrate_cue import offset_of_shift_mm
 
@@ -69,8 +70,9 @@ def gear_page(host: Host) -> list[Row]:
         ])  # fmt: skip
         rows[-1][0].term = "friction law"
     if host.measuring.test is not None:  # it needs the room of what has nothing to do with it
-        return rows[2:] + measured_rows(host)
-    return rows + measured_rows(host) + window_rows(host)
+        which: list[Row] = [[rack_choice(host)]] if host.measuring.of_a_cue else []
+        return [*rows[2:], *which, *measured_rows(host)]
+    return rows + cue_rows(host) + measured_rows(host) + window_rows(host)
 
 
 def choice_by_name(key: str, names: tuple[str, ...], now: Callable[[], object], put: Callable[[str], None]) -> Choice:
@@ -107,6 +109,33 @@ def number_field(host: Host, gear: GearNumber) -> NumberField:
     return NumberField(gear.words, gear.words, get, put, limits, gear.unit, term, host.tell)
 
 
+def rack_choice(host: Host) -> Choice:
+    """The cue looked at, which is measured too."""
+    rack = host.measuring.rack
+    choice = Choice("rack cue", "cue", lambda: list(host.editor.scenario.cues), lambda: rack.name, rack.pick, "cue")
+    choice.note = "looked at here, and measured below; the takes keep theirs"
+    return choice
+
+
+def cue_rows(host: Host) -> list[Row]:
+    """The cues by name: looked at one by one, added, copied, renamed, removed."""
+    e, rack = host.editor, host.measuring.rack
+    return [
+        [Label("cues label", "Cues", 11.5, True)],
+        [rack_choice(host)],
+        [TextField("cue name", lambda: rack.name, rack.rename, label="its name", most=MAX_NAME)],
+        [NumberField(
+            "rack end mass", "ball : end mass", lambda: e.scenario.cues[rack.name].ball_to_end_mass,
+            lambda v: rack.set_number("ball_to_end_mass", v), Range.of(Cue, "ball_to_end_mass", 1.0, 1), "", "cue",
+            host.tell,
+        )],
+        [Button("new cue", "New", rack.add, note="an ordinary cue, as a new one"),
+         Button("copy cue", "Copy", rack.copy, note="a new cue like this one"),
+         Button("remove cue", "Remove", rack.remove, note="this cue, if no take is played with it")],
+        [Label("cue users", lambda: rack.words, 11.5, True, lines=2)],
+    ]  # fmt: skip
+
+
 def measured_rows(host: Host) -> list[Row]:
     """A test made at the table: its numbers, its readings, what they say, and the way into the gear."""
     m = host.measuring
@@ -126,8 +155,8 @@ def measured_rows(host: Host) -> list[Row]:
     lists: Row = [readings_field(host, name, note) for name, note in m.test.readings]
     rows += [fields[k : k + 2] for k in range(0, len(fields), 2)]
     rows += [[field] for field in lists]
-    into = Button("put measured", "Put it into the gear", m.put, None, lambda: m.found,
-                  "the cue is that of the chosen take; one step of undo")  # fmt: skip
+    into = Button("put measured", lambda: m.into, m.put, None, lambda: m.found,
+                  "no other cue is changed; one step of undo")  # fmt: skip
     return [*rows, [Label("measured", lambda: m.words, BODY, lines=5)], [into]]
 
 
@@ -147,10 +176,10 @@ def measured_number(host: Host, entry: Entry) -> NumberField:
 
 def moved_field(host: Host) -> NumberField:
     """The same offset, as the way that the cue is moved from the centre: the contact moves less."""
-    e, numbers = host.editor, host.measuring.numbers[host.measuring.chosen]
+    numbers = host.measuring.numbers[host.measuring.chosen]
 
     def contact_share() -> float:
-        return offset_of_shift_mm(e.scenario, e.scenario.cue_of(e.take), 1.0)
+        return offset_of_shift_mm(host.editor.scenario, host.measuring.cue, 1.0)
 
     def put(value: float) -> None:
         numbers["offset"] = value * contact_share()

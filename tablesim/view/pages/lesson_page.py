@@ -119,6 +119,8 @@ def lesson_page(host: Host) -> list[Row]:
         [scenes],
         [button("scene up", "Up", lambda: book.move(-1)), button("scene down", "Down", lambda: book.move(1)),
          button("scene copy", "Copy", book.copy), button("scene remove", "Remove", book.remove)],
+        [button("same", "The same in all scenes…", lambda: host.act("same"),
+                "gear, cues and places of balls, as they are on the screen")],
         [button("show lesson", "Show the lesson", lambda: host.act("show"), "full screen; arrow keys step (F5)")],
         [Button("open lesson", "Open", lambda: host.act("open"), note="a lesson, or a scenario for it (Ctrl O)"),
          button("save lesson", "Save", lambda: host.act("save"), "write the lesson (Ctrl S)"),

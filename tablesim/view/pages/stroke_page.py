@@ -11,6 +11,7 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.scene.strike_plate import PATCH
 from tablesim.study.stroke import level_deg
+from tablesim.study.tips import offset_of_tips, tips_of, tips_words
 from tablesim.units import (
     HALF_RADIUS,
     MPH_M_S,
@@ -24,7 +25,6 @@ from ..controls.dials import PaceRuler, TipFace
 from ..controls.fields import Choice, TextField
 from ..controls.number_fields import NumberField, Slider
 from ..controls.widgets import Button, Label, Widget
-from ..document.tip_steps import offset_of_tips, tips_of, tips_words
 from ..numbers import BUTT, PACE, PACE_MPH, Range
 from .host import Host, PanelPage, Row
 
@@ -44,7 +44,7 @@ def tip_phrase(scenario: Scenario, take: Take) -> str:
 def stroke_page(host: Host) -> list[Row]:
     """The rows of the page; with details also every number."""
     details = host.settings.details
-    rows: list[Row] = [take_row(host), aim_row(host), *overlay_rows(host), [tip_face(host)]]
+    rows: list[Row] = [*take_rows(host), aim_row(host), *overlay_rows(host), [tip_face(host)]]
     rows.append([Label("tip words", lambda: _tip_line(host), 12.5, True, lines=2, term="tip")])
     if details:
         rows += [tip_row(host, False), tip_row(host, True)]
@@ -57,18 +57,20 @@ def stroke_page(host: Host) -> list[Row]:
     return rows
 
 
-def take_row(host: Host) -> Row:
-    """The take's name; another take, or one less."""
+def take_rows(host: Host) -> list[Row]:
+    """The take's name; another take, a series of them, or one less."""
     e = host.editor
+    name = TextField("take name", lambda: e.take.name, lambda text: e.set_take("name", "name", False, name=text),
+                     most=longest(Take, "name"))  # fmt: skip
+
+    def button(key: str, words: str, action: str, note: str) -> Widget:
+        return Button(key, words, lambda: host.act(action), note=note)
+
     return [
-        TextField(
-            "take name", lambda: e.take.name, lambda text: e.set_take("name", "name", False, name=text),
-            most=longest(Take, "name"),
-        ).share(0.5),
-        Button("new take", "New take", lambda: host.act("new_take"), note="another way of playing this (T)").share(
-            0.26
-        ),
-        Button("remove take", "Remove", lambda: host.act("remove_take"), note="remove this take").share(0.24),
+        [name],
+        [button("new take", "New take", "new_take", "another way of playing this (T)"),
+         button("series", "Series…", "series", "many takes like this one (Ctrl T)"),
+         button("remove take", "Remove", "remove_take", "remove this take")],
     ]  # fmt: skip
 
 

@@ -18,12 +18,16 @@ from tablesim.study.stroke import level_deg
 from ..controls.fields import TextField
 from ..controls.keys import CTRL, OTHERS, action_of
 from ..controls.widgets import Widget
+from ..document.same_maker import SameMaker
+from ..document.series_maker import SeriesMaker
 from ..document.tip_steps import offset_stepped
 from ..numbers import BUTT, PACE
 from ..pages.first_steps import FirstSteps
 from ..pages.layout_page import TRAY
 from ..pages.overlays import Help
 from ..pages.panel import PAGES
+from ..pages.same_page import SamePage
+from ..pages.series_page import SeriesPage
 from ..table.playback import NUDGE_S
 from . import looking
 from .desk import Desk
@@ -82,9 +86,11 @@ class Actions:
             "make_target": self.make_target, "remove": self.remove, "add_ball": self.add_ball,
             "details": self.details, "look": self.look,
             "help": lambda: window.open_overlay(Help(self.first_steps)), "first_steps": self.first_steps,
+            "series": lambda: window.open_overlay(SeriesPage(SeriesMaker(e))),
             "page": self.next_page, "panel": self.panel,
             "full_screen": self.full_screen, "back": self.back,
             "larger": lambda: self.scale(0.25), "smaller": lambda: self.scale(-0.25),
+            "same": lambda: window.open_overlay(SamePage(SameMaker(window.book))),
             "keep": self.keep, "show": self.show, "play": self.play,
         }  # fmt: skip
         self._by_name |= window.files.by_name() | looking.by_name(window)

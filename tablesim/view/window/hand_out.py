@@ -188,8 +188,8 @@ class HandOut:
         self.desk.tell("The picture is on the clipboard.")
 
     def copy_layout(self) -> None:
-        """Put the layout on the clipboard, as text that can be read."""
-        copy_text(to_text(self.desk.editor.scenario))
+        """Put the layout on the clipboard, as text that can be read; with all numbers shown, a finer one."""
+        copy_text(to_text(self.desk.editor.scenario, finer=self.desk.settings.details))
         self.desk.tell("The layout is on the clipboard, as text.")
 
     def copy_results(self, as_csv: bool = False) -> None:

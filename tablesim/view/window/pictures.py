@@ -15,6 +15,7 @@ from tablesim.resources import open_scenario
 from tablesim.units import FOOT_M
 
 if TYPE_CHECKING:
+    from ..document.series_maker import SeriesMaker
     from .app import App
 
 SIZES = {
@@ -283,6 +284,38 @@ def _measured_details(app: App) -> None:
     app.act("details")
 
 
+def _series(app: App, paces: str = "soft, medium, hard") -> SeriesMaker:
+    from ..pages.series_page import SeriesPage
+
+    app.act("series")
+    assert isinstance(app.overlay, SeriesPage)
+    maker = app.overlay.maker
+    maker.texts |= {"pace": paces, "side": "half a tip left, none, half a tip right"}
+    maker.cues.append("wood")
+    return maker
+
+
+def _series_made(app: App) -> None:
+    _series(app).make(False)
+    app.close_overlay()
+
+
+def _same(app: App) -> None:
+    from ..pages.same_page import SamePage
+
+    for pace, place in ((1.5, (1.5, 0.8)), (2.0, (1.6, 0.7))):
+        app.editor.place_ball("3", *place)
+        app.editor.set_pace(pace)
+        app.act("keep")
+    app.editor.set_gear("table", "table", {"size": "8ft"})
+    app.editor.set_cue_number("ball_to_end_mass", 40.0)
+    app.editor.set_gear_field("ball_set", "condition", 2.0)
+    app.open_page("Lesson")
+    app.act("same")
+    assert isinstance(app.overlay, SamePage)
+    app.overlay.maker.ticked += list(app.overlay.maker.found)[:2]
+
+
 # Name of a state: the ready scenario, and what is done to it.
 STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "softer": ("two-cues", _softer), "softer-projector": ("two-cues", _softer_projector),
@@ -299,7 +332,9 @@ STATES: dict[str, tuple[str, Callable[[App], object]]] = {
     "zones": ("two-cues", _zones), "first-steps": ("two-cues", _act("first_steps")), "list": ("two-cues", _list),
     "show-long": ("two-cues", _show_long), "typing": ("two-cues", _typing), "warning": ("two-cues", _warning),
     "not-kept": ("two-cues", _not_kept),
-    "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
+    "series": ("two-cues", _series), "no-series": ("two-cues", lambda app: _series(app, "1.5, three")),
+    "series-made": ("two-cues", _series_made),
+    "same": ("two-cues", _same), "spin": ("two-cues", _spin), "break": ("opening-break", lambda app: None),
 }  # fmt: skip
 
 
