@@ -19,6 +19,7 @@ from tablesim.output import sheet_words as words
 from tablesim.output.page import FOOT, MARGIN, Page
 from tablesim.output.sheet import lay_out, sheet
 from tablesim.output.sheet_drawing import scale_for
+from tablesim.output.sheet_watch import watch_for
 from tablesim.resources import open_scenario
 from tablesim.study.answer import answer_take
 from tablesim.study.correct import correct
@@ -230,7 +231,7 @@ def test_least_room_is_said_only_where_windows_differ() -> None:
 
     def least(takes: list[Take]) -> list[str]:
         changed = scenario.change(takes=takes)
-        return [w for w in words.watch_for(changed, words.told_takes(changed, takes)) if w.startswith("Least room")]
+        return [w for w in watch_for(changed, words.told_takes(changed, takes)) if w.startswith("Least room")]
 
     assert least(same) == []
     narrow = [wide, *same, wide.model_copy(update={"name": "narrow"})]
