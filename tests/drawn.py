@@ -46,6 +46,10 @@ class Drawn:
     def order(self) -> int:
         return len(self.words) + len(self.strokes) + len(self.covers)
 
+    def clear(self) -> None:
+        """Forget all, for another document."""
+        self.words, self.strokes, self.covers = [], [], []
+
     def struck(self) -> list[str]:
         """Words that a line runs through: drawn over them, or under them with nothing between."""
         return [word.text for word in self.words if any(self._through(word, stroke) for stroke in self.strokes)]

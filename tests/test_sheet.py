@@ -23,7 +23,6 @@ from tablesim.output.sheet_watch import watch_for
 from tablesim.resources import open_scenario
 from tablesim.study.answer import answer_take
 from tablesim.study.correct import correct
-from tablesim.units import number
 
 MM = 25.4 / 72.0
 
@@ -95,8 +94,8 @@ def test_corrections_are_those_of_the_command_line(name: str) -> None:
     text = text_of(reader_of(lay_out(scenario))).replace("\n", " ")
     for k, (take, c) in enumerate(zip(scenario.takes, correct(scenario), strict=True), 1):
         figures = [
-            str(k), c.take, c.cue, number(take.pace_m_s, 2), number(c.turn_deg, 3, sign=True),
-            number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_mm, 1), number(c.bridge_m, 2),
+            str(k), c.take, c.cue, words.figure(take.pace_m_s, 2), words.figure(c.turn_deg, 3, sign=True),
+            words.figure(c.aim_offset_mm, 1, sign=True), c.relative_to_english, words.figure(c.window_mm, 1), words.figure(c.bridge_m, 2),
         ]  # fmt: skip
         assert " ".join(figures) in text
         if c.reason:

@@ -51,9 +51,9 @@ def sheet(
     ``paper`` is "a4" or "letter"; ``takes`` names the takes on it, all if none
     is named, in that order; ``caption`` stands under the title;
     ``student`` adds lines for name and date and boxes to tick, ``results`` the
-    student's page for what comes of it before and after practice.  TablesimError for an unknown paper or take, results without a
-    student or a take, a name that does not end in .pdf, or a place that cannot
-    be written.
+    student's page for what comes of it before and after practice.
+    TablesimError for an unknown paper or take, results without a student or a
+    take, a name that does not end in .pdf, or a place that cannot be written.
 
     >>> ts.sheet(ts.open_scenario("two-cues"), "two-cues.pdf", takes=["wood, hard"])
     1

@@ -53,14 +53,14 @@ def drawing(page: Page, scenario: Scenario, told: Sequence[Told], high_mm: float
     page.room(high + NUMBERS_MM + 12.0)
     left = page.left + NUMBERS_MM + (0.0 if beside else (room - wide) / 2.0)
     frame = frame_at(scenario, scale, left, page.y)
-    marks = marks_scene(scenario, PAPER)
-    scene = table_scene(scenario.table.edge, PAPER) + without_words(marks) + mouth_scene(scenario, PAPER)
+    scene = table_scene(scenario.table.edge, PAPER) + marks_scene(scenario, PAPER) + mouth_scene(scenario, PAPER)
     if told:
         direct = not told[0].cushions
         scene += take_scene(scenario, told[0].answer, 0, Shown(chosen=0, corrected=direct, labels=direct), PAPER)
         scene += aim_mark(scenario, told[0].answer) if direct else []
     with page.clipped(left, page.y, wide, high):
-        page.paint(scene + balls_scene(scenario) + [shape for shape in marks if isinstance(shape, Text)], frame)
+        page.paint(without_words(scene) + balls_scene(scenario), frame)
+        page.paint([shape for shape in scene if isinstance(shape, Text)], frame)  # no line lies over them
     page.paint(diamond_numbers(scenario), frame)
     page.paint(ball_labels(scenario), frame)
     top, page.y = page.y, page.y + high + NUMBERS_MM
