@@ -95,7 +95,8 @@ def test_corrections_are_those_of_the_command_line(name: str) -> None:
     for k, (take, c) in enumerate(zip(scenario.takes, correct(scenario), strict=True), 1):
         figures = [
             str(k), c.take, c.cue, words.figure(take.pace_m_s, 2), words.figure(c.turn_deg, 3, sign=True),
-            words.figure(c.aim_offset_mm, 1, sign=True), c.relative_to_english, words.figure(c.window_mm, 1), words.figure(c.bridge_m, 2),
+            words.figure(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
+            words.figure(c.window_mm, 1), words.figure(c.bridge_m, 2),
         ]  # fmt: skip
         assert " ".join(figures) in text
         if c.reason:
