@@ -16,7 +16,7 @@ from tablesim.output.encode import KINDS
 from tablesim.output.film import OVERLAYS, SHOWN, Film, Screening, boxes_of
 from tablesim.output.inset import contact_picture
 from tablesim.output.painter import Painter, lines_of
-from tablesim.output.plate import is_upright, least_letters, lettered
+from tablesim.output.plate import least_letters, lettered
 from tablesim.output.still import StillWishes, still
 from tablesim.output.timing import AFTER_S, Timing
 from tablesim.resources import open_scenario
@@ -273,7 +273,7 @@ def test_the_look_for_paper_is_made_for_its_printed_size(size: tuple[int, int], 
     assert max(size) / dots_an_inch * 25.4 == pytest.approx(180.0, abs=0.1)
     look, point = lettered(LOOKS["paper"], size)
     assert point * 72.0 == pytest.approx(dots_an_inch, rel=1e-3)
-    assert look.letters == pytest.approx(10.0 if not is_upright(size) else 14.2, rel=0.01)
+    assert look.letters == pytest.approx({(1920, 1080): 10.0, (1080, 1080): 11.34, (1080, 1920): 14.2}[size], rel=0.01)
     assert look.letters * point >= least_letters(size) - 1e-9
     still(TWO, str(tmp_path / "b.png"), StillWishes(size=size))
     with Image.open(tmp_path / "b.png") as picture:

@@ -19,10 +19,10 @@ from tablesim.output import sheet_words as words
 from tablesim.output.page import FOOT, MARGIN, Page
 from tablesim.output.sheet import lay_out, sheet
 from tablesim.output.sheet_drawing import scale_for
+from tablesim.output.sheet_watch import watch_for
 from tablesim.resources import open_scenario
 from tablesim.study.answer import answer_take
 from tablesim.study.correct import correct
-from tablesim.units import number
 
 MM = 25.4 / 72.0
 
@@ -94,8 +94,9 @@ def test_corrections_are_those_of_the_command_line(name: str) -> None:
     text = text_of(reader_of(lay_out(scenario))).replace("\n", " ")
     for k, (take, c) in enumerate(zip(scenario.takes, correct(scenario), strict=True), 1):
         figures = [
-            str(k), c.take, c.cue, number(take.pace_m_s, 2), number(c.turn_deg, 3, sign=True),
-            number(c.aim_offset_mm, 1, sign=True), c.relative_to_english, number(c.window_mm, 1), number(c.bridge_m, 2),
+            str(k), c.take, c.cue, words.figure(take.pace_m_s, 2), words.figure(c.turn_deg, 3, sign=True),
+            words.figure(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
+            words.figure(c.window_mm, 1), words.figure(c.bridge_m, 2),
         ]  # fmt: skip
         assert " ".join(figures) in text
         if c.reason:
@@ -230,7 +231,7 @@ def test_least_room_is_said_only_where_windows_differ() -> None:
 
     def least(takes: list[Take]) -> list[str]:
         changed = scenario.change(takes=takes)
-        return [w for w in words.watch_for(changed, words.told_takes(changed, takes)) if w.startswith("Least room")]
+        return [w for w in watch_for(changed, words.told_takes(changed, takes)) if w.startswith("Least room")]
 
     assert least(same) == []
     narrow = [wide, *same, wide.model_copy(update={"name": "narrow"})]

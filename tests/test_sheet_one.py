@@ -13,9 +13,9 @@ from tablesim.model.shot import Aim, Take, Target, Tip
 from tablesim.output.page import FOOT, MARGIN, Page
 from tablesim.output.sheet import lay_out
 from tablesim.output.sheet_one import SMALLEST, heights_of
+from tablesim.output.sheet_words import figure
 from tablesim.resources import open_scenario, ready_scenarios
 from tablesim.study.correct import correct
-from tablesim.units import number
 
 MM = 25.4 / 72.0
 PAPERS = pytest.mark.parametrize("paper", ["a4", "letter"])
@@ -73,8 +73,8 @@ def test_every_part_stands_on_the_page(paper: str) -> None:
     reader = reader_of(lay_out(scenario, paper=paper, compress=False))
     text = text_of(reader).replace("\n", " ")
     (found,) = correct(scenario)
-    figures = [number(found.turn_deg, 3, sign=True), number(found.aim_offset_mm, 1, sign=True), "opposite",
-               number(found.window_mm, 1), number(found.bridge_m, 2)]  # fmt: skip
+    figures = [figure(found.turn_deg, 3, sign=True), figure(found.aim_offset_mm, 1, sign=True), "opposite",
+               figure(found.window_mm, 1), figure(found.bridge_m, 2)]  # fmt: skip
     for part in (
         scenario.title, "Name", "Date", "cue ball 2.96 1.50 939.3 477.3", "3 5.51 2.36 1750.0 750.0", " ".join(figures),
         "Where to aim: ball 3 to foot-left", "Turn: of the cue, from the plain aim", "corrected (◇)",

@@ -50,8 +50,28 @@ def sheet(
     from tablesim.resources import opened
 
     paper_size(paper)
-    pages = make(opened(file).titled, out, paper=paper, takes=take, student=student, results=results)
+    found = opened(file)
+    shown = found.takes or []
+    order = [*shown, *(one.name for one in found.scenario.takes if one.name not in shown)]
+    scenario, caption = (found.scenario, found.kept.caption) if found.scenario.title else (found.titled, "")
+    pages = make(scenario, out, paper=paper, takes=take or order, student=student, results=results, caption=caption)
     typer.echo(f"{out}: {pages} {'page' if pages == 1 else 'pages'}; print at 100 %, actual size")
+
+
+def measuring(
+    out: Annotated[str, typer.Argument(metavar="PDF", help="the file to write")],
+    paper: Paper = "a4",
+    into: Annotated[str | None, typer.Option("--balls", metavar="FILE", help="a scenario: its balls' size")] = None,
+) -> None:
+    """Make cards to print for the tests of `calibrate`, with rows to write on, and a true-size protractor for throw."""
+    from tablesim.output.page import paper_size
+    from tablesim.output.sheet_measuring import measuring_sheets
+    from tablesim.resources import open_scenario
+
+    paper_size(paper)
+    balls = None if into is None else open_scenario(into).ball_set
+    pages = measuring_sheets(out, paper=paper, balls=balls)
+    typer.echo(f"{out}: {pages} pages; print at 100 %, actual size")
 
 
 def layout(file: File, read: Read = None, finer: Finer = False, out: Out = None) -> None:
@@ -114,4 +134,4 @@ def _bytes_of(path: str) -> bytes:
         return file.read(4 * LONGEST_TEXT)
 
 
-COMMANDS: tuple[Callable[..., None], ...] = (sheet, layout, stage)
+COMMANDS: tuple[Callable[..., None], ...] = (sheet, measuring, layout, stage)

@@ -18,6 +18,7 @@ from tablesim.study.stroke import shown_butt
 
 from . import sheet_parts as parts
 from . import sheet_results
+from . import sheet_watch as watch
 from . import sheet_words as words
 from .page import MARGIN, MM_PER_POINT, Page, paper_size
 from .sheet_drawing import DRAWING, OUTSIDE_M, drawing, frame_at, samples
@@ -43,15 +44,16 @@ def sheet(
     takes: Sequence[str] | None = None,
     student: bool = True,
     results: bool = False,
+    caption: str = "",
 ) -> int:
     """Write a practice sheet as PDF, whole or not at all; returns its number of pages.
 
     ``paper`` is "a4" or "letter"; ``takes`` names the takes on it, all if none
-    is named; ``student`` adds lines for name and date and boxes to tick,
-    ``results`` the student's page for what comes of it before and after
-    practice.  TablesimError for an unknown paper or take, results without a
-    student or a take, a name that does not end in .pdf, or a place that cannot
-    be written.
+    is named, in that order; ``caption`` stands under the title;
+    ``student`` adds lines for name and date and boxes to tick, ``results`` the
+    student's page for what comes of it before and after practice.
+    TablesimError for an unknown paper or take, results without a student or a
+    take, a name that does not end in .pdf, or a place that cannot be written.
 
     >>> ts.sheet(ts.open_scenario("two-cues"), "two-cues.pdf", takes=["wood, hard"])
     1
@@ -59,7 +61,7 @@ def sheet(
     suffix = Path(out_path).suffix
     if suffix.lower() != ".pdf":
         raise TablesimError(f"{os.fspath(out_path)[-60:]!r}: the name must end in .pdf; got {suffix or 'no ending'!r}")
-    page = lay_out(scenario, paper=paper, takes=takes, student=student, results=results)
+    page = lay_out(scenario, paper=paper, takes=takes, student=student, results=results, caption=caption)
     write_whole(out_path, page.data())
     return int(page.pdf.pages_count)
 
@@ -71,6 +73,7 @@ def lay_out(
     takes: Sequence[str] | None = None,
     student: bool = True,
     results: bool = False,
+    caption: str = "",
     compress: bool = True,
 ) -> Page:
     """The finished pages; ``compress`` False leaves their drawing operators readable."""
@@ -82,9 +85,9 @@ def lay_out(
         )
     told = words.told_takes(scenario, chosen)
     page = Page(paper, title=scenario.title or "Practice sheet", compress=compress)
-    _heading(page, scenario, student)
+    _heading(page, scenario, student, caption)
     if len(told) == 1:
-        one_take(page, scenario, told[0], student, words.softest(scenario, told, "this stroke"))
+        one_take(page, scenario, told[0], student, watch.softest(scenario, told, "this stroke"))
     else:
         _takes(page, scenario, told, student)
     if results:
@@ -104,10 +107,12 @@ def _takes(page: Page, scenario: Scenario, told: list[Told], student: bool) -> N
     _template(page, scenario, [one.take for one in told])
 
 
-def _heading(page: Page, scenario: Scenario, student: bool) -> None:
+def _heading(page: Page, scenario: Scenario, student: bool, caption: str) -> None:
     page.paragraph(
         scenario.title or "Practice sheet", TITLE if len(scenario.title) < 60 else 13.0, bold=True, lead=1.25
     )
+    if caption.strip() and caption.strip() != scenario.title.strip():
+        page.paragraph(caption, parts.HEAD)
     if student:
         parts.blanks(page, (("Name", 0.65), ("Date", 0.35)))
     page.y += 1.0
@@ -131,7 +136,7 @@ def _corrections(page: Page, scenario: Scenario, told: list[Told]) -> None:
 
 
 def _watch_for(page: Page, scenario: Scenario, told: list[Told]) -> None:
-    found = words.watch_for(scenario, told)
+    found = watch.watch_for(scenario, told)
     if found:
         parts.section(page, "What to watch for", 4.06 * min(len(found), 6))
     for line in found:

@@ -10,7 +10,7 @@ import numpy as np
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.scene.aim_here import aim_here
 from tablesim.scene.look import CORRECTED, PAPER, Look
-from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text
+from tablesim.scene.shapes import BOTTOM_UP, Dot, Frame, Path, Pen, Scene, Text, without_words
 from tablesim.scene.shot import Shown, balls_scene, crossing_scene, marks_scene, mouth_scene, take_scene
 from tablesim.scene.table import RAIL_M, table_scene
 from tablesim.study.answer import Answer
@@ -59,7 +59,8 @@ def drawing(page: Page, scenario: Scenario, told: Sequence[Told], high_mm: float
         scene += take_scene(scenario, told[0].answer, 0, Shown(chosen=0, corrected=direct, labels=direct), PAPER)
         scene += aim_mark(scenario, told[0].answer) if direct else []
     with page.clipped(left, page.y, wide, high):
-        page.paint(scene + balls_scene(scenario), frame)
+        page.paint(without_words(scene) + balls_scene(scenario), frame)
+        page.paint([shape for shape in scene if isinstance(shape, Text)], frame)  # no line lies over them
     page.paint(diamond_numbers(scenario), frame)
     page.paint(ball_labels(scenario), frame)
     top, page.y = page.y, page.y + high + NUMBERS_MM

@@ -96,19 +96,21 @@ def section(page: Page, text: str, room: float) -> None:
 
 
 def positions_width(page: Page, scenario: Scenario) -> float:
-    """Width [mm] of a table of where the balls lie, in one set of columns."""
+    """Width [mm] of a table of where balls and zones lie, in one set of columns."""
     longest = max(page.width_of(row[0], SMALL) for row in position_rows(scenario))
     return min(max(longest + 3.0, 16.0), 80.0) + sum(c.width for c in POSITIONS)
 
 
 def positions(page: Page, scenario: Scenario) -> None:
-    """All balls in as many columns as fit the page, in the order of the file."""
+    """All balls, then a drill's zones, in as many columns as fit the page, in the order of the file."""
     rows, wide = position_rows(scenario), positions_width(page, scenario) + 4.0
     columns = (Column("ball", wide - 4.0 - sum(c.width for c in POSITIONS)), *POSITIONS)
     rows = [[page.shortened(row[0], columns[0].width - 2.0, SMALL), *row[1:]] for row in rows]
     sets = max(1, min(int((page.across + 4.0) // wide), len(rows)))
     each = math.ceil(len(rows) / sets)
-    section(page, "Where the balls lie", min(4.4 * each + 12.0, 120.0))
+    section(
+        page, f"Where the balls lie{', and the zones' if zones_of(scenario) else ''}", min(4.4 * each + 12.0, 120.0)
+    )
     page.paragraph(
         "Centres, from the nose of the head rail, then from the nose of the right rail as seen from the head end.",
         SMALL,
@@ -154,14 +156,13 @@ def pace_bar(page: Page, x: float, y: float, width: float, pace_m_s: float) -> N
             page.words((left + right) / 2.0, middle(top + high / 2.0, 6.0), word, 6.0, across=0.5)
         low = limit
     for ticks, unit, base, factor in (
-        ((0.5, 1.0, 2.0, 4.0, 8.0), "m/s", top - 0.8, 1.0),
+        ((0.5, 1.0, 2.0, 4.0, 8.0), "m/s", top - 3.4, 1.0),
         ((1.0, 2.0, 4.0, 8.0, 16.0), "mph", top + high + 2.4, MPH_M_S),
     ):
         for k, value in enumerate(ticks):
             words = f"{value:g} {unit}" if k == len(ticks) - 1 else f"{value:g}"
             page.words(at(value * factor), base, words, 5.0, colour=GREY, across=0.5)
     here = at(pace_m_s)
-    page.rule(here, top - 0.4, here, top + high + 0.4, 1.6)
     page.pdf.set_fill_color("#000000")
     page.outline([(here - 1.3, top - 2.6), (here + 1.3, top - 2.6), (here, top - 0.3)], None, "#000000", True)
 

@@ -4,20 +4,17 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 
 from tablesim.errors import AimImpossible
-from tablesim.model.base import bounds_of
 from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.model.shot import Take
 from tablesim.physics.aim import turn_within
-from tablesim.physics.roots import narrowed
 from tablesim.study.answer import Answer, answer_take
-from tablesim.study.correct import Correction, correct_take
+from tablesim.study.correct import Correction
 from tablesim.study.explain import explain_take
 from tablesim.study.hops import hop_sentence
-from tablesim.study.landing import landing_sentence
+from tablesim.study.landing import landing_sentence, zones_of
 from tablesim.study.prediction import Prediction
 from tablesim.study.reading import CENTRE_MM
 from tablesim.study.refusal import unplayed_words
@@ -38,6 +35,7 @@ from tablesim.units import (
 
 STRAIGHT_DEG = 2.0  # a cut less than this is neither thick nor thin
 DIRECT_DEG = 10.0  # a heading nearer than this to the direct aim is meant to be direct
+ZONE_LETTERS = 18  # of a zone's words in the list of places
 SOFT_M_S = 0.05  # how closely the softest pace is found
 CAUTION = (
     "A model is a guide: it knows this cloth, these balls and this cue only as far as its numbers do. Check every shot"
@@ -190,18 +188,28 @@ def _at(scenario: Scenario, miss_mm: float | None) -> str:
     return f" {abs(miss_mm):.0f} mm {side_word(miss_mm)} of centre" + (f", {thick}" if thick else "")
 
 
+def figure(value: float | None, digits: int = 1, sign: bool = False) -> str:
+    """A number as it is printed: with a true minus sign; - where there is none."""
+    return number(value, digits, sign) if value is None else number(value, digits, sign).replace("-", "−")
+
+
 def position_rows(scenario: Scenario) -> list[list[str]]:
-    """Ball, diamonds and millimetres from the head rail's and from the right rail's nose."""
+    """Ball, or zone with its radius: diamonds and millimetres from the head rail's and from the right rail's nose."""
+    named_places = [("cue ball" if name == CUE_BALL else name, scenario.balls[name]) for name in scenario.ball_names]
+    for k, zone in enumerate(zones_of(scenario), 1):
+        name = page_name(zone.text) or str(k)
+        named_places.append((f"zone {name}, radius {figure(1000.0 * (zone.radius_m or 0.0), 1)} mm", zone.at))
     length = scenario.table.surface.length_m
     return [
-        [
-            "cue ball" if name == CUE_BALL else name,
-            *(number(diamonds_from_m(v, length), 2) for v in (x, y)),
-            *(number(1000.0 * v, 1) for v in (x, y)),
-        ]
-        for name in scenario.ball_names
-        for x, y in [scenario.balls[name]]
+        [name, *(figure(diamonds_from_m(v, length), 2) for v in at), *(figure(1000.0 * v, 1) for v in at)]
+        for name, at in named_places
     ]
+
+
+def page_name(text: str) -> str:
+    """A zone's words, so short that its radius can stand beside them."""
+    words = " ".join(text.split())
+    return words if len(words) <= ZONE_LETTERS else words[: ZONE_LETTERS - 1].rstrip() + "…"
 
 
 def correction_row(k: int, take: Take, c: Correction) -> list[str]:
@@ -212,8 +220,8 @@ def correction_row(k: int, take: Take, c: Correction) -> list[str]:
 def correction_figures(c: Correction) -> list[str]:
     """Turn [deg], aim [mm], side, window [mm] and bridge [m] of a correction."""
     return [
-        number(c.turn_deg, 3, sign=True), number(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
-        number(c.window_mm, 1), number(c.bridge_m, 2),
+        figure(c.turn_deg, 3, sign=True), figure(c.aim_offset_mm, 1, sign=True), c.relative_to_english,
+        figure(c.window_mm, 1), figure(c.bridge_m, 2),
     ]  # fmt: skip
 
 
@@ -279,98 +287,3 @@ def named(numbers: list[int]) -> str:
              ", ".join(map(str, r)) for r in runs]  # fmt: skip
     said = parts[0] if len(parts) == 1 else ", ".join(parts[:-1]) + " and " + parts[-1]
     return f"take {said}" if len(numbers) == 1 else f"takes {said}"
-
-
-def watch_for(scenario: Scenario, told: list[Told]) -> list[str]:
-    """The findings that a teacher points at, most telling first."""
-    found = [*_misses(scenario, told), *_aims(told)]
-    for words, chosen in (
-        ("Scratch: with the corrected aim the cue ball drops too in {}.", _which(told, _scratches_corrected)),
-        ("Scratch: as aimed, the cue ball drops in {}.", _which(told, _scratches_aimed)),
-        ("The ball to pot is not reached, or another ball is in the way, in {}.", _which(told, _out_of_reach)),
-        ("Miscue: the tip strikes beyond the ring in {}.", _which(told, _slips)),
-    ):
-        if chosen:
-            found.append(words.format(named(chosen)))
-    first = next((t.number for t in told if _playable(t)), 0)
-    soft = softest(scenario, told, f"the stroke of {named([first])}")
-    return [*found, soft] if soft else found
-
-
-def _which(told: list[Told], holds: Callable[[Told], bool]) -> list[int]:
-    return [t.number for t in told if holds(t)]
-
-
-def _scratches_corrected(t: Told) -> bool:
-    return t.answer.corrected is not None and t.answer.corrected.cue_ball.outcome == "potted"
-
-
-def _scratches_aimed(t: Told) -> bool:
-    return t.answer.aimed is not None and t.answer.aimed.cue_ball.outcome == "potted"
-
-
-def _out_of_reach(t: Told) -> bool:
-    return t.answer.aimed is not None and t.answer.aimed.target.outcome in ("not_reached", "blocked")
-
-
-def _slips(t: Told) -> bool:
-    return t.answer.aimed is not None and t.answer.aimed.cue_ball.outcome in ("miscue", "out_of_reach")
-
-
-def _misses(scenario: Scenario, told: list[Told]) -> list[str]:
-    cut = cut_deg(scenario)
-    misses = {
-        t.number: t.answer.aimed.target.miss_mm
-        for t in told
-        if t.answer.aimed is not None and t.answer.aimed.target.miss_mm is not None
-    }
-    found = []
-    for sign, side in ((1.0, "left"), (-1.0, "right")):
-        chosen = [n for n, miss in misses.items() if miss is not None and sign * miss >= CENTRE_MM]
-        if chosen:
-            thick = thickness(cut, sign * 1000.0)
-            far = max(abs(misses[n] or 0.0) for n in chosen)
-            found.append(
-                f"As aimed, the ball goes {side} of the pocket's centre{f' ({thick})' if thick else ''}"
-                f" in {named(chosen)}, by {'up to ' if len(chosen) > 1 else ''}{far:.0f} mm."
-            )
-    return found
-
-
-def _aims(told: list[Told]) -> list[str]:
-    direct = {t.number: t.answer.correction for t in told if t.answer.correction is not None and not t.cushions}
-    sides = {"same": "on the side of the english", "opposite": "opposite the english"}
-    chosen = {side: [n for n, c in direct.items() if c.relative_to_english == side] for side in sides}
-    parts = [f"{words} in {named(chosen[side])}" for side, words in sides.items() if chosen[side]]
-    found = [f"Aim {', '.join(parts)}."] if parts else []
-    windows = {n: f"{c.window_mm:.1f}" for n, c in direct.items() if c.window_mm is not None}
-    if len(set(windows.values())) > 1:
-        least = min(windows.values(), key=float)
-        narrow = [n for n, window in windows.items() if window == least]
-        found.append(f"Least room for error: {named(narrow)}, a window of {least} mm.")
-    return found
-
-
-def _playable(t: Told) -> bool:
-    """True if a direct aim brings the ball in."""
-    return t.answer.correction is not None and not t.cushions and t.answer.correction.heading_deg is not None
-
-
-def softest(scenario: Scenario, told: list[Told], stroke: str) -> str | None:
-    """The softest pace, to 0.05 m/s, at which the first playable take's ``stroke``, so called, brings the ball in."""
-    first = next((t for t in told if _playable(t)), None)
-    if first is None:
-        return None
-    take = first.take
-
-    def brings_it_in(pace: float) -> bool:
-        soft = take.model_copy(update={"pace_m_s": pace})
-        return correct_take(scenario, soft).heading_deg is not None
-
-    slowest, _ = bounds_of(Take, "pace_m_s")
-    _, least = narrowed(brings_it_in, slowest, take.pace_m_s, SOFT_M_S)
-    least = math.ceil(10.0 * least - 1e-9) / 10.0
-    return (
-        f"Softest pace that still brings the ball in, with {stroke}: about"
-        f" {least:.1f} m/s ({mph_from_m_s(least):.1f} mph)."
-    )

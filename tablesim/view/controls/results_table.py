@@ -36,13 +36,24 @@ def kept_columns(wide: Sequence[int], rows: Rows, room: int) -> list[int]:
 
 
 @lru_cache(maxsize=64)
-def column_places(rows: Rows, room: int, letters: int, head: int) -> tuple[tuple[int, int, int], ...]:
-    """The columns in sight: place among all, left edge and width [pixels]; words and headings of such heights."""
-    gap = round(0.9 * letters)
+def widths_wished(rows: Rows, letters: int, head: int) -> tuple[int, ...]:
+    """Width [pixels] that each column asks for, its gap included; words and headings of such heights."""
     wide = []
     for k, column in enumerate(COLUMNS):
         longest = max((letters_width(row[k], letters, k == 0) for row in rows), default=0)
-        wide.append(gap + max(letters_width(column.heading, head), min(longest, round(WIDEST * letters))))
+        wide.append(gap_of(letters) + max(letters_width(column.heading, head), min(longest, round(WIDEST * letters))))
+    return tuple(wide)
+
+
+def gap_of(letters: int) -> int:
+    """Pixels between columns."""
+    return round(0.9 * letters)
+
+
+@lru_cache(maxsize=64)
+def column_places(rows: Rows, room: int, letters: int, head: int) -> tuple[tuple[int, int, int], ...]:
+    """The columns in sight: place among all, left edge and width [pixels]; words and headings of such heights."""
+    gap, wide = gap_of(letters), widths_wished(rows, letters, head)
     kept = kept_columns(wide, rows, room) if rows else []
     spare = min(max(room - sum(wide[k] for k in kept), 0) // max(len(kept), 1), round(SPARE * letters))
     found, x = list[tuple[int, int, int]](), 0
@@ -71,6 +82,14 @@ class ResultsTable(Widget):
     def fits(self, ui: Ui) -> int:
         """How many rows there is room for."""
         return max(1, self.rect.h // self.row_height(ui) - 1)
+
+    def wished(self, ui: Ui, most: int) -> int:
+        """Width [pixels] in which it shows all that it would show in ``most``."""
+        rows, letters, heading = self.rows(), ui.px(self.letters), ui.tall(HEAD * self.letters)
+        aside = ui.px(BOX + SAMPLE) + 2 * ui.px(8)
+        wide = widths_wished(rows, letters, heading)
+        kept = kept_columns(wide, rows, most - aside) if rows else range(len(wide))
+        return min(most, aside + sum(wide[k] for k in kept))
 
     def draw(self, ui: Ui) -> None:
         """The headings, and the rows that fit; the take that has just been chosen is among them."""

@@ -15,7 +15,7 @@ from ..answers.steps import ANSWERS, EXPLANATION, RESULTS
 from ..controls.dials import Bars
 from ..controls.results_table import BOX, HIGH, SAMPLE, ResultsTable
 from ..controls.take_chooser import TakeChooser
-from ..controls.widgets import NOWHERE, Button, Label, Widget
+from ..controls.widgets import BODY, NOWHERE, Button, Label, Widget
 from .desk import Desk
 
 PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be few numbers
@@ -25,7 +25,7 @@ LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below
 LEAST_BARS = 70
 TABLE_SHARE, PROJECTED_SHARE = 0.7, 0.75  # of the width; the greater for large letters
 NARROW = 40  # a table of a width of fewer of its letters has all of it
-LEAST_ROWS = 4
+LEAST_ROWS, ROWS_OVER = 4, 3  # of the table for a projector; with the reading under it
 READABLE = 45  # letters of the table for a projector: one of so many parts of the window's height at least
 
 
@@ -112,7 +112,8 @@ class Strip:
         self.results.letters = self._letters
         wide = round((PROJECTED_SHARE if self._projected else TABLE_SHARE) * inner.w)
         narrow = wide < NARROW * ui.px(self._letters)
-        self.results.rect = pygame.Rect(inner.x, inner.y, inner.w if narrow else wide, inner.h)
+        wide = inner.w if narrow else self.results.wished(ui, wide)
+        self.results.rect = pygame.Rect(inner.x, inner.y, wide, inner.h)
         high = self.results.row_height(ui)
         self.copy.rect = pygame.Rect(inner.x, inner.y, ui.px(BOX + SAMPLE), min(high, ui.px(22)) - 1)
         if narrow:
@@ -139,8 +140,9 @@ class Strip:
 
     def _place_under(self) -> None:
         """The reading under a table that is too narrow for anything beside it, if there is the height."""
-        table, lines = self.results.rect, round(2 * self.desk.ui.px(self.reading.size * 1.45))
-        if table.h - lines >= (1 + LEAST_ROWS) * self.results.row_height(self.desk.ui):
+        self.reading.size = BODY
+        table, lines = self.results.rect, 2 * self.desk.ui.px(self.reading.size * 1.45)
+        if table.h - lines >= (1 + ROWS_OVER) * self.results.row_height(self.desk.ui):
             self.reading.rect = pygame.Rect(table.x, table.bottom - lines, table.w, lines)
             self.reading.lines = 2
             table.h -= lines
