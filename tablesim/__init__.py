@@ -86,7 +86,7 @@ if TYPE_CHECKING:
     from tablesim.study.sweep import Axis as Axis
     from tablesim.study.sweep import sweep as sweep
 
-__version__ = "0.6.0"
+__version__ = "0.7.0"
 
 # The same names by the module that has them.
 OFFERED = {

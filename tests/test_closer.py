@@ -327,6 +327,8 @@ def test_the_figure_at_the_contact_is_how_far_off_the_line_the_cue_ball_is(take:
     off_mm = 1000.0 * abs(math.cos(u) * y - math.sin(u) * x)
     scene = paths_scene(TWO, {take: answer}, Shown(chosen=take, growth=5), EVENING)
     (words,) = [s.text for s in scene if isinstance(s, Text) and s.text.endswith("at the ball")]
+    left = math.cos(u) * y - math.sin(u) * x > 0.0
+    assert off_mm < 0.5 or words.split()[2] == ("left" if left else "right")
     assert float(words.split()[0]) == pytest.approx(off_mm, abs=0.7)
 
 

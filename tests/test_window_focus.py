@@ -124,6 +124,8 @@ def test_a_mark_at_the_panels_edge_says_that_there_is_more(window: Open) -> None
 
     assert button.bottom > panel.bottom
     assert len(edge()) == 2  # the mark and the ground
+    w.app.settings.scale = 1.0
+    w.app.restyle()
     w.app.open_page("Lesson")
     w.app.frame()
     assert len(edge()) == 1

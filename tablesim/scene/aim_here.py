@@ -117,7 +117,7 @@ def aim_marks(
         if chosen:
             labels.insert(0, _label(answer, aim, mark, colour, look, shown))
             named = way_middles(scenario, answer) if legs else []
-            ways = [Callout(at, (Line(words, look.letters),), colour) for words, at in named]
+            ways = [Callout(at, (Line(words, look.letters),), colour, 6.0) for words, at in named]
         else:
             labels.append(_name_label(answer, mark, colour, look, shown))
     return shapes + (

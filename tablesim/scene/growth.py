@@ -8,6 +8,7 @@ from tablesim.model.scenario import CUE_BALL, Scenario
 from tablesim.physics.simulation import Event, Track
 from tablesim.study.answer import Answer
 from tablesim.study.deflection import deflection_of, marks_along
+from tablesim.study.went import side_word
 
 from .label_places import Callout, Line, callouts_placed, canvas_of
 from .look import Look, pattern
@@ -27,31 +28,42 @@ def growth_scene(scenario: Scenario, answers: dict[int, Answer], shown: Shown, l
     """For each shown take, its magnified distance off the chosen take's line, up to where it meets a ball or rail."""
     canvas = canvas_of(scenario, shown.canvas)
     shapes, ends = list[Shape](), list[Callout]()
-    for lane, (index, answer) in enumerate(sorted(answers.items(), key=lambda item: item[0] == shown.chosen)):
-        if answer.aimed is not None and answer.aimed.launch is not None:
-            shapes += _curve(scenario, answer, index, lane, shown, look)
-            ends.insert(0, _at_the_end(scenario, answer, index, shown, look))
+    played = {
+        i: answer for i, answer in answers.items() if answer.aimed is not None and answer.aimed.launch is not None
+    }
+    off_mm = {i: _off_at_the_end(scenario, answer) for i, answer in played.items()}
+    for lane, index in enumerate(sorted(played, key=lambda i: abs(off_mm[i]))):  # figures in the order of the curves
+        shapes += _curve(scenario, played[index], index, lane, shown, look)
+        ends.append(_at_the_end(scenario, played[index], index, off_mm[index], shown, look, len(played) > 1))
     every = "foot" if shown.growth_every == "foot" else "diamond"
     drawn = f"drawn ×{shown.growth}" if shown.growth > 1 else "to scale"
     seen, frame = canvas.seen, canvas.frame
     middle = frame.metres(0.5 * (seen[0] + seen[2]), seen[1] + 0.5 * CORNER * frame.point)
-    note = f"mm off the cue's line at each {every}; sideways {drawn}"
+    note = f"mm off the cue's line at each {every} and at the end; sideways {drawn}"
     shapes.append(Text(*middle, note, look.letters, look.ink, 0.5, 1.0, look.halo))
     shapes += _bar(canvas, shown.growth, look)
     return shapes + callouts_placed(scenario, ends, shapes, look, canvas)
 
 
-def _at_the_end(scenario: Scenario, answer: Answer, index: int, shown: Shown, look: Look) -> Callout:
+def _off_at_the_end(scenario: Scenario, answer: Answer) -> float:
+    """How far [mm, left +] off the cue's line its way ends; 0 at once at a ball that it is frozen to, or not struck."""
+    points = deflection_of(scenario, answer.take, (_reach(scenario, answer),)).points
+    return points[0].net_mm if points else 0.0
+
+
+def _at_the_end(
+    scenario: Scenario, answer: Answer, index: int, off_mm: float, shown: Shown, look: Look, named: bool
+) -> Callout:
     """The distance where the way off the line ends, in large letters at the end of its curve."""
     assert answer.aimed is not None
     assert answer.aimed.launch is not None
     reach, u = _reach(scenario, answer), heading_vector(answer.aimed.launch.heading_deg)
-    points = deflection_of(scenario, answer.take, (reach,)).points
-    off_mm = points[0].net_mm if points else 0.0  # at once at a ball that it is frozen to, or not struck
     x, y = np.array(scenario.balls[CUE_BALL]) + reach * u + shown.growth / 1000.0 * off_mm * np.array([-u[1], u[0]])
     met = first_met(answer.aimed.track) if answer.aimed.track is not None else None
     where = "where it stops" if met is None else "at the ball" if met.kind == "ball" else "at the rail"
-    words = in_unit(f"{abs(off_mm):.0f} mm {where}", shown.unit)
+    side = f" {side_word(off_mm)}" if abs(off_mm) >= 0.5 else ""
+    told = in_unit(f"{abs(off_mm):.0f} mm{side}", shown.unit)
+    words = f"{answer.take.name}: {told}" if named else f"{told} {where}"
     return Callout((float(x), float(y)), (Line(words, LARGER * look.letters, True),), look.take_colour(index))
 
 

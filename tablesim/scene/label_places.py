@@ -56,6 +56,7 @@ class Callout:
     place: tuple[float, float]
     lines: tuple[Line, ...]
     colour: str
+    taut: float = TAUT  # points from its place from which on a line leads to it
 
     @property
     def size(self) -> tuple[float, float]:
@@ -182,7 +183,7 @@ def _written(label: Callout, box: Array, frame: Frame, look: Look) -> Scene:
     shapes: Scene = []
     at = _points(frame, np.array([label.place]))[0]
     end = np.clip(at, box[:2], box[2:])
-    if float(np.hypot(*(end - at))) > TAUT:
+    if float(np.hypot(*(end - at))) > label.taut:
         edge = np.array([frame.metres(*(frame.point * point)) for point in (end, at)])
         shapes.append(Path(edge, Pen(label.colour, 0.35 * look.line)))
     down = 0.0

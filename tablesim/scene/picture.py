@@ -142,7 +142,8 @@ def playing_ground(
         if whole and answer.aimed is not None:
             extent = Extent(others=shown.others and index == shown.chosen)
             shapes += played_scene(scenario, answer.aimed, Pen(colour, look.line, pattern(index)), extent)
-    return shapes + aim_marks(scenario, answers, shown, look, shapes, False)
+    quiet = shown if len(answers) < 2 else replace(shown, labels=False)  # names run with the balls of several takes
+    return shapes + aim_marks(scenario, answers, quiet, look, shapes, False)
 
 
 def playing_balls(

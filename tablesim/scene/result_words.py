@@ -34,13 +34,13 @@ class ResultColumn:
 
 COLUMNS = (
     ResultColumn("take", "One way of playing this layout.", 9),
-    ResultColumn("cue", "The cue it is played with.", 2),
+    ResultColumn("cue", "The cue it is played with.", 1),
     ResultColumn("stroke", "Smooth, or jabbed.", 6),
-    ResultColumn("pace", "How fast the same stroke would send the ball on a level, centre hit.", 3),
-    ResultColumn("english", "Side and height of the tip; 100 % is half-way from centre to edge.", 1),
+    ResultColumn("pace", "How fast the same stroke would send the ball on a level, centre hit.", 2),
+    ResultColumn("english", "Side and height of the tip; 100 % is half-way from centre to edge.", 5),
     ResultColumn("as aimed", "What becomes of the ball by the take's own aim; a miss at the pocket's mouth.", 8),
     ResultColumn("aim that works", "Where the plain line of the aim that works crosses the mouth, from its centre.", 7),
-    ResultColumn("room", "How far apart the aims lie that still pot.", 5),
+    ResultColumn("room", "How far apart the aims lie that still pot.", 3),
     ResultColumn("cue ball", "Where it ends as aimed; diamonds from the head rail, then from the right rail.", 4),
 )
 

@@ -95,6 +95,8 @@ class TableView:
     def _look_at(self, scenario: Scenario) -> Frame:
         """Find the frame of what is looked at, and where lenses lie over it; the same ones as long as nothing moves."""
         shown, seen = self.editor.shown, (0.0, 0.0, float(self.rect.w), float(self.rect.h))
+        if self.player is not None:
+            shown = replace(shown, growth=0)  # what is played is not magnified
         frame = picture_frame(scenario, shown, seen, self.scale)
         if self.frame is None or (frame.matrix != self.frame.matrix).any() or (frame.origin != self.frame.origin).any():
             self.frame = frame

@@ -18,7 +18,7 @@ from tablesim.study.results import results_csv
 
 from ..answers.steps import RESULTS
 from ..controls.clipboard import copy_picture, copy_text, pasted_text
-from ..document.wishes import CONTACT_SPEEDS, LENGTHS, SHAPES, SHEETS, SPEEDS, Wishes
+from ..document.wishes import CONTACT_SPEEDS, LENGTHS, SAME, SHAPES, SHEETS, SPEEDS, Wishes
 from ..pages.hand_out_page import HandOutPage
 from ..pages.overlays import QuestionPage
 from .desk import Desk
@@ -90,13 +90,17 @@ class HandOut:
         document = self.desk.document
         speed = Fraction(self.desk.playing_speed()).limit_denominator(50)
         at = document.state.scene
-        return Wishes(str(speed), document.scenario.title if at is None else document.lesson.scenes[at].caption)
+        title = document.scenario.title if at is None else document.lesson.scenes[at].caption
+        slow = self.desk.book.tempo.contact_speed
+        contact = SAME if slow is None else str(Fraction(slow).limit_denominator(50))
+        return Wishes(str(speed), title, contact_speed=contact if contact in CONTACT_SPEEDS else SAME)
 
     def _propose(self) -> None:
         """Wish what is proposed where nothing else was chosen; a caption is kept until another is proposed."""
         last, wishes, now = self._proposed, self.wishes, self._proposal()
         self.wishes = replace(
             wishes, speed=now.speed if wishes.speed == last.speed else wishes.speed,
+            contact_speed=now.contact_speed if wishes.contact_speed == last.contact_speed else wishes.contact_speed,
             caption=now.caption if now.caption != last.caption else wishes.caption,
         )  # fmt: skip
         self._proposed = now
