@@ -71,6 +71,29 @@ def fast() -> SimpleNamespace:
     return jit.engine()
 
 
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Where pages to share are made."""
+    jit.prepare()
+    return tmp_path_factory.mktemp("shared")
+
+
+@pytest.fixture(scope="module")
+def lesson_page(folder: Path) -> Path:
+    """The ready lesson's page."""
+    from pages import lesson_page_in
+
+    return lesson_page_in(folder)
+
+
+@pytest.fixture(scope="module")
+def evil_page(folder: Path) -> Path:
+    """A page whose texts try to be markup."""
+    from pages import evil_page_in
+
+    return evil_page_in(folder)
+
+
 def edge_of(length: float = 100 * INCH_M, width: float = 50 * INCH_M) -> Edge:
     """A 9-ft WPA table."""
     corner = PocketSize(4.5625 * INCH_M, math.radians(142), 1.625 * INCH_M)

@@ -18,7 +18,7 @@ from typing import Any
 
 import pygame
 import pytest
-from pages import EVIL, LESSON, bare, command, evil_page_in, lesson_page_in, made
+from pages import EVIL, LESSON, bare, command, made
 from test_hand_out import finish
 from typer.testing import CliRunner
 from window import Driver
@@ -32,26 +32,9 @@ from tablesim.output.share import ShareWishes, share
 from tablesim.output.share_data import FIGURES
 from tablesim.output.share_grid import MOST_CUES, cues_about, paces_about, sides_about
 from tablesim.output.share_page import SCRIPTS, parts_folder
-from tablesim.physics import jit
 from tablesim.resources import ready_lessons
 from tablesim.scene.look import EVENING, PROJECTOR
 from tablesim.units import number
-
-
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    jit.prepare()
-    return tmp_path_factory.mktemp("shared")
-
-
-@pytest.fixture(scope="module")
-def lesson_page(folder: Path) -> Path:
-    return lesson_page_in(folder)
-
-
-@pytest.fixture(scope="module")
-def evil_page(folder: Path) -> Path:
-    return evil_page_in(folder)
 
 
 class TestWhatIsInIt:

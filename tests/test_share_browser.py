@@ -13,32 +13,15 @@ from pathlib import Path
 import numpy as np
 import pytest
 from browser import BROWSER, Browser
-from pages import EVIL, LESSON, bare, evil_page_in, lesson_page_in, made
+from pages import EVIL, LESSON, bare, made
 
 import tablesim as ts
 from tablesim.output.share import share
 from tablesim.output.timing import Timing
-from tablesim.physics import jit
 from tablesim.resources import ready_lessons
 from tablesim.scene.look import EVENING, PROJECTOR
 from tablesim.scene.motion import orientation
 from tablesim.study.predict import predict_take
-
-
-@pytest.fixture(scope="module")
-def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    jit.prepare()
-    return tmp_path_factory.mktemp("shared")
-
-
-@pytest.fixture(scope="module")
-def lesson_page(folder: Path) -> Path:
-    return lesson_page_in(folder)
-
-
-@pytest.fixture(scope="module")
-def evil_page(folder: Path) -> Path:
-    return evil_page_in(folder)
 
 
 @pytest.fixture(scope="module")

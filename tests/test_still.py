@@ -28,7 +28,7 @@ from tablesim.resources import open_scenario
 from tablesim.scene.closer import MARGIN_M
 from tablesim.scene.look import EVENING, LOOKS
 from tablesim.scene.motion import orientation, turning_of
-from tablesim.scene.picture import picture_scene, playing_balls, playing_scene, so_far
+from tablesim.scene.picture import picture_scene, playing_balls, playing_ground, so_far
 from tablesim.scene.shapes import Ball, Canvas, fit
 from tablesim.scene.shot import Shown
 from tablesim.study.answer import Answer, answer_take
@@ -143,7 +143,10 @@ def test_what_stands_still_in_the_window_is_painted_anew_when_it_has_changed(win
 def test_a_take_at_the_strike_lies_as_the_still_has_it(two_cues: Scenario, answers: dict[int, Answer]) -> None:
     """At t = 0 the balls of the playing scene are the still balls."""
     rest = {s.name: s for s in picture_scene(two_cues, answers, Shown(5), EVENING) if isinstance(s, Ball)}
-    played = [s for s in playing_scene(two_cues, answers, Shown(5), EVENING, 0.0) if isinstance(s, Ball)]
+    scene = playing_ground(two_cues, answers, Shown(5), EVENING) + playing_balls(
+        two_cues, answers, Shown(5), EVENING, 0.0
+    )
+    played = [s for s in scene if isinstance(s, Ball)]
     assert {s.name for s in played} == set(rest)
     for ball in played:
         assert (ball.x, ball.y, ball.turn) == (rest[ball.name].x, rest[ball.name].y, None)

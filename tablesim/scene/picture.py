@@ -179,24 +179,6 @@ def playing_balls(
     return shapes
 
 
-def playing_scene(
-    scenario: Scenario,
-    answers: dict[int, Answer],
-    shown: Shown,
-    look: Look,
-    t: float,
-    trails: bool = True,
-    whole: bool = False,
-) -> Scene:
-    """Everything there is to see ``t`` seconds after the strike of the shown takes, played in step.
-
-    ``trails``: the ways as far as the balls have come; ``whole``: to their ends.
-    """
-    return playing_ground(scenario, answers, shown, look, whole) + playing_balls(
-        scenario, answers, shown, look, t, trails
-    )
-
-
 def _aimed(answers: dict[int, Answer], shown: Shown) -> tuple[Take, float] | None:
     """The chosen take and the heading [deg] of its cue, if it is played."""
     answer = answers.get(shown.chosen)

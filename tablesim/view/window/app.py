@@ -125,12 +125,14 @@ class App:
 
     def guard(self, do: Callable[[], object]) -> None:
         """Do something; what breaks a rule becomes a message and changes nothing."""
-        self.dirty = True
+        self.dirty, version = True, self.document.version
         try:
             do()
         except TablesimError as error:
-            text = str(error)
-            self.tell(text[:1].upper() + text[1:], warning=True)
+            self.messages.refuse(str(error))
+        else:
+            if self.document.version != version:
+                self.messages.done()
 
     def restyle(self) -> None:
         """Look, scale or words have changed."""
