@@ -22,7 +22,7 @@ PACE_NUMBER = re.compile(r" \([0-9.]+ m/s\)")  # left out where there are to be 
 ROOM = re.compile(r"(\d+) mm of room on the left and (\d+) mm on the right")
 CHOOSER_POINTS = 184
 LEAST_TABLE, LEAST_CHOOSER, LEAST_LINE = 100, 34, 16  # heights in points, below which a smaller thing takes the place
-LEAST_BARS = 70
+LEAST_BARS = 60
 TABLE_SHARE, PROJECTED_SHARE = 0.7, 0.75  # of the width; the greater for large letters
 NARROW = 40  # a table of a width of fewer of its letters has all of it
 LEAST_ROWS, ROWS_OVER = 4, 3  # of the table for a projector; with the reading under it
@@ -152,7 +152,7 @@ class Strip:
         ui, gap = self.desk.ui, self.desk.ui.px(8)
         line = ui.px(self.reading.size * 1.45)
         if area.h >= 3 * line + gap + ui.px(LEAST_BARS):
-            bars = max(round(0.38 * area.h), ui.px(LEAST_BARS))
+            bars = max(round(0.34 * area.h), ui.px(LEAST_BARS))
             self.reading.rect = pygame.Rect(area.x, area.y, area.w, area.h - bars - gap)
             self.bars.rect = pygame.Rect(area.x, area.bottom - bars, area.w, bars)
         elif area.w >= ui.px(400):
