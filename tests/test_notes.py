@@ -124,16 +124,3 @@ def test_what_is_used_is_not_explained_until_the_mouse_moves(window: Open) -> No
     w.now += 2.0
     explained = w.written()
     assert all(len(explained) > len(words) for words in told)
-
-
-def test_what_was_refused_is_over_once_something_is_done(window: Open) -> None:
-    w = window()
-    w.app.guard(lambda: w.app.editor.stage(cut_deg=95.0))
-    assert w.app.message_warns
-    w.app.guard(lambda: w.app.editor.stage(cut_deg=20.0))
-    w.app.frame()
-    assert w.app.message == ""
-    w.app.tell("The folder is read-only.", warning=True)  # that is not over
-    w.app.guard(lambda: w.app.editor.stage(cut_deg=25.0))
-    w.app.frame()
-    assert w.app.message == "The folder is read-only."

@@ -125,14 +125,12 @@ class App:
 
     def guard(self, do: Callable[[], object]) -> None:
         """Do something; what breaks a rule becomes a message and changes nothing."""
-        self.dirty, version = True, self.document.version
+        self.dirty = True
         try:
             do()
         except TablesimError as error:
-            self.messages.refuse(str(error))
-        else:
-            if self.document.version != version:
-                self.messages.done()
+            text = str(error)
+            self.tell(text[:1].upper() + text[1:], warning=True)
 
     def restyle(self) -> None:
         """Look, scale or words have changed."""

@@ -46,7 +46,6 @@ class Messages:
         self.text, self.warns = "", False
         self._until = 0.0
         self._next = ""
-        self._refused = False  # what it warns of is something that was not done
 
     def tell(self, text: str, warns: bool = False) -> None:
         """Say it now, or after the warning that stands."""
@@ -54,17 +53,6 @@ class Messages:
             self._next = text
         else:
             self.text, self.warns, self._until = text, warns, self._clock() + lasting_s(text)
-            self._refused = False
-
-    def refuse(self, text: str) -> None:
-        """Warn that something was not done, and why."""
-        self.tell(text[:1].upper() + text[1:], True)
-        self._refused = True
-
-    def done(self) -> None:
-        """Something was done: what was refused before it is over."""
-        if self._refused:
-            self._until = self._clock()
 
     def turn(self) -> bool:
         """Time goes on; True if what is seen is another."""
